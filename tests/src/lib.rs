@@ -1,0 +1,1 @@
+//! The rig: a host in process, voices, measures and independent models.

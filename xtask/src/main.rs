@@ -1,0 +1,3 @@
+//! The commands of the house.
+
+fn main() {}

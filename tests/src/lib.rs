@@ -1,1 +1,11 @@
-//! The rig: a host in process, voices, measures and independent models.
+//! The rig: everything that tests and commands need around the plug-in to hear what a person would hear.
+//!
+//! A host in process loads the built bundle and runs sound through it; files and automation are read; voices with
+//! exact labels are sung; measures and independent models say what is true of the result.
+
+pub mod audio_file;
+pub mod automation;
+pub mod host;
+pub mod measure;
+pub mod oracle;
+pub mod voices;

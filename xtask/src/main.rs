@@ -1,3 +1,85 @@
-//! The commands of the house.
+//! The commands of the house: `cargo xtask <command>`.
 
-fn main() {}
+mod bundle;
+mod check;
+mod demo;
+mod install;
+mod render;
+mod test_command;
+mod workspace;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand};
+
+use demo::DemoOptions;
+use render::RenderOptions;
+
+/// Builds, tries, shows and installs Siskin.
+#[derive(Debug, Parser)]
+#[command(name = "cargo xtask", bin_name = "cargo xtask", arg_required_else_help = true)]
+struct CommandLine {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Build the CLAP and VST3 bundles into target/bundled
+    Bundle,
+    /// Build the bundles and copy them to this user's plug-in folders
+    Install,
+    /// Remove the bundles from this user's plug-in folders
+    Uninstall,
+    /// Sing the demo song, render it five ways, write WAV files and report.html
+    Demo(DemoArguments),
+    /// Run a sound file through the built CLAP bundle, as a host does offline
+    Render(RenderOptions),
+    /// Run every test, on the built bundles too
+    Test(TestArguments),
+    /// Check format, lints and documentation, then run every test
+    Check(TestArguments),
+}
+
+#[derive(Debug, Args)]
+struct DemoArguments {
+    /// Folder for the WAV files and report.html
+    #[arg(long, value_name = "DIR", default_value = "target/demo")]
+    out: PathBuf,
+    /// Also write the table as JSON
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Replace files that exist
+    #[arg(long)]
+    force: bool,
+}
+
+#[derive(Debug, Args)]
+struct TestArguments {
+    /// Install what only tests need: Debian packages, and Python packages under target/venv
+    #[arg(long)]
+    setup: bool,
+}
+
+fn main() -> ExitCode {
+    match run(CommandLine::parse().command) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run(command: Command) -> anyhow::Result<()> {
+    match command {
+        Command::Bundle => bundle::run(),
+        Command::Install => install::install(),
+        Command::Uninstall => install::uninstall(),
+        Command::Demo(DemoArguments { out, json, force }) => demo::run(&DemoOptions { out, json, force }),
+        Command::Render(options) => render::run(&options),
+        Command::Test(TestArguments { setup }) => test_command::run(setup),
+        Command::Check(TestArguments { setup }) => check::run(setup),
+    }
+}

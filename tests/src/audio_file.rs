@@ -1,0 +1,1 @@
+//! Sound files: any common kind in, 32-bit float WAV out.

@@ -1,0 +1,1 @@
+//! Automation as plain CSV: `time_s,id,value`.

@@ -1,0 +1,1 @@
+//! A CLAP host in process.

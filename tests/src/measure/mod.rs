@@ -1,0 +1,1 @@
+//! Measures of sound, independent of the plug-in.

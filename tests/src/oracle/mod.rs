@@ -1,0 +1,1 @@
+//! Independent models of the processors that are compared.

@@ -1,0 +1,1 @@
+//! Voices with labels that are exact to the sample.

@@ -1,1 +1,23 @@
-//! A CLAP host in process.
+//! A CLAP host in process: it loads the built bundle and does what an audio program does with it.
+//!
+//! [`Bundle`] is the file, [`Plugin`] an insert, [`Render`] one pass of sound through it. The calling thread is the
+//! plug-in's main thread; sound runs on a thread of its own, as CLAP demands.
+
+mod blocks;
+mod bundle;
+mod error;
+mod handlers;
+mod parameters;
+mod plugin;
+mod ports;
+mod render;
+mod state;
+mod text_value;
+
+pub use bundle::{Bundle, Descriptor};
+pub use clack_host::utils::ClapId;
+pub use error::HostError;
+pub use parameters::{Parameter, ParameterFlags};
+pub use plugin::{Mode, Plugin};
+pub use ports::{Layout, Port};
+pub use render::{Change, Event, Progress, Render, Rendering, Timing};

@@ -1,0 +1,86 @@
+//! The bundle: a library that holds plug-ins.
+
+use std::ffi::CStr;
+use std::path::Path;
+
+use clack_host::entry::PluginEntry;
+use clack_host::plugin::PluginInstanceError;
+
+use super::{HostError, Plugin};
+
+/// What a bundle says of one plug-in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Descriptor {
+    /// The id by which songs remember the plug-in.
+    pub id: String,
+    /// The name that a person reads.
+    pub name: String,
+    /// Who made it.
+    pub vendor: String,
+    /// Its version.
+    pub version: String,
+    /// CLAP's own words for what it is.
+    pub features: Vec<String>,
+}
+
+/// A loaded bundle.
+pub struct Bundle {
+    entry: PluginEntry,
+}
+
+impl Bundle {
+    /// Loads the bundle at `path`: a `.clap` bundle, or a library that exports a CLAP entry.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Load`] where there is no such file or it is no CLAP library.
+    pub fn load(path: &Path) -> Result<Self, HostError> {
+        // SAFETY: loading runs code of the library. It is the one that this workspace built.
+        let entry = unsafe { PluginEntry::load(path) }.map_err(|source| HostError::Load {
+            path: path.into(),
+            source,
+        })?;
+        Ok(Self { entry })
+    }
+
+    /// What the bundle says of its plug-ins, in its own order.
+    #[must_use]
+    pub fn descriptors(&self) -> Vec<Descriptor> {
+        let Some(factory) = self.entry.get_plugin_factory() else {
+            return Vec::new();
+        };
+        let describe = |plugin: &clack_host::plugin::PluginDescriptor| Descriptor {
+            id: text(plugin.id()),
+            name: text(plugin.name()),
+            vendor: text(plugin.vendor()),
+            version: text(plugin.version()),
+            features: plugin.features().map(|feature| text(Some(feature))).collect(),
+        };
+        factory.plugin_descriptors().map(describe).collect()
+    }
+
+    /// A new insert of the plug-in that is called `name`, on this thread.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::NoSuchPlugin`] for an unknown name, [`HostError::Plugin`] where it cannot be made.
+    pub fn plugin(&self, name: &str) -> Result<Plugin, HostError> {
+        let factory = self
+            .entry
+            .get_plugin_factory()
+            .ok_or(PluginInstanceError::MissingPluginFactory)?;
+        let id = factory
+            .plugin_descriptors()
+            .find(|plugin| text(plugin.name()) == name)
+            .and_then(|plugin| plugin.id())
+            .ok_or_else(|| HostError::NoSuchPlugin {
+                name: name.into(),
+                held: self.descriptors().into_iter().map(|plugin| plugin.name).collect(),
+            })?;
+        Plugin::new(&self.entry, id)
+    }
+}
+
+fn text(text: Option<&CStr>) -> String {
+    text.unwrap_or_default().to_string_lossy().into_owned()
+}

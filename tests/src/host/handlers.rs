@@ -1,0 +1,158 @@
+//! The host's side of CLAP: what a plug-in may ask of it. Requests are noted here and served by
+//! [`Plugin`](super::Plugin) between blocks.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::{self, ThreadId};
+
+use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
+use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
+use clack_extensions::latency::{HostLatency, HostLatencyImpl};
+use clack_extensions::log::{HostLog, HostLogImpl, LogSeverity};
+use clack_extensions::params::{
+    HostParams, HostParamsImplMainThread, HostParamsImplShared, ParamClearFlags, ParamRescanFlags,
+};
+use clack_extensions::state::{HostState, HostStateImpl};
+use clack_extensions::thread_check::{HostThreadCheck, HostThreadCheckImpl};
+use clack_host::prelude::*;
+
+/// What the plug-in has asked for since the host last looked.
+#[derive(Debug, Default)]
+pub struct Requests {
+    restart: AtomicBool,
+    callback: AtomicBool,
+}
+
+impl Requests {
+    /// Whether anything waits for the main thread.
+    pub fn any(&self) -> bool {
+        self.restart.load(Ordering::Acquire) || self.callback.load(Ordering::Acquire)
+    }
+
+    /// Whether a restart was asked for; forgets it.
+    pub fn take_restart(&self) -> bool {
+        self.restart.swap(false, Ordering::AcqRel)
+    }
+
+    /// Whether a call on the main thread was asked for; forgets it.
+    pub fn take_callback(&self) -> bool {
+        self.callback.swap(false, Ordering::AcqRel)
+    }
+}
+
+/// The part of the host that every thread of the plug-in may call.
+pub struct Shared {
+    main_thread: ThreadId,
+    requests: Arc<Requests>,
+}
+
+impl Shared {
+    /// On the thread that will be the plug-in's main thread.
+    pub fn new(requests: Arc<Requests>) -> Self {
+        Self {
+            main_thread: thread::current().id(),
+            requests,
+        }
+    }
+}
+
+impl SharedHandler<'_> for Shared {
+    fn request_restart(&self) {
+        self.requests.restart.store(true, Ordering::Release);
+    }
+
+    fn request_process(&self) {}
+
+    fn request_callback(&self) {
+        self.requests.callback.store(true, Ordering::Release);
+    }
+}
+
+impl HostThreadCheckImpl for Shared {
+    fn is_main_thread(&self) -> bool {
+        thread::current().id() == self.main_thread
+    }
+
+    fn is_audio_thread(&self) -> bool {
+        !self.is_main_thread()
+    }
+}
+
+impl HostLogImpl for Shared {
+    fn log(&self, severity: LogSeverity, message: &str) {
+        if severity >= LogSeverity::Warning {
+            eprintln!("[{severity}] {message}");
+        }
+    }
+}
+
+impl HostParamsImplShared for Shared {
+    fn request_flush(&self) {}
+}
+
+/// No window is ever opened here, but nice-plug takes it for granted that a host knows of windows.
+impl HostGuiImpl for Shared {
+    fn resize_hints_changed(&self) {}
+
+    fn request_resize(&self, _size: GuiSize) -> Result<(), HostError> {
+        Err(HostError::Message("this host has no windows"))
+    }
+
+    fn request_show(&self) -> Result<(), HostError> {
+        Err(HostError::Message("this host has no windows"))
+    }
+
+    fn request_hide(&self) -> Result<(), HostError> {
+        Err(HostError::Message("this host has no windows"))
+    }
+
+    fn closed(&self, _was_destroyed: bool) {}
+}
+
+/// The part of the host that only the main thread may call. Latency, ports and values are read anew
+/// whenever they are needed, so that there is nothing to note.
+pub struct MainThread;
+
+impl MainThreadHandler<'_> for MainThread {}
+
+impl HostLatencyImpl for MainThread {
+    fn changed(&self) {}
+}
+
+impl HostParamsImplMainThread for MainThread {
+    fn rescan(&self, _flags: ParamRescanFlags) {}
+
+    fn clear(&self, _parameter: ClapId, _flags: ParamClearFlags) {}
+}
+
+impl HostAudioPortsImpl for MainThread {
+    fn is_rescan_flag_supported(&self, _flag: AudioPortRescanFlags) -> bool {
+        true
+    }
+
+    fn rescan(&self, _flags: AudioPortRescanFlags) {}
+}
+
+impl HostStateImpl for MainThread {
+    fn mark_dirty(&self) {}
+}
+
+/// The host as a whole.
+pub struct Handlers;
+
+impl HostHandlers for Handlers {
+    type Shared<'a> = Shared;
+    type MainThread<'a> = MainThread;
+    type AudioProcessor<'a> = ();
+
+    fn declare_extensions(builder: &mut HostExtensions<Self>, _shared: &Shared) {
+        builder
+            .register::<HostAudioPorts>()
+            .register::<HostGui>()
+            .register::<HostLatency>()
+            .register::<HostLog>()
+            .register::<HostParams>()
+            .register::<HostState>()
+            .register::<HostThreadCheck>();
+    }
+}

@@ -1,0 +1,294 @@
+//! An insert: one plug-in, made, set and asked.
+
+use std::ffi::CStr;
+use std::sync::Arc;
+
+use clack_extensions::audio_ports::PluginAudioPorts;
+use clack_extensions::audio_ports_config::PluginAudioPortsConfig;
+use clack_extensions::latency::PluginLatency;
+use clack_extensions::params::PluginParams;
+use clack_extensions::render::{PluginRender, RenderMode};
+use clack_extensions::state::PluginState;
+use clack_host::entry::PluginEntry;
+use clack_host::events::Pckn;
+use clack_host::events::event_types::ParamValueEvent;
+use clack_host::events::io::EventBuffer;
+use clack_host::extensions::{Extension, PluginExtensionSide};
+use clack_host::host::HostInfo;
+use clack_host::plugin::{PluginInstance, PluginInstanceError};
+use clack_host::process::StoppedPluginAudioProcessor;
+
+use super::handlers::{Handlers, MainThread, Requests, Shared};
+use super::{
+    Change, Event, HostError, Layout, Parameter, Port, Render, parameters, ports, render, state, text_value,
+};
+
+/// Under what pressure of time sound is processed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mode {
+    /// As while a song plays.
+    Realtime,
+    /// As while a song is bounced.
+    Offline,
+}
+
+/// A plug-in on the thread that made it.
+pub struct Plugin {
+    instance: PluginInstance<Handlers>,
+    requests: Arc<Requests>,
+    parameters: Vec<Parameter>,
+}
+
+impl Plugin {
+    pub(super) fn new(entry: &PluginEntry, id: &CStr) -> Result<Self, HostError> {
+        let requests = Arc::new(Requests::default());
+        let shared = Shared::new(Arc::clone(&requests));
+        let host = HostInfo::new("Siskin rig", "Siskin", "", env!("CARGO_PKG_VERSION"))
+            .map_err(|_| PluginInstanceError::InstantiationFailed)?;
+        let mut plugin = Self {
+            instance: PluginInstance::new(|()| shared, |_| MainThread, entry, id, &host)?,
+            requests,
+            parameters: Vec::new(),
+        };
+        let saved_ids = state::parameter_ids(&plugin.save_state()?);
+        let params = plugin.params()?;
+        plugin.parameters = parameters::list(params, &plugin.instance.plugin_handle(), &saved_ids);
+        Ok(plugin)
+    }
+
+    /// Every parameter, in the plug-in's order.
+    #[must_use]
+    pub fn parameters(&self) -> &[Parameter] {
+        &self.parameters
+    }
+
+    /// The parameter that is saved as `id`.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::UnknownParameter`].
+    pub fn parameter(&self, id: &str) -> Result<&Parameter, HostError> {
+        self.parameters
+            .iter()
+            .find(|parameter| parameter.id == id)
+            .ok_or_else(|| HostError::UnknownParameter {
+                id: id.into(),
+                known: self
+                    .parameters
+                    .iter()
+                    .map(|parameter| parameter.id.clone())
+                    .collect(),
+            })
+    }
+
+    /// The current value of a parameter, in CLAP's scale.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::UnknownParameter`].
+    pub fn value(&mut self, id: &str) -> Result<f64, HostError> {
+        let (params, clap_id) = (self.params()?, self.parameter(id)?.clap_id);
+        params
+            .get_value(&self.instance.plugin_handle(), clap_id)
+            .ok_or(HostError::Missing("the value of a parameter that it lists"))
+    }
+
+    /// A value of a parameter as the plug-in writes it, with its unit.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::UnknownParameter`].
+    pub fn text_of(&mut self, id: &str, value: f64) -> Result<String, HostError> {
+        let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
+        Ok(text_value::write(
+            params,
+            &self.instance.plugin_handle(),
+            &parameter,
+            value,
+        ))
+    }
+
+    /// The value, in CLAP's scale, that `text` stands for: a number in the parameter's plain unit, with or without
+    /// that unit, or one of its words.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::UnknownParameter`], [`HostError::NotAValue`], [`HostError::NotAWord`],
+    /// [`HostError::OutOfRange`].
+    pub fn value_of(&mut self, id: &str, text: &str) -> Result<f64, HostError> {
+        let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
+        text_value::read(params, &self.instance.plugin_handle(), &parameter, text)
+    }
+
+    /// Sets a parameter to the value that `text` stands for, as a person does between two passes.
+    ///
+    /// # Errors
+    ///
+    /// As [`Plugin::value_of`].
+    pub fn set(&mut self, id: &str, text: &str) -> Result<(), HostError> {
+        let value = self.value_of(id, text)?;
+        let (params, clap_id) = (self.params()?, self.parameter(id)?.clap_id);
+        let mut events = EventBuffer::new();
+        events.push(&ParamValueEvent::new(0, clap_id, Pckn::match_all(), value));
+        let mut plugin = self
+            .instance
+            .inactive_plugin_handle()
+            .ok_or(PluginInstanceError::AlreadyActivatedPlugin)?;
+        params.flush(
+            &mut plugin,
+            &events.as_input(),
+            &mut EventBuffer::new().as_output(),
+        );
+        Ok(())
+    }
+
+    /// The event that sets a parameter, at input sample `sample`, to the value that `text` stands for.
+    ///
+    /// # Errors
+    ///
+    /// As [`Plugin::value_of`].
+    pub fn event(&mut self, sample: usize, id: &str, text: &str) -> Result<Event, HostError> {
+        Ok(Event {
+            sample,
+            change: Change::Value(self.value_of(id, text)?),
+            parameter: self.parameter(id)?.clap_id,
+        })
+    }
+
+    /// The input ports of the current layout: the voice, then the side-chain if there is one.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Missing`] where the plug-in has no ports.
+    pub fn inputs(&mut self) -> Result<Vec<Port>, HostError> {
+        let extension = self.extension::<PluginAudioPorts>("audio ports")?;
+        Ok(ports::list(extension, &self.instance.plugin_handle(), true))
+    }
+
+    /// The output ports of the current layout.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Missing`] where the plug-in has no ports.
+    pub fn outputs(&mut self) -> Result<Vec<Port>, HostError> {
+        let extension = self.extension::<PluginAudioPorts>("audio ports")?;
+        Ok(ports::list(extension, &self.instance.plugin_handle(), false))
+    }
+
+    /// The layouts among which a host may choose, the plug-in's favourite first; empty where there is but one.
+    pub fn layouts(&mut self) -> Vec<Layout> {
+        self.extension::<PluginAudioPortsConfig>("layouts")
+            .map(|extension| ports::layouts(extension, &self.instance.plugin_handle()))
+            .unwrap_or_default()
+    }
+
+    /// Chooses the layout whose main ports carry `channels` channels.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::NoLayout`].
+    pub fn select_channels(&mut self, channels: usize) -> Result<(), HostError> {
+        if self
+            .inputs()?
+            .first()
+            .is_some_and(|port| port.channels == channels)
+        {
+            return Ok(());
+        }
+        let missing = || HostError::NoLayout { channels };
+        let layout = self
+            .layouts()
+            .into_iter()
+            .find(|layout| layout.channels == channels)
+            .ok_or_else(missing)?;
+        self.extension::<PluginAudioPortsConfig>("layouts")?
+            .select(&self.instance.plugin_handle(), layout.clap_id)
+            .map_err(|_| missing())
+    }
+
+    /// Says under what pressure of time the next pass runs.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Missing`] where the plug-in refuses.
+    pub fn set_mode(&mut self, mode: Mode) -> Result<(), HostError> {
+        let mode = match mode {
+            Mode::Realtime => RenderMode::Realtime,
+            Mode::Offline => RenderMode::Offline,
+        };
+        let Ok(extension) = self.extension::<PluginRender>("offline rendering") else {
+            return Ok(());
+        };
+        extension
+            .set(&self.instance.plugin_handle(), mode)
+            .map_err(|_| HostError::Missing("the asked mode of rendering"))
+    }
+
+    /// The latency that the plug-in reports now, in samples; current once a pass has begun.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Missing`] where it reports none.
+    pub fn latency_samples(&mut self) -> Result<usize, HostError> {
+        let extension = self.extension::<PluginLatency>("its latency")?;
+        Ok(extension.get(&self.instance.plugin_handle()) as usize)
+    }
+
+    /// The state, as a song keeps it.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::StateNotSaved`].
+    pub fn save_state(&mut self) -> Result<Vec<u8>, HostError> {
+        let extension = self.extension::<PluginState>("its state")?;
+        state::save(extension, &self.instance.plugin_handle())
+    }
+
+    /// Takes a state that [`Plugin::save_state`] gave.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::StateNotLoaded`].
+    pub fn load_state(&mut self, bytes: &[u8]) -> Result<(), HostError> {
+        let extension = self.extension::<PluginState>("its state")?;
+        state::load(extension, &self.instance.plugin_handle(), bytes)
+    }
+
+    pub(super) fn activate(
+        &mut self,
+        job: &Render,
+    ) -> Result<StoppedPluginAudioProcessor<Handlers>, HostError> {
+        self.requests.take_restart();
+        Ok(self.instance.activate(|_, _| (), render::configuration(job))?)
+    }
+
+    pub(super) fn deactivate(&mut self, processor: StoppedPluginAudioProcessor<Handlers>) {
+        self.instance.deactivate(processor);
+    }
+
+    pub(super) fn requests(&self) -> &Requests {
+        &self.requests
+    }
+
+    /// Calls the plug-in on the main thread if it asked for that; says whether it wants a restart.
+    pub(super) fn serve_requests(&mut self) -> bool {
+        if self.requests.take_callback() {
+            self.instance.call_on_main_thread_callback();
+        }
+        self.requests.take_restart()
+    }
+
+    fn params(&mut self) -> Result<PluginParams, HostError> {
+        self.extension("parameters")
+    }
+
+    fn extension<E: Extension<ExtensionSide = PluginExtensionSide>>(
+        &mut self,
+        what: &'static str,
+    ) -> Result<E, HostError> {
+        self.instance
+            .plugin_handle()
+            .get_extension()
+            .ok_or(HostError::Missing(what))
+    }
+}

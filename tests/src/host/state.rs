@@ -1,0 +1,38 @@
+//! The plug-in's state, as a song keeps it.
+
+use clack_extensions::state::PluginState;
+use clack_host::plugin::PluginMainThreadHandle;
+
+use super::HostError;
+
+/// nice-plug writes the length of its JSON before it, as 8 bytes (nice-plug 0.4.2, `clap/wrapper.rs`,
+/// `ext_state_save`).
+const LENGTH_PREFIX_BYTES: usize = 8;
+
+/// The state as the plug-in writes it.
+pub fn save(state: PluginState, plugin: &PluginMainThreadHandle) -> Result<Vec<u8>, HostError> {
+    let mut bytes = Vec::new();
+    state
+        .save(plugin, &mut bytes)
+        .map_err(|_| HostError::StateNotSaved)?;
+    Ok(bytes)
+}
+
+/// Hands a state to the plug-in.
+pub fn load(state: PluginState, plugin: &PluginMainThreadHandle, mut bytes: &[u8]) -> Result<(), HostError> {
+    state
+        .load(plugin, &mut bytes)
+        .map_err(|_| HostError::StateNotLoaded)
+}
+
+/// The parameter ids that a saved state names, so that nobody keeps a second list of them.
+pub fn parameter_ids(bytes: &[u8]) -> Vec<String> {
+    let json = bytes.get(LENGTH_PREFIX_BYTES..).unwrap_or_default();
+    let Ok(state) = serde_json::from_slice::<serde_json::Value>(json) else {
+        return Vec::new();
+    };
+    state["params"]
+        .as_object()
+        .map(|parameters| parameters.keys().cloned().collect())
+        .unwrap_or_default()
+}

@@ -1,7 +1,22 @@
 //! The orchestrator: every stage by name, in the order in which the signal flows.
 
-use crate::report::HopReport;
+use crate::breath::Breath;
+use crate::bypass::Bypass;
+use crate::decibels::{gain_from_db, lufs_from_power};
+use crate::delay::LookaheadDelay;
+use crate::denormal::sanitized;
+use crate::leveller::Leveller;
+use crate::listen::ListenSwitch;
+use crate::ramp::Ramp;
+use crate::report::{Class, HopReport};
 use crate::settings::{Lookahead, Settings};
+use crate::sibilance::Sibilance;
+use crate::smoothing::SettingsGlide;
+use crate::timing::{STEPS_PER_HOP, Timing};
+use crate::voice_source::{ListenedVoice, VoiceSource};
+
+/// The most channels that a voice can have.
+const MOST_CHANNELS: usize = 2;
 
 /// What fixes the size of every buffer and the latency.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,32 +34,110 @@ pub struct EngineConfig {
 /// The whole sound of Siskin.
 pub struct Engine {
     config: EngineConfig,
-    settings: Settings,
+    timing: Timing,
+    settings: SettingsGlide,
+    own: ListenedVoice,
+    reference: Option<ListenedVoice>,
+    voice_source: VoiceSource,
+    delay: LookaheadDelay,
+    leveller: Leveller,
+    sibilance: Sibilance,
+    breath: Breath,
+    listen: ListenSwitch,
+    output_gain: Ramp,
+    bypass: Bypass,
+    /// The delayed input of a chunk, for bypass.
+    dry: Vec<Vec<f32>>,
+    /// The levelled voice of a chunk, for Listen.
+    levelled: Vec<Vec<f32>>,
+    step_position_samples: usize,
+    steps_into_hop: usize,
+    hops: i64,
+    class: Class,
+    window_power: f64,
+    report: HopReport,
+    input_peak: f32,
+    output_peak: f32,
 }
 
 impl Engine {
     /// An engine that is ready to run. Allocates all that it will ever need for this configuration.
     #[must_use]
     pub fn new(config: EngineConfig, settings: &Settings) -> Self {
-        Self {
+        let config = EngineConfig {
+            channels: config.channels.clamp(1, MOST_CHANNELS),
+            reference_channels: config.reference_channels.min(MOST_CHANNELS),
+            ..config
+        };
+        let timing = Timing::new(config.sample_rate_hz);
+        let glide = SettingsGlide::new(timing, settings);
+        let settings = *glide.current();
+        let channels = config.channels;
+        let chunk = vec![vec![0.0; timing.step_samples]; channels];
+        let mut engine = Self {
             config,
-            settings: *settings,
-        }
+            timing,
+            own: ListenedVoice::new(channels, timing, settings.follow.start_lufs),
+            reference: (config.reference_channels > 0)
+                .then(|| ListenedVoice::new(config.reference_channels, timing, settings.follow.start_lufs)),
+            voice_source: VoiceSource::new(timing),
+            delay: LookaheadDelay::new(channels, config.sample_rate_hz, config.lookahead),
+            leveller: Leveller::new(timing),
+            sibilance: Sibilance::new(channels, timing, &settings.sibilance),
+            breath: Breath::new(channels, timing),
+            listen: ListenSwitch::new(channels, timing, &settings),
+            output_gain: Ramp::resting(1.0),
+            bypass: Bypass::new(timing, settings.output.bypass),
+            dry: chunk.clone(),
+            levelled: chunk,
+            step_position_samples: 0,
+            steps_into_hop: 0,
+            hops: 0,
+            class: Class::Quiet,
+            window_power: 0.0,
+            report: HopReport::default(),
+            input_peak: 0.0,
+            output_peak: 0.0,
+            settings: glide,
+        };
+        engine.reset();
+        engine
     }
 
-    /// Takes new settings from the next sample on. Never allocates. Values outside their range are clamped,
-    /// values that are not numbers are ignored.
+    /// Takes new settings from the next control step on (at most 1/3 ms later). Never allocates. Values outside their
+    /// range are clamped, values that are not numbers are ignored.
     pub fn set(&mut self, settings: &Settings) {
-        self.settings = *settings;
+        self.settings.set(settings);
     }
 
     /// Changes the lookahead and resets. Never allocates.
     pub fn set_lookahead(&mut self, lookahead: Lookahead) {
         self.config.lookahead = lookahead;
+        self.delay.set_length(self.latency_samples());
+        self.reset();
     }
 
     /// Forgets all sound: what follows is exactly a first run with the current settings.
-    pub fn reset(&mut self) {}
+    pub fn reset(&mut self) {
+        self.settings.reset();
+        let settings = *self.settings.current();
+        self.own.reset(settings.follow.start_lufs);
+        if let Some(reference) = &mut self.reference {
+            reference.reset(settings.follow.start_lufs);
+        }
+        self.voice_source.reset();
+        self.delay.reset();
+        self.leveller.reset(&settings.leveller);
+        self.sibilance.reset(&settings.sibilance);
+        self.breath.reset();
+        self.listen.reset(&settings);
+        self.output_gain = Ramp::resting(gain_from_db(settings.output.gain_db));
+        self.bypass.reset(settings.output.bypass);
+        (self.step_position_samples, self.steps_into_hop, self.hops) = (0, 0, 0);
+        (self.class, self.window_power) = (Class::Quiet, 0.0);
+        (self.input_peak, self.output_peak) = (0.0, 0.0);
+        self.report = HopReport::default();
+    }
 
     /// How far the output lags the input, in samples.
     #[must_use]
@@ -61,6 +154,149 @@ impl Engine {
         reference: &[&[f32]],
         on_hop: &mut impl FnMut(&HopReport),
     ) {
-        let _ = (audio, reference, on_hop);
+        let length = audio.iter().map(|channel| channel.len()).min().unwrap_or(0);
+        let mut start = 0;
+        while start < length {
+            if self.step_position_samples == 0 {
+                self.decide();
+            }
+            let end = length.min(start + self.timing.step_samples - self.step_position_samples);
+            self.hear_reference(reference, start, end);
+            self.process_chunk(audio, start, end);
+            self.step_position_samples += end - start;
+            start = end;
+            if self.step_position_samples == self.timing.step_samples {
+                self.step_position_samples = 0;
+                self.end_step(on_hop);
+            }
+        }
     }
+
+    /// Moves every gain to where it shall be at the end of the coming step.
+    fn decide(&mut self) {
+        self.settings.step();
+        let settings = self.settings.current();
+        self.leveller
+            .decide(self.window_power, self.class, &settings.leveller);
+        self.sibilance.step(&settings.sibilance);
+        self.breath.step(&settings.breath);
+        self.listen.step(settings);
+        self.output_gain
+            .continue_to(gain_from_db(settings.output.gain_db), self.timing.step_samples);
+        self.bypass.step(settings.output.bypass);
+    }
+
+    /// The way of the signal.
+    fn process_chunk(&mut self, audio: &mut [&mut [f32]], start: usize, end: usize) {
+        let index = self.step_position_samples;
+        let channels = self.config.channels;
+        let mut views = audio.iter_mut();
+        let mut view = || {
+            views
+                .next()
+                .map_or(&mut [][..], |channel| &mut channel[start..end])
+        };
+        let mut chunk = [view(), view()];
+        let chunk = &mut chunk[..channels];
+
+        chunk
+            .iter_mut()
+            .for_each(|channel| channel.iter_mut().for_each(|sample| *sample = sanitized(*sample)));
+        self.input_peak = self.input_peak.max(peak(chunk));
+        self.own
+            .push(&[&*chunk[0], chunk.get(1).map_or(&[], |channel| &**channel)][..channels]);
+
+        self.delay.process(chunk);
+        keep(&mut self.dry, chunk);
+        self.leveller.process(chunk, index);
+        keep(&mut self.levelled, chunk);
+        self.sibilance.process(chunk, index);
+        self.breath.process(chunk, index);
+        self.listen.process(chunk, &self.levelled, index);
+        crate::gain::apply(&self.output_gain, chunk, index);
+        self.bypass.process(chunk, &self.dry, index);
+        self.output_peak = self.output_peak.max(peak(chunk));
+    }
+
+    fn hear_reference(&mut self, reference: &[&[f32]], start: usize, end: usize) {
+        let Some(voice) = &mut self.reference else { return };
+        let mut safe = [[0f32; crate::timing::LONGEST_STEP_SAMPLES]; MOST_CHANNELS];
+        for (safe, channel) in safe.iter_mut().zip(reference) {
+            let heard = channel.get(start..end).unwrap_or(&[]);
+            safe.iter_mut()
+                .zip(heard)
+                .for_each(|(safe, &sample)| *safe = sanitized(sample));
+        }
+        let length = end - start;
+        voice.push(&[&safe[0][..length], &safe[1][..length]][..self.config.reference_channels]);
+    }
+
+    /// Closes a step; after the last of a hop, listens to what the hop held.
+    fn end_step(&mut self, on_hop: &mut impl FnMut(&HopReport)) {
+        self.window_power = self.own.end_step();
+        if let Some(reference) = &mut self.reference {
+            reference.end_step();
+        }
+        self.steps_into_hop += 1;
+        if self.steps_into_hop == STEPS_PER_HOP {
+            self.steps_into_hop = 0;
+            self.hops += 1;
+            self.end_hop();
+            on_hop(&self.report);
+            (self.input_peak, self.output_peak) = (0.0, 0.0);
+        }
+    }
+
+    /// Analysis, follower, threshold, gain computers: once a hop, in this order.
+    fn end_hop(&mut self) {
+        let settings = self.settings.current();
+        let follow_hops = self.timing.hops(settings.follow.time_ms);
+        let leveller_power_gain = self.leveller.power_gain(&settings.leveller);
+        if let Some(reference) = &mut self.reference {
+            reference.end_hop(1.0, follow_hops);
+        }
+        let heard = self.own.end_hop(leveller_power_gain, follow_hops);
+        self.class = heard.class;
+        let power = heard.power * leveller_power_gain;
+        let voice_lufs = self
+            .voice_source
+            .decide(&self.own, self.reference.as_ref(), &settings.follow);
+        let threshold_lufs = voice_lufs + settings.sibilance.proportion_lu;
+        let decision = self.sibilance.decide(
+            (self.class, self.own.spectrum()),
+            leveller_power_gain,
+            threshold_lufs,
+            &settings.sibilance,
+        );
+        self.breath
+            .decide(self.class, power, voice_lufs, &settings.breath);
+        self.report = HopReport {
+            centre_sample: self.hops * self.timing.hop_samples as i64 - self.timing.window_samples as i64 / 2,
+            class: self.class,
+            voice_lufs,
+            threshold_lufs,
+            sibilance_lufs: decision.level_lufs,
+            momentary_lufs: lufs_from_power(power),
+            sibilance_gain_db: -self.sibilance.reduction_db(),
+            breath_gain_db: -self.breath.reduction_db(),
+            leveller_gain_db: -self.leveller.reduction_db(),
+            follows_reference: self.voice_source.follows_reference(),
+            voice_heard: self.own.follower().heard() || self.voice_source.follows_reference(),
+            input_peak: self.input_peak,
+            output_peak: self.output_peak,
+        };
+    }
+}
+
+fn keep(kept: &mut [Vec<f32>], chunk: &[&mut [f32]]) {
+    for (kept, channel) in kept.iter_mut().zip(chunk) {
+        kept[..channel.len()].copy_from_slice(channel);
+    }
+}
+
+fn peak(chunk: &[&mut [f32]]) -> f32 {
+    chunk
+        .iter()
+        .flat_map(|channel| channel.iter())
+        .fold(0.0, |peak, sample| peak.max(sample.abs()))
 }

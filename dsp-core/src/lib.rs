@@ -1,11 +1,36 @@
 //! The sound of Siskin: levels a voice if asked, and keeps its sibilants and breaths in proportion to the voice that
 //! is left after levelling. No I/O, no plug-in types, no allocation after [`Engine::new`].
 
+mod analysis;
+mod ballistics;
+mod biquad;
+mod breath;
+mod bypass;
+mod crossfade;
+mod decibels;
+mod delay;
+mod denormal;
 mod engine;
+mod event_level;
+mod follower;
+mod gain;
+mod gain_computer;
+mod input_level;
+mod k_weighting;
+mod leveller;
+mod listen;
+mod ramp;
+mod reach;
 mod report;
 mod settings;
+mod sibilance;
+mod smoothing;
+mod state_variable;
+mod timing;
+mod voice_source;
 
 pub use engine::{Engine, EngineConfig};
+pub use gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};
 pub use report::{Class, HopReport};
 pub use settings::{
     BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings,

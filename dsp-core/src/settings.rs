@@ -1,5 +1,5 @@
-//! What a person sets, as plain values in the units that they read. No memory, no smoothing: see
-//! the crate for how a change reaches the sound.
+//! What a person sets, as plain values in the units that they read. No memory, no smoothing: the
+//! engine smooths a change on its way to the sound.
 
 /// How far the output lags the input so that the gain can stand before the sibilant arrives.
 ///
@@ -143,6 +143,72 @@ pub struct Settings {
     pub breath: BreathSettings,
     /// The end of the path.
     pub output: OutputSettings,
+}
+
+impl Settings {
+    /// These settings with every value inside its range, and those of `previous` where a value is no number. An
+    /// infinite ratio is meant.
+    pub(crate) fn sanitized(&self, previous: &Self) -> Self {
+        let value = |value: f32, previous: f32, low: f32, high: f32| {
+            if value.is_finite() {
+                value.clamp(low, high)
+            } else {
+                previous
+            }
+        };
+        let (this, last) = (self, previous);
+        let ratio = if this.sibilance.ratio == f32::INFINITY {
+            f32::INFINITY
+        } else {
+            value(this.sibilance.ratio, last.sibilance.ratio, 1.0, 20.0)
+        };
+        let low_cut_hz = this
+            .breath
+            .low_cut_hz
+            .filter(|hz| hz.is_finite())
+            .map(|hz| hz.clamp(40.0, 1000.0));
+        Self {
+            leveller: LevellerSettings {
+                on: this.leveller.on,
+                threshold_db: value(this.leveller.threshold_db, last.leveller.threshold_db, -60.0, 0.0),
+                ratio: value(this.leveller.ratio, last.leveller.ratio, 1.0, 20.0),
+                knee_db: value(this.leveller.knee_db, last.leveller.knee_db, 0.0, 36.0),
+                attack_ms: value(this.leveller.attack_ms, last.leveller.attack_ms, 0.1, 100.0),
+                release_ms: value(this.leveller.release_ms, last.leveller.release_ms, 10.0, 1000.0),
+                makeup_db: value(this.leveller.makeup_db, last.leveller.makeup_db, -12.0, 30.0),
+            },
+            sibilance: SibilanceSettings {
+                on: this.sibilance.on,
+                proportion_lu: value(
+                    this.sibilance.proportion_lu,
+                    last.sibilance.proportion_lu,
+                    -24.0,
+                    12.0,
+                ),
+                ratio,
+                range_db: value(this.sibilance.range_db, last.sibilance.range_db, 0.0, 24.0),
+                from_hz: value(this.sibilance.from_hz, last.sibilance.from_hz, 2000.0, 10_000.0),
+                reach: value(this.sibilance.reach, last.sibilance.reach, 0.0, 1.0),
+                attack_ms: value(this.sibilance.attack_ms, last.sibilance.attack_ms, 0.1, 10.0),
+                release_ms: value(this.sibilance.release_ms, last.sibilance.release_ms, 5.0, 200.0),
+            },
+            follow: FollowSettings {
+                time_ms: value(this.follow.time_ms, last.follow.time_ms, 50.0, 3000.0),
+                start_lufs: value(this.follow.start_lufs, last.follow.start_lufs, -50.0, -6.0),
+                source: this.follow.source,
+            },
+            breath: BreathSettings {
+                on: this.breath.on,
+                proportion_lu: value(this.breath.proportion_lu, last.breath.proportion_lu, -40.0, 0.0),
+                range_db: value(this.breath.range_db, last.breath.range_db, 0.0, 24.0),
+                low_cut_hz,
+            },
+            output: OutputSettings {
+                gain_db: value(this.output.gain_db, last.output.gain_db, -24.0, 24.0),
+                ..this.output
+            },
+        }
+    }
 }
 
 impl Default for LevellerSettings {

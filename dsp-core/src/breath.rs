@@ -1,0 +1,112 @@
+//! The breath stage: breaths are held at a proportion of the voice, and may lose their low end.
+
+use crate::ballistics::{Ballistics, BallisticsDecay};
+use crate::decibels::{gain_from_db, lufs_from_power};
+use crate::event_level::EventLevel;
+use crate::ramp::Ramp;
+use crate::report::Class;
+use crate::settings::BreathSettings;
+use crate::state_variable::{Coefficients, StateVariable, warped};
+use crate::timing::Timing;
+
+/// Time constants of the gain: breaths swell over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms),
+/// and the word after them must find the gain back.
+const ATTACK_MS: f32 = 5.0;
+const RELEASE_MS: f32 = 12.0;
+/// The low cut's corner while it is off: out of the way of everything.
+const RESTING_CORNER_HZ: f32 = 40.0;
+
+/// The detector, the gain and the low cut.
+pub(crate) struct Breath {
+    timing: Timing,
+    level: EventLevel,
+    asked_db: f32,
+    cutting: bool,
+    reduction: Ballistics,
+    cut: Ballistics,
+    gain: Ramp,
+    cut_share: Ramp,
+    low_cut: Coefficients,
+    filters: Vec<StateVariable>,
+}
+
+impl Breath {
+    pub fn new(channels: usize, timing: Timing) -> Self {
+        Self {
+            timing,
+            level: EventLevel::new(timing),
+            asked_db: 0.0,
+            cutting: false,
+            reduction: Ballistics::default(),
+            cut: Ballistics::default(),
+            gain: Ramp::resting(1.0),
+            cut_share: Ramp::resting(0.0),
+            low_cut: Coefficients::high_pass(warped(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz)),
+            filters: vec![StateVariable::default(); channels],
+        }
+    }
+
+    pub fn reset(&mut self) {
+        self.level.reset();
+        (self.asked_db, self.cutting) = (0.0, false);
+        self.reduction.reset();
+        self.cut.reset();
+        self.gain = Ramp::resting(1.0);
+        self.cut_share = Ramp::resting(0.0);
+        self.filters.fill(StateVariable::default());
+    }
+
+    /// Decides once a hop: the class, the K-weighted power at the leveller's output, the voice level.
+    pub fn decide(&mut self, class: Class, power: f64, voice_lufs: f32, settings: &BreathSettings) {
+        let is_breath = class == Class::Breath;
+        if is_breath {
+            let excess_lu = lufs_from_power(self.level.push(power)) - (voice_lufs + settings.proportion_lu);
+            self.asked_db = excess_lu.clamp(0.0, settings.range_db);
+        } else {
+            self.level.reset();
+            self.asked_db = 0.0;
+        }
+        if !settings.on {
+            self.asked_db = 0.0;
+        }
+        self.cutting = is_breath && settings.on && settings.low_cut_hz.is_some();
+        self.filters.iter_mut().for_each(StateVariable::flush_denormals);
+    }
+
+    /// Moves gain and low cut towards the last decision, to the end of the coming step.
+    pub fn step(&mut self, settings: &BreathSettings) {
+        let decay = BallisticsDecay {
+            attack: self.timing.step_decay(ATTACK_MS),
+            release: self.timing.step_decay(RELEASE_MS),
+        };
+        let reduction_db = self.reduction.process(self.asked_db, decay);
+        let cut_share = self.cut.process(if self.cutting { 1.0 } else { 0.0 }, decay);
+        self.gain
+            .continue_to(gain_from_db(-reduction_db), self.timing.step_samples);
+        self.cut_share
+            .continue_to(f64::from(cut_share), self.timing.step_samples);
+        if let Some(corner_hz) = settings.low_cut_hz {
+            self.low_cut = Coefficients::high_pass(warped(f64::from(corner_hz), self.timing.sample_rate_hz));
+        }
+    }
+
+    /// Reduction at the end of the step, positive decibels.
+    pub fn reduction_db(&self) -> f32 {
+        self.reduction.reduction_db()
+    }
+
+    /// Applies low cut and gain to samples that start at `index` within the step.
+    pub fn process(&mut self, audio: &mut [&mut [f32]], index: usize) {
+        let resting = self.cut_share.rests_at(0.0);
+        for (filter, channel) in self.filters.iter_mut().zip(audio.iter_mut()) {
+            for (n, sample) in channel.iter_mut().enumerate() {
+                let dry = f64::from(*sample);
+                let cut = filter.process(&self.low_cut, dry);
+                if !resting {
+                    *sample = (dry + self.cut_share.at(index + n) * (cut - dry)) as f32;
+                }
+            }
+        }
+        crate::gain::apply(&self.gain, audio, index);
+    }
+}

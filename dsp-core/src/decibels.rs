@@ -1,0 +1,31 @@
+//! Decibels, linear gains and powers.
+
+/// The level of silence: low enough that nothing is ever compared with minus infinity.
+pub(crate) const SILENCE_LUFS: f32 = -120.0;
+
+/// Offset between the mean square of a K-weighted signal and its loudness (ITU-R BS.1770-5, equation 2).
+const LOUDNESS_OFFSET_LU: f32 = -0.691;
+
+/// Amplitude gain of `gain_db`; exactly 1 at 0 dB.
+pub(crate) fn gain_from_db(gain_db: f32) -> f64 {
+    if gain_db == 0.0 {
+        1.0
+    } else {
+        10f64.powf(f64::from(gain_db) / 20.0)
+    }
+}
+
+/// `10 log10 power`, never below `-200`.
+pub(crate) fn db_from_power(power: f64) -> f32 {
+    (10.0 * power.max(1e-20).log10()) as f32
+}
+
+/// Loudness in LUFS of a K-weighted mean square summed over channels, never below [`SILENCE_LUFS`].
+pub(crate) fn lufs_from_power(power: f64) -> f32 {
+    (db_from_power(power) + LOUDNESS_OFFSET_LU).max(SILENCE_LUFS)
+}
+
+/// The K-weighted mean square that reads `lufs`.
+pub(crate) fn power_from_lufs(lufs: f32) -> f64 {
+    10f64.powf(f64::from(lufs - LOUDNESS_OFFSET_LU) / 10.0)
+}

@@ -1,0 +1,51 @@
+//! The lookahead delay.
+
+use crate::settings::Lookahead;
+
+/// A delay line a channel, long enough for the longest lookahead.
+pub(crate) struct LookaheadDelay {
+    lines: Vec<Vec<f32>>,
+    length: usize,
+    position: usize,
+}
+
+impl LookaheadDelay {
+    pub fn new(channels: usize, sample_rate_hz: f64, lookahead: Lookahead) -> Self {
+        let longest = Lookahead::Long.samples(sample_rate_hz).max(1);
+        let length = lookahead.samples(sample_rate_hz);
+        Self {
+            lines: vec![vec![0.0; longest]; channels],
+            length,
+            position: 0,
+        }
+    }
+
+    /// Changes the length; the caller resets.
+    pub fn set_length(&mut self, samples: usize) {
+        self.length = samples;
+    }
+
+    pub fn reset(&mut self) {
+        self.lines.iter_mut().for_each(|line| line.fill(0.0));
+        self.position = 0;
+    }
+
+    /// Swaps each sample for the one that came `length` samples before.
+    pub fn process(&mut self, audio: &mut [&mut [f32]]) {
+        if self.length == 0 {
+            return;
+        }
+        let mut position = self.position;
+        for (line, channel) in self.lines.iter_mut().zip(audio) {
+            position = self.position;
+            for sample in channel.iter_mut() {
+                std::mem::swap(&mut line[position], sample);
+                position += 1;
+                if position == self.length {
+                    position = 0;
+                }
+            }
+        }
+        self.position = position;
+    }
+}

@@ -1,0 +1,42 @@
+//! The level of one event: a sibilant or a breath.
+
+use crate::timing::Timing;
+
+/// Memory once an event has lasted longer: noise is read to within half a decibel, and a fading s still moves it.
+const MEMORY_MS: f32 = 12.0;
+/// A hop above the mean by this ratio of powers (3 dB) shows that the event was still rising: noise alone goes there
+/// once in hundreds of hops.
+const RISING: f64 = 2.0;
+
+/// The mean power since an event began, then over the last milliseconds: from its first hop on, the best estimate that
+/// the hops so far allow.
+pub(crate) struct EventLevel {
+    mean: f64,
+    hops: usize,
+    memory_hops: usize,
+}
+
+impl EventLevel {
+    pub fn new(timing: Timing) -> Self {
+        Self {
+            mean: 0.0,
+            hops: 0,
+            memory_hops: timing.hops(MEMORY_MS),
+        }
+    }
+
+    /// Ends the event.
+    pub fn reset(&mut self) {
+        (self.mean, self.hops) = (0.0, 0);
+    }
+
+    /// Takes the power of the event's next hop; returns its level so far as a power.
+    pub fn push(&mut self, power: f64) -> f64 {
+        if power > RISING * self.mean {
+            self.hops = 0;
+        }
+        self.hops = (self.hops + 1).min(self.memory_hops);
+        self.mean += (power - self.mean) / self.hops as f64;
+        self.mean
+    }
+}

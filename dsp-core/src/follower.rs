@@ -1,0 +1,222 @@
+//! The voice follower: the level of the voice alone, held through all that is not voice.
+//!
+//! It is the mean over the last `Follow` milliseconds of *voiced* material: a window of finite length, so that where
+//! playback began is forgotten exactly once that much voice was heard. Hops far below the mean (word edges, weak
+//! consonants) do not count, as in the relative gate of ITU-R BS.1770-5; a lasting change of level restarts the
+//! window from the newest material alone.
+
+use crate::decibels::{lufs_from_power, power_from_lufs};
+use crate::timing::Timing;
+
+/// The longest `Follow` that can be set.
+const LONGEST_MS: f32 = 3000.0;
+/// Voiced material that proves a new level: longer than a weak syllable's edge, short against the first word of a new
+/// section.
+const PROOF_MS: f32 = 100.0;
+/// The relative gate of ITU-R BS.1770-5, as a ratio of powers (-10 LU).
+const GATE: f64 = 0.1;
+/// A louder voice by this ratio of powers (6 dB) is a new section and not a stressed word.
+const JUMP_UP: f64 = 4.0;
+
+/// The follower's memory.
+pub(crate) struct VoiceFollower {
+    window: PowerWindow,
+    newest: PowerWindow,
+    proof_hops: usize,
+    gated_hops: usize,
+    start_power: f64,
+}
+
+impl VoiceFollower {
+    pub fn new(timing: Timing) -> Self {
+        let proof_hops = timing.hops(PROOF_MS);
+        Self {
+            window: PowerWindow::new(timing.hops(LONGEST_MS)),
+            newest: PowerWindow::new(proof_hops),
+            proof_hops,
+            gated_hops: 0,
+            start_power: 0.0,
+        }
+    }
+
+    /// Forgets every voice; the level is `start_lufs` until one is heard.
+    pub fn reset(&mut self, start_lufs: f32) {
+        self.window.clear();
+        self.newest.clear();
+        self.gated_hops = 0;
+        self.start_power = power_from_lufs(start_lufs);
+    }
+
+    /// Takes the K-weighted mean square of one voiced hop; the window is `length_hops` long.
+    pub fn push(&mut self, power: f64, length_hops: usize) {
+        self.newest.push(power, self.proof_hops);
+        if power < GATE * self.window.mean() {
+            self.gated_hops += 1;
+            if self.gated_hops >= self.proof_hops {
+                self.restart(length_hops);
+            }
+            return;
+        }
+        self.gated_hops = 0;
+        self.window.push(power, length_hops);
+        if self.newest.len() == self.proof_hops && self.newest.mean() > JUMP_UP * self.mean_before_newest() {
+            self.restart(length_hops);
+        }
+    }
+
+    /// The mean of the window without its newest material; infinite where there is nothing else.
+    fn mean_before_newest(&self) -> f64 {
+        let before_hops = self.window.len().saturating_sub(self.newest.len());
+        if before_hops == 0 {
+            f64::INFINITY
+        } else {
+            (self.window.sum - self.newest.sum).max(0.0) / before_hops as f64
+        }
+    }
+
+    fn restart(&mut self, length_hops: usize) {
+        self.gated_hops = 0;
+        self.window.clear();
+        let gate = GATE * self.newest.mean();
+        for power in self.newest.iter().filter(|&power| power >= gate) {
+            self.window.push(power, length_hops);
+        }
+    }
+
+    /// True once a voice was heard since the last reset.
+    pub fn heard(&self) -> bool {
+        self.window.len() > 0
+    }
+
+    /// The voice level, LUFS.
+    pub fn lufs(&self) -> f32 {
+        lufs_from_power(if self.heard() {
+            self.window.mean()
+        } else {
+            self.start_power
+        })
+    }
+}
+
+/// The last powers, oldest first, and their mean.
+struct PowerWindow {
+    powers: Vec<f64>,
+    newest: usize,
+    len: usize,
+    sum: f64,
+}
+
+impl PowerWindow {
+    fn new(capacity: usize) -> Self {
+        Self {
+            powers: vec![0.0; capacity],
+            newest: 0,
+            len: 0,
+            sum: 0.0,
+        }
+    }
+
+    fn clear(&mut self) {
+        (self.newest, self.len, self.sum) = (0, 0, 0.0);
+    }
+
+    fn len(&self) -> usize {
+        self.len
+    }
+
+    fn mean(&self) -> f64 {
+        if self.len == 0 {
+            0.0
+        } else {
+            self.sum / self.len as f64
+        }
+    }
+
+    /// Adds one and drops the oldest until at most `length` stay.
+    fn push(&mut self, power: f64, length: usize) {
+        let length = length.min(self.powers.len());
+        while self.len >= length {
+            self.sum -= self.powers[self.index(0)];
+            self.len -= 1;
+        }
+        self.newest = (self.newest + 1) % self.powers.len();
+        self.powers[self.newest] = power;
+        self.len += 1;
+        self.sum += power;
+        // Once a turn the sum is made afresh, before rounding adds up to anything.
+        if self.newest == 0 {
+            self.sum = self.iter().sum();
+        }
+    }
+
+    fn iter(&self) -> impl Iterator<Item = f64> {
+        (0..self.len).map(|age| self.powers[self.index(age)])
+    }
+
+    fn index(&self, age_from_oldest: usize) -> usize {
+        (self.newest + self.powers.len() + 1 + age_from_oldest - self.len) % self.powers.len()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const LENGTH_HOPS: usize = 300;
+
+    fn follower() -> VoiceFollower {
+        let mut follower = VoiceFollower::new(Timing::new(48_000.0));
+        follower.reset(-24.0);
+        follower
+    }
+
+    fn feed(follower: &mut VoiceFollower, lufs: f32, hops: usize) {
+        (0..hops).for_each(|_| follower.push(power_from_lufs(lufs), LENGTH_HOPS));
+    }
+
+    #[test]
+    fn it_starts_where_it_is_told_and_forgets_that_at_the_first_voice() {
+        let mut follower = follower();
+        assert!((follower.lufs() + 24.0).abs() < 1e-3 && !follower.heard());
+        feed(&mut follower, -40.0, 1);
+        assert!((follower.lufs() + 40.0).abs() < 1e-3 && follower.heard());
+    }
+
+    #[test]
+    fn a_section_18_db_away_is_settled_within_150_ms_of_voice() {
+        for (before, after) in [(-38.0, -20.0), (-20.0, -38.0)] {
+            let mut follower = follower();
+            feed(&mut follower, before, 1000);
+            feed(&mut follower, after, 112);
+            assert!(
+                (follower.lufs() - after).abs() < 0.5,
+                "{} for {after}",
+                follower.lufs()
+            );
+        }
+    }
+
+    #[test]
+    fn word_edges_do_not_pull_it_down() {
+        let mut follower = follower();
+        for _ in 0..20 {
+            feed(&mut follower, -20.0, 60);
+            feed(&mut follower, -34.0, 30);
+        }
+        assert!((follower.lufs() + 20.0).abs() < 0.1, "{}", follower.lufs());
+    }
+
+    proptest! {
+        #[test]
+        fn the_mean_is_that_of_the_last_values(values in prop::collection::vec(1e-9f64..1.0, 1..400), length in 1usize..50) {
+            let mut window = PowerWindow::new(64);
+            for (index, &value) in values.iter().enumerate() {
+                window.push(value, length);
+                let expected = &values[(index + 1).saturating_sub(length)..=index];
+                let mean = expected.iter().sum::<f64>() / expected.len() as f64;
+                prop_assert!((window.mean() - mean).abs() < 1e-12);
+            }
+        }
+    }
+}

@@ -1,0 +1,135 @@
+//! The sibilance stage: a sibilant that stands out of proportion to the voice is brought back to it.
+
+use crate::analysis::Spectrum;
+use crate::ballistics::{Ballistics, BallisticsDecay};
+use crate::decibels::{SILENCE_LUFS, lufs_from_power};
+use crate::event_level::EventLevel;
+use crate::gain_computer::sibilance_reduction_db;
+use crate::reach::Reach;
+use crate::report::Class;
+use crate::settings::SibilanceSettings;
+use crate::state_variable::{Coefficients, StateVariable};
+use crate::timing::Timing;
+
+/// Attack and release are set as the time to 99 %, that is this many time constants.
+const TIME_CONSTANTS_TO_99_PERCENT: f32 = 4.605;
+
+/// What one hop asks of the stage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct SibilanceDecision {
+    /// Level of the band above `Detect from` at the leveller's output, LUFS.
+    pub level_lufs: f32,
+    /// Reduction that must arrive in the band, positive decibels.
+    pub asked_db: f32,
+    /// Depth of the shelf that makes it arrive, positive decibels.
+    pub depth_db: f32,
+}
+
+const NOTHING: SibilanceDecision = SibilanceDecision {
+    level_lufs: SILENCE_LUFS,
+    asked_db: 0.0,
+    depth_db: 0.0,
+};
+
+/// The detector and the gain.
+pub(crate) struct Sibilance {
+    timing: Timing,
+    level: EventLevel,
+    decision: SibilanceDecision,
+    arriving_share: f32,
+    depth: Ballistics,
+    from: Coefficients,
+    to: Coefficients,
+    filters: Vec<StateVariable>,
+}
+
+impl Sibilance {
+    pub fn new(channels: usize, timing: Timing, settings: &SibilanceSettings) -> Self {
+        let resting = Reach::new(settings, timing.sample_rate_hz).filter(0.0);
+        Self {
+            timing,
+            level: EventLevel::new(timing),
+            decision: NOTHING,
+            arriving_share: 1.0,
+            depth: Ballistics::default(),
+            from: resting,
+            to: resting,
+            filters: vec![StateVariable::default(); channels],
+        }
+    }
+
+    pub fn reset(&mut self, settings: &SibilanceSettings) {
+        self.level.reset();
+        self.decision = NOTHING;
+        self.arriving_share = 1.0;
+        self.depth.reset();
+        self.to = Reach::new(settings, self.timing.sample_rate_hz).filter(0.0);
+        self.from = self.to;
+        self.filters.fill(StateVariable::default());
+    }
+
+    /// Decides once a hop: the input's spectrum and class, the leveller's power gain, the threshold.
+    pub fn decide(
+        &mut self,
+        (class, spectrum): (Class, &Spectrum),
+        leveller_power_gain: f64,
+        threshold_lufs: f32,
+        settings: &SibilanceSettings,
+    ) -> SibilanceDecision {
+        self.decision = if class == Class::Sibilant {
+            let band_power = spectrum.band_power(f64::from(settings.from_hz), f64::INFINITY);
+            let level_lufs = lufs_from_power(self.level.push(band_power * leveller_power_gain));
+            let asked_db =
+                sibilance_reduction_db(level_lufs - threshold_lufs, settings.ratio, settings.range_db);
+            let asked_db = if settings.on { asked_db } else { 0.0 };
+            let reach = Reach::new(settings, self.timing.sample_rate_hz);
+            let depth_db = reach.depth_db(asked_db, spectrum, settings.from_hz);
+            SibilanceDecision {
+                level_lufs,
+                asked_db,
+                depth_db,
+            }
+        } else {
+            self.level.reset();
+            NOTHING
+        };
+        if self.decision.depth_db > 0.0 {
+            self.arriving_share = self.decision.asked_db / self.decision.depth_db;
+        }
+        self.filters.iter_mut().for_each(StateVariable::flush_denormals);
+        self.decision
+    }
+
+    /// Moves the filter towards the last decision, to the end of the coming step.
+    pub fn step(&mut self, settings: &SibilanceSettings) {
+        let decay = |time_ms: f32| self.timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT);
+        let decay = BallisticsDecay {
+            attack: decay(settings.attack_ms),
+            release: decay(settings.release_ms),
+        };
+        let depth_db = self.depth.process(self.decision.depth_db, decay);
+        self.from = self.to;
+        self.to = Reach::new(settings, self.timing.sample_rate_hz).filter(depth_db);
+    }
+
+    /// Reduction that arrives in the band at the end of the step, positive decibels.
+    pub fn reduction_db(&self) -> f32 {
+        self.depth.reduction_db() * self.arriving_share
+    }
+
+    /// Applies the filter to samples that start at `index` within the step. At rest every bit stays, while the
+    /// integrators go on following the sound.
+    pub fn process(&mut self, audio: &mut [&mut [f32]], index: usize) {
+        let per_sample = 1.0 / self.timing.step_samples as f64;
+        let resting = self.from.mix == [1.0, 0.0, 0.0] && self.to.mix == self.from.mix;
+        for (filter, channel) in self.filters.iter_mut().zip(audio) {
+            for (n, sample) in channel.iter_mut().enumerate() {
+                let coefficients = self.from.towards(&self.to, (index + n + 1) as f64 * per_sample);
+                let filtered = filter.process(&coefficients, f64::from(*sample));
+                if !resting {
+                    *sample = filtered as f32;
+                }
+            }
+        }
+    }
+}

@@ -1,18 +1,21 @@
 //! The level of one event: a sibilant or a breath.
 
-use crate::timing::Timing;
+use crate::timing::{HOPS_PER_WINDOW, Timing};
 
 /// Memory once an event has lasted longer: noise is read to within half a decibel, and a fading s still moves it.
 const MEMORY_MS: f32 = 12.0;
-/// A hop above the mean by this ratio of powers (3 dB) shows that the event was still rising: noise alone goes there
-/// once in hundreds of hops.
-const RISING: f64 = 2.0;
+/// While the window of analysis still fills with the event, a louder hop is a fuller one and not chance.
+const ONSET_HOPS: usize = HOPS_PER_WINDOW;
+/// Later a hop above the mean by this ratio of powers (6 dB) shows that the event had not yet begun in earnest: noise
+/// alone goes there less than once in a thousand hops.
+const RISING: f64 = 4.0;
 
 /// The mean power since an event began, then over the last milliseconds: from its first hop on, the best estimate that
 /// the hops so far allow.
 pub(crate) struct EventLevel {
     mean: f64,
     hops: usize,
+    hops_since_onset: usize,
     memory_hops: usize,
 }
 
@@ -21,18 +24,25 @@ impl EventLevel {
         Self {
             mean: 0.0,
             hops: 0,
+            hops_since_onset: 0,
             memory_hops: timing.hops(MEMORY_MS),
         }
     }
 
     /// Ends the event.
     pub fn reset(&mut self) {
-        (self.mean, self.hops) = (0.0, 0);
+        (self.mean, self.hops, self.hops_since_onset) = (0.0, 0, 0);
     }
 
     /// Takes the power of the event's next hop; returns its level so far as a power.
     pub fn push(&mut self, power: f64) -> f64 {
-        if power > RISING * self.mean {
+        let rising = if self.hops_since_onset < ONSET_HOPS {
+            1.0
+        } else {
+            RISING
+        };
+        self.hops_since_onset += 1;
+        if power > rising * self.mean {
             self.hops = 0;
         }
         self.hops = (self.hops + 1).min(self.memory_hops);

@@ -6,8 +6,8 @@ use crate::timing::Timing;
 
 /// Balance between the band of sibilants and the band of vowels from which a hop is a sibilant, and below which it no
 /// longer is: a natural s lies 10 dB and more above it, a bright vowel 10 dB below (measured on labelled voices).
-const SIBILANT_FROM_DB: f32 = 0.0;
-const SIBILANT_UNTIL_DB: f32 = -4.0;
+const SIBILANT_FROM_DB: f32 = -1.0;
+const SIBILANT_UNTIL_DB: f32 = -5.0;
 /// Periodicity from which a hop is voiced, and below which it no longer is.
 const VOICED_FROM: f32 = 0.7;
 const VOICED_UNTIL: f32 = 0.5;

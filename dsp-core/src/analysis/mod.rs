@@ -18,7 +18,7 @@ use crate::timing::Timing;
 /// Wayland & Wong 2000: s peaks near 6.8 kHz, sh near 3.8 kHz; Peterson & Barney 1952: first and second formants end
 /// below 3 kHz.
 const VOWEL_BAND_HZ: (f64, f64) = (150.0, 2800.0);
-const SIBILANT_BAND_HZ: (f64, f64) = (3200.0, 14_000.0);
+const SIBILANT_BAND_HZ: (f64, f64) = (4200.0, 14_000.0);
 
 /// The analysis of one voice, mono or stereo (linked).
 pub(crate) struct Analysis {

@@ -1,0 +1,201 @@
+//! The window from top to bottom: status, numbers, trace, then one block a stage in the order of the signal.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use egui::{Color32, Context, Frame, Margin, RichText, ScrollArea, Ui};
+use nice_plug::context::gui::GuiContext;
+use nice_plug::prelude::ParamSetter;
+use nice_plug_egui::NiceEguiApp;
+use nice_plug_egui::baseview::HandlerError;
+use siskin_dsp::HopReport;
+
+use super::trace::Trace;
+use super::window::Window;
+use super::{look, row, status};
+use crate::params::{FollowGroup, Group, InsertParams};
+use crate::settings::settings;
+use crate::telemetry::TelemetryReader;
+
+/// Time between frames: 30 a second.
+const FRAME: Duration = Duration::from_millis(33);
+/// The height of the trace, points; less in a low window.
+const TRACE_HEIGHT: f32 = 150.0;
+/// Which groups stand above one another, from left to right.
+const COLUMNS: [&[usize]; 4] = [&[0], &[1], &[2, 3], &[4]];
+/// The least width of a column, points.
+const LEAST_COLUMN_WIDTH: f32 = 190.0;
+
+/// The editor's own state.
+pub struct App<F: FollowGroup> {
+    name: &'static str,
+    params: Arc<InsertParams<F>>,
+    window: Arc<Window>,
+    telemetry: TelemetryReader,
+    host: Option<GuiContext>,
+    trace: Trace,
+    last: Option<HopReport>,
+    /// The last sibilant that was heard, which a person reads longer than it sounds.
+    last_sibilance_lufs: f32,
+}
+
+impl<F: FollowGroup> App<F> {
+    pub(super) fn new(
+        name: &'static str,
+        params: Arc<InsertParams<F>>,
+        window: Arc<Window>,
+        telemetry: TelemetryReader,
+    ) -> Self {
+        Self {
+            name,
+            params,
+            window,
+            telemetry,
+            host: None,
+            trace: Trace::default(),
+            last: None,
+            last_sibilance_lufs: f32::NEG_INFINITY,
+        }
+    }
+
+    fn listen(&mut self) {
+        while let Some(report) = self.telemetry.read() {
+            self.trace.push(report);
+            if report.sibilance_lufs > -100.0 {
+                self.last_sibilance_lufs = report.sibilance_lufs;
+            }
+            self.last = Some(report);
+        }
+    }
+
+    fn head(&self, ui: &mut Ui) {
+        let settings = settings(&self.params);
+        let words = status::words(
+            &settings,
+            self.last.as_ref(),
+            self.params.follow.source().is_some(),
+        );
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new(self.name).size(look::HEADING_SIZE).strong());
+            ui.add_space(8.0);
+            ui.label(RichText::new(words.join(" \u{00b7} ")).color(look::FAINT));
+        });
+    }
+
+    fn numbers(&self, ui: &mut Ui) {
+        let report = self.last.unwrap_or_default();
+        let level = |lufs: f32| {
+            if self.last.is_some() {
+                status::lufs(lufs)
+            } else {
+                status::lufs(f32::MIN)
+            }
+        };
+        ui.horizontal_wrapped(|ui| {
+            number(ui, "Voice level", &level(report.voice_lufs), look::VOICE);
+            number(
+                ui,
+                "Adaptive threshold",
+                &level(report.threshold_lufs),
+                look::THRESHOLD,
+            );
+            number(
+                ui,
+                "Last sibilant",
+                &level(self.last_sibilance_lufs),
+                look::SIBILANCE,
+            );
+            number(
+                ui,
+                "Sibilance",
+                &status::reduction(report.sibilance_gain_db),
+                look::REDUCTION,
+            );
+            number(
+                ui,
+                "Breath",
+                &status::reduction(report.breath_gain_db),
+                look::REDUCTION,
+            );
+            number(
+                ui,
+                "Leveller",
+                &status::reduction(report.leveller_gain_db),
+                look::FAINT,
+            );
+        });
+    }
+
+    fn stages(&self, ui: &mut Ui, setter: &ParamSetter<'_>) {
+        let groups = self.params.groups();
+        let fit = (ui.available_width() / LEAST_COLUMN_WIDTH) as usize;
+        if fit >= COLUMNS.len() {
+            ui.columns(COLUMNS.len(), |columns| {
+                for (ui, stack) in columns.iter_mut().zip(COLUMNS) {
+                    stack.iter().for_each(|&index| stage(ui, setter, &groups[index]));
+                }
+            });
+        } else {
+            ui.columns(2, |columns| {
+                for (index, stack) in COLUMNS.iter().enumerate() {
+                    stack
+                        .iter()
+                        .for_each(|&group| stage(&mut columns[index % 2], setter, &groups[group]));
+                }
+            });
+        }
+    }
+}
+
+impl<F: FollowGroup> NiceEguiApp for App<F> {
+    fn build(
+        &mut self,
+        context: Context,
+        host: GuiContext,
+        _frame: &mut nice_plug_egui::Frame,
+    ) -> Result<(), HandlerError> {
+        look::dress(&context);
+        self.telemetry.clear();
+        self.trace = Trace::default();
+        self.window.remember_host(host.clone());
+        self.host = Some(host);
+        Ok(())
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut nice_plug_egui::Frame) {
+        ui.ctx().request_repaint_after(FRAME);
+        self.listen();
+        let Some(host) = self.host.clone() else { return };
+        let setter = host.param_setter();
+        Frame::new()
+            .fill(look::PAPER)
+            .inner_margin(Margin::same(12))
+            .show(ui, |ui| {
+                ui.set_min_size(ui.available_size());
+                self.head(ui);
+                self.numbers(ui);
+                ui.add_space(4.0);
+                self.trace
+                    .draw(ui, TRACE_HEIGHT.min(ui.available_height() * 0.35));
+                ui.add_space(8.0);
+                ScrollArea::vertical()
+                    .auto_shrink(false)
+                    .show(ui, |ui| self.stages(ui, &setter));
+            });
+    }
+}
+
+fn number(ui: &mut Ui, name: &str, value: &str, ink: Color32) {
+    ui.label(RichText::new(name).color(look::FAINT));
+    ui.label(RichText::new(value).color(ink).monospace());
+    ui.add_space(10.0);
+}
+
+fn stage(ui: &mut Ui, setter: &ParamSetter<'_>, group: &Group<'_>) {
+    ui.label(RichText::new(group.name).size(look::HEADING_SIZE).strong());
+    ui.separator();
+    for control in &group.controls {
+        row::row(ui, setter, control, group.name);
+    }
+    ui.add_space(12.0);
+}

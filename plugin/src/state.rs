@@ -1,0 +1,119 @@
+//! A saved state on its way in: whatever a song holds, every parameter gets a value inside its range.
+//!
+//! A state carries the version of the plug-in that saved it. A parameter that it lacks, because the state is older
+//! than the parameter, gets its default: the framework would leave the value of the song that was open before. A value
+//! of the wrong kind gets the default too, a number outside the range the nearest end. Unknown ids are left for
+//! the framework, which passes over them, so a newer song still opens.
+
+use nice_plug::params::Param;
+use nice_plug::plugin::ParamValue;
+use nice_plug::prelude::*;
+
+use crate::params::{FollowGroup, InsertParams, Knob};
+
+/// Makes `state` whole. `defaults` are the parameters of a new insert.
+pub fn complete<F: FollowGroup>(state: &mut PluginState, defaults: &InsertParams<F>) {
+    for control in defaults.groups().into_iter().flat_map(|group| group.controls) {
+        let saved = state.params.remove(control.id);
+        let value = match control.knob {
+            Knob::Value(param) => ParamValue::F32(number(saved, param)),
+            Knob::Choice(param) => ParamValue::I32(index(saved, param)),
+            Knob::Switch(param) => ParamValue::Bool(switch(saved, param)),
+        };
+        state.params.insert(control.id.to_owned(), value);
+    }
+}
+
+fn number(saved: Option<ParamValue>, param: &FloatParam) -> f32 {
+    match saved {
+        Some(ParamValue::F32(value)) if value.is_finite() => {
+            value.clamp(param.preview_plain(0.0), param.preview_plain(1.0))
+        }
+        _ => param.default_plain_value(),
+    }
+}
+
+fn index(saved: Option<ParamValue>, param: &IntParam) -> i32 {
+    match saved {
+        Some(ParamValue::I32(index)) => index.clamp(param.preview_plain(0.0), param.preview_plain(1.0)),
+        _ => param.default_plain_value(),
+    }
+}
+
+fn switch(saved: Option<ParamValue>, param: &BoolParam) -> bool {
+    match saved {
+        Some(ParamValue::Bool(on)) => on,
+        _ => param.default_plain_value(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::FollowParamsWithSource;
+    use std::collections::BTreeMap;
+
+    fn completed(saved: &[(&str, ParamValue)]) -> BTreeMap<String, ParamValue> {
+        let params = saved
+            .iter()
+            .map(|(id, value)| ((*id).to_owned(), value.clone()))
+            .collect();
+        let mut state = PluginState {
+            version: String::new(),
+            params,
+            fields: BTreeMap::new(),
+        };
+        complete(&mut state, &InsertParams::<FollowParamsWithSource>::default());
+        state.params
+    }
+
+    fn float(params: &BTreeMap<String, ParamValue>, id: &str) -> f32 {
+        match params[id] {
+            ParamValue::F32(value) => value,
+            ref other => panic!("{id} is {other:?}"),
+        }
+    }
+
+    #[test]
+    fn an_empty_state_is_a_new_insert() {
+        let params = completed(&[]);
+        assert_eq!(params.len(), 26);
+        assert_eq!(float(&params, "sib_prop"), -6.0);
+        assert!(matches!(params["look"], ParamValue::I32(2)));
+        assert!(matches!(params["sib_on"], ParamValue::Bool(true)));
+        assert!(matches!(params["fol_src"], ParamValue::I32(0)));
+    }
+
+    #[test]
+    fn what_was_saved_stays_and_what_is_missing_gets_its_default() {
+        let params = completed(&[("sib_prop", ParamValue::F32(-9.5)), ("look", ParamValue::I32(1))]);
+        assert_eq!(float(&params, "sib_prop"), -9.5);
+        assert!(matches!(params["look"], ParamValue::I32(1)));
+        assert_eq!(float(&params, "sib_from"), 4000.0);
+    }
+
+    #[test]
+    fn no_value_leaves_its_range_or_changes_its_kind() {
+        let params = completed(&[
+            ("sib_prop", ParamValue::F32(-400.0)),
+            ("out_gain", ParamValue::F32(f32::MAX)),
+            ("fol_time", ParamValue::F32(f32::NAN)),
+            ("fol_start", ParamValue::F32(f32::INFINITY)),
+            ("sib_from", ParamValue::String("high".to_owned())),
+            ("look", ParamValue::I32(99)),
+            ("listen", ParamValue::I32(-1)),
+            ("bypass", ParamValue::F32(1.0)),
+        ]);
+        let read = ["sib_prop", "out_gain", "fol_time", "fol_start", "sib_from"].map(|id| float(&params, id));
+        assert_eq!(read, [-24.0, 24.0, 400.0, -24.0, 4000.0]);
+        assert!(matches!(params["look"], ParamValue::I32(2)));
+        assert!(matches!(params["listen"], ParamValue::I32(0)));
+        assert!(matches!(params["bypass"], ParamValue::Bool(false)));
+    }
+
+    #[test]
+    fn an_unknown_id_is_no_error() {
+        let params = completed(&[("from_the_future", ParamValue::Bool(true))]);
+        assert!(params.contains_key("from_the_future"));
+    }
+}

@@ -94,6 +94,7 @@ fn output(params: &OutputParams) -> OutputSettings {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::params::build::{choice, level, switch};
     use crate::params::{FollowParams, FollowParamsWithSource};
 
     #[test]
@@ -105,5 +106,93 @@ mod tests {
         let params = InsertParams::<FollowParamsWithSource>::default();
         assert_eq!(settings(&params), Settings::default());
         assert_eq!(lookahead(&params.output), Lookahead::default());
+    }
+
+    /// Parameters that stand everywhere but at their defaults.
+    fn turned() -> InsertParams<FollowParamsWithSource> {
+        let number = |value: f32| level("", (-60.0, 1e4), value, "");
+        InsertParams {
+            leveller: LevellerParams {
+                on: switch("", true),
+                threshold_db: number(-20.0),
+                ratio: number(3.0),
+                knee_db: number(6.0),
+                attack_ms: number(10.0),
+                release_ms: number(200.0),
+                makeup_db: number(5.0),
+            },
+            sibilance: SibilanceParams {
+                on: switch("", false),
+                proportion_lu: number(-3.0),
+                ratio: number(INFINITE_ABOVE_RATIO + 0.1),
+                range_db: number(9.0),
+                from_hz: number(5500.0),
+                reach_percent: number(50.0),
+                attack_ms: number(1.0),
+                release_ms: number(50.0),
+            },
+            follow: FollowParamsWithSource {
+                common: FollowParams {
+                    time_ms: number(1000.0),
+                    start_lufs: number(-18.0),
+                },
+                source: choice("", &["", ""], 1),
+            },
+            breath: BreathParams {
+                on: switch("", true),
+                proportion_lu: number(-30.0),
+                range_db: number(7.0),
+                low_cut_hz: number(600.0),
+            },
+            output: OutputParams {
+                lookahead: choice("", &["", ""], 1),
+                gain_db: number(-2.0),
+                listen: choice("", &["", ""], 1),
+                bypass: switch("", true),
+            },
+        }
+    }
+
+    #[test]
+    fn every_parameter_reaches_its_setting() {
+        let expected = Settings {
+            leveller: LevellerSettings {
+                on: true,
+                threshold_db: -20.0,
+                ratio: 3.0,
+                knee_db: 6.0,
+                attack_ms: 10.0,
+                release_ms: 200.0,
+                makeup_db: 5.0,
+            },
+            sibilance: SibilanceSettings {
+                on: false,
+                proportion_lu: -3.0,
+                ratio: f32::INFINITY,
+                range_db: 9.0,
+                from_hz: 5500.0,
+                reach: 0.5,
+                attack_ms: 1.0,
+                release_ms: 50.0,
+            },
+            follow: FollowSettings {
+                time_ms: 1000.0,
+                start_lufs: -18.0,
+                source: FollowSource::ThisTrack,
+            },
+            breath: BreathSettings {
+                on: true,
+                proportion_lu: -30.0,
+                range_db: 7.0,
+                low_cut_hz: Some(600.0),
+            },
+            output: OutputSettings {
+                gain_db: -2.0,
+                listen: Listen::Removed,
+                bypass: true,
+            },
+        };
+        assert_eq!(settings(&turned()), expected);
+        assert_eq!(lookahead(&turned().output), Lookahead::Short);
     }
 }

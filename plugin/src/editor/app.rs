@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use egui::{Color32, Context, Frame, Margin, RichText, ScrollArea, Ui};
+use egui::{Align, Color32, Context, Frame, Layout, Margin, RichText, ScrollArea, Ui, Vec2};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::ParamSetter;
 use nice_plug_egui::NiceEguiApp;
@@ -13,7 +13,7 @@ use siskin_dsp::HopReport;
 use super::trace::Trace;
 use super::window::Window;
 use super::{look, row, status};
-use crate::params::{FollowGroup, Group, InsertParams};
+use crate::params::{Control, FollowGroup, Group, InsertParams, Knob};
 use crate::settings::settings;
 use crate::telemetry::TelemetryReader;
 
@@ -25,6 +25,11 @@ const TRACE_HEIGHT: f32 = 150.0;
 const COLUMNS: [&[usize]; 4] = [&[0], &[1], &[2, 3], &[4]];
 /// The least width of a column, points.
 const LEAST_COLUMN_WIDTH: f32 = 190.0;
+/// Between columns and below a stage, points.
+const COLUMN_GAP: f32 = 22.0;
+const STAGE_GAP: f32 = 12.0;
+/// The cell of a number, points.
+const NUMBER_SIZE: Vec2 = Vec2::new(126.0, 34.0);
 
 /// The editor's own state.
 pub struct App<F: FollowGroup> {
@@ -84,13 +89,7 @@ impl<F: FollowGroup> App<F> {
 
     fn numbers(&self, ui: &mut Ui) {
         let report = self.last.unwrap_or_default();
-        let level = |lufs: f32| {
-            if self.last.is_some() {
-                status::lufs(lufs)
-            } else {
-                status::lufs(f32::MIN)
-            }
-        };
+        let level = |lufs: f32| status::lufs(self.last.map_or(f32::NEG_INFINITY, |_| lufs));
         ui.horizontal_wrapped(|ui| {
             number(ui, "Voice level", &level(report.voice_lufs), look::VOICE);
             number(
@@ -105,29 +104,19 @@ impl<F: FollowGroup> App<F> {
                 &level(self.last_sibilance_lufs),
                 look::SIBILANCE,
             );
-            number(
-                ui,
-                "Sibilance",
-                &status::reduction(report.sibilance_gain_db),
-                look::REDUCTION,
-            );
-            number(
-                ui,
-                "Breath",
-                &status::reduction(report.breath_gain_db),
-                look::REDUCTION,
-            );
-            number(
-                ui,
-                "Leveller",
-                &status::reduction(report.leveller_gain_db),
-                look::FAINT,
-            );
+            for (stage, gain_db) in [
+                ("Sibilance reduction", report.sibilance_gain_db),
+                ("Breath reduction", report.breath_gain_db),
+                ("Leveller reduction", report.leveller_gain_db),
+            ] {
+                number(ui, stage, &status::reduction(gain_db), look::REDUCTION);
+            }
         });
     }
 
     fn stages(&self, ui: &mut Ui, setter: &ParamSetter<'_>) {
         let groups = self.params.groups();
+        ui.spacing_mut().item_spacing.x = COLUMN_GAP;
         let fit = (ui.available_width() / LEAST_COLUMN_WIDTH) as usize;
         if fit >= COLUMNS.len() {
             ui.columns(COLUMNS.len(), |columns| {
@@ -185,17 +174,40 @@ impl<F: FollowGroup> NiceEguiApp for App<F> {
     }
 }
 
+/// A number under its name; the cells wrap where the window is narrow.
 fn number(ui: &mut Ui, name: &str, value: &str, ink: Color32) {
-    ui.label(RichText::new(name).color(look::FAINT));
-    ui.label(RichText::new(value).color(ink).monospace());
-    ui.add_space(10.0);
+    ui.allocate_ui(NUMBER_SIZE, |ui| {
+        ui.vertical(|ui| {
+            ui.set_min_size(NUMBER_SIZE);
+            ui.spacing_mut().item_spacing.y = 1.0;
+            ui.label(RichText::new(name).size(look::SMALL_SIZE).color(look::FAINT));
+            ui.label(RichText::new(value).color(ink).monospace());
+        });
+    });
 }
 
+/// A heading, with the stage's own switch beside it where it has one, then its rows.
 fn stage(ui: &mut Ui, setter: &ParamSetter<'_>, group: &Group<'_>) {
-    ui.label(RichText::new(group.name).size(look::HEADING_SIZE).strong());
+    let mut controls = group.controls.as_slice();
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(group.name).size(look::HEADING_SIZE).strong());
+        if let Some((
+            Control {
+                knob: Knob::Switch(switch),
+                ..
+            },
+            rest,
+        )) = controls.split_first()
+        {
+            controls = rest;
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                row::switch(ui, setter, switch)
+            });
+        }
+    });
     ui.separator();
-    for control in &group.controls {
+    for control in controls {
         row::row(ui, setter, control, group.name);
     }
-    ui.add_space(12.0);
+    ui.add_space(STAGE_GAP);
 }

@@ -23,6 +23,8 @@ pub const REDUCTION: Color32 = Color32::from_rgb(0xb8, 0x6b, 0x5e);
 
 /// The size of names and values, points.
 pub const TEXT_SIZE: f32 = 13.0;
+/// The size of what explains a number, points.
+pub const SMALL_SIZE: f32 = 11.0;
 /// The size of headings, points.
 pub const HEADING_SIZE: f32 = 15.0;
 

@@ -1,6 +1,6 @@
 //! A row for one parameter: its name, its value, and a track to drag. Double-click resets; a click on the value types.
 
-use egui::{Align2, CursorIcon, FontId, Id, Key, Rect, Response, Sense, TextEdit, Ui, pos2, vec2};
+use egui::{Align2, CursorIcon, FontId, Id, Key, Rect, Response, RichText, Sense, TextEdit, Ui, pos2, vec2};
 use nice_plug::prelude::*;
 
 use super::look;
@@ -14,6 +14,9 @@ const TEXT_HEIGHT: f32 = 18.0;
 const TRACK_HEIGHT: f32 = 7.0;
 /// The width kept for a value, points.
 const VALUE_WIDTH: f32 = 84.0;
+/// Below a row of choices and between two of them, points.
+const STEPS_GAP: f32 = 5.0;
+const CHOICE_GAP: f32 = 3.0;
 /// How much finer a drag with Shift is.
 const FINE: f32 = 0.1;
 
@@ -21,8 +24,8 @@ const FINE: f32 = 0.1;
 pub fn row(ui: &mut Ui, setter: &ParamSetter<'_>, control: &Control<'_>, stage: &str) {
     match control.knob {
         Knob::Value(param) => slider(ui, setter, param, control.id, stage),
-        Knob::Choice(param) => steps(ui, setter, param, control.id, stage),
-        Knob::Switch(param) => steps(ui, setter, param, control.id, stage),
+        Knob::Choice(param) => steps(ui, setter, param, stage),
+        Knob::Switch(param) => steps(ui, setter, param, stage),
     }
 }
 
@@ -97,7 +100,7 @@ fn drag<P: Param>(ui: &Ui, setter: &ParamSetter<'_>, param: &P, response: &Respo
     }
 }
 
-/// The value in words; a click turns it into a field to type into. What cannot be read changes nothing.
+/// The value in words; a click turns it into an empty field to type into. What cannot be read changes nothing.
 fn value_text<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, area: Rect, id: Id) {
     let shown = param.normalized_value_to_string(param.modulated_normalized_value(), true);
     let Some(mut typed) = ui.data(|data| data.get_temp::<String>(id)) else {
@@ -108,7 +111,7 @@ fn value_text<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, area: 
         ui.painter()
             .text(area.right_center(), Align2::RIGHT_CENTER, &shown, font, look::INK);
         if response.clicked() {
-            ui.data_mut(|data| data.insert_temp(id, shown));
+            ui.data_mut(|data| data.insert_temp(id, String::new()));
         }
         return;
     };
@@ -116,6 +119,7 @@ fn value_text<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, area: 
     let response = ui.put(
         area,
         TextEdit::singleline(&mut typed)
+            .hint_text(shown)
             .id(field)
             .font(FontId::proportional(look::TEXT_SIZE)),
     );
@@ -139,25 +143,36 @@ fn value_text<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, area: 
 }
 
 /// A parameter with few values: all of them to see, one click to choose.
-fn steps<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, id: &str, stage: &str) {
-    let last = param.step_count().unwrap_or(1);
-    ui.push_id(id, |ui| {
-        let named = ui.label(name_in(stage, param.name())).interact(Sense::click());
-        if named.double_clicked() {
-            set_at_once(setter, param, param.default_normalized_value());
-        }
-        ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 3.0;
-            for step in 0..=last {
-                let normalized = step as f32 / last as f32;
-                let chosen = (param.modulated_normalized_value() - normalized).abs() * (last as f32) < 0.5;
-                let text = param.normalized_value_to_string(normalized, true);
-                if ui.selectable_label(chosen, text).clicked() && !chosen {
-                    set_at_once(setter, param, normalized);
-                }
-            }
-        });
+fn steps<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, stage: &str) {
+    let named = ui
+        .label(RichText::new(name_in(stage, param.name())).size(look::TEXT_SIZE))
+        .interact(Sense::click());
+    if named.double_clicked() {
+        set_at_once(setter, param, param.default_normalized_value());
+    }
+    ui.horizontal(|ui| {
+        let last = param.step_count().unwrap_or(1);
+        (0..=last).for_each(|step| choice(ui, setter, param, step as f32 / last as f32));
     });
+    ui.add_space(STEPS_GAP);
+}
+
+/// The switch of a stage, for a layout that runs from the right to the left.
+pub fn switch(ui: &mut Ui, setter: &ParamSetter<'_>, param: &BoolParam) {
+    [1.0, 0.0]
+        .into_iter()
+        .for_each(|normalized| choice(ui, setter, param, normalized));
+}
+
+/// One value of a parameter with few.
+fn choice<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, normalized: f32) {
+    ui.spacing_mut().item_spacing.x = CHOICE_GAP;
+    let text = param.normalized_value_to_string(normalized, true);
+    let now = param.modulated_normalized_value();
+    let chosen = text == param.normalized_value_to_string(now, true);
+    if ui.selectable_label(chosen, text).clicked() && !chosen {
+        set_at_once(setter, param, normalized);
+    }
 }
 
 fn name(ui: &Ui, area: Rect, text: &str) {

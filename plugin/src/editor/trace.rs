@@ -132,10 +132,16 @@ fn legend(painter: &Painter, area: Rect) {
         ("voice", look::VOICE),
         ("threshold", look::THRESHOLD),
         ("sibilants", look::SIBILANCE),
-        ("reduction, from the top: 24 dB", look::REDUCTION),
+        ("reduction (top 0 dB, bottom -24 dB)", look::REDUCTION),
     ] {
         let at = pos2(x, area.bottom() - 4.0);
-        let drawn = painter.text(at, Align2::LEFT_BOTTOM, text, FontId::proportional(11.0), ink);
+        let drawn = painter.text(
+            at,
+            Align2::LEFT_BOTTOM,
+            text,
+            FontId::proportional(look::SMALL_SIZE),
+            ink,
+        );
         x = drawn.right() + 12.0;
     }
 }

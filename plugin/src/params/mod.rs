@@ -3,6 +3,8 @@
 pub mod build;
 mod control;
 mod groups;
+#[cfg(test)]
+mod tests;
 
 pub use control::{Control, Group, Knob};
 pub use groups::{

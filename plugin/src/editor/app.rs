@@ -19,8 +19,10 @@ use crate::telemetry::TelemetryReader;
 
 /// Time between frames: 30 a second.
 const FRAME: Duration = Duration::from_millis(33);
-/// The height of the trace, points; less in a low window.
-const TRACE_HEIGHT: f32 = 150.0;
+/// The height of the tallest stage, points; the trace takes what is left of the window.
+const STAGES_HEIGHT: f32 = 320.0;
+/// The least height of the trace, points; the stages then scroll.
+const LEAST_TRACE_HEIGHT: f32 = 90.0;
 /// Which groups stand above one another, from left to right.
 const COLUMNS: [&[usize]; 4] = [&[0], &[1], &[2, 3], &[4]];
 /// The least width of a column, points.
@@ -164,8 +166,8 @@ impl<F: FollowGroup> NiceEguiApp for App<F> {
                 self.head(ui);
                 self.numbers(ui);
                 ui.add_space(4.0);
-                self.trace
-                    .draw(ui, TRACE_HEIGHT.min(ui.available_height() * 0.35));
+                let left = ui.available_height() - STAGES_HEIGHT;
+                self.trace.draw(ui, left.max(LEAST_TRACE_HEIGHT));
                 ui.add_space(8.0);
                 ScrollArea::vertical()
                     .auto_shrink(false)

@@ -1,5 +1,6 @@
 //! Colours and sizes: dark grey paper, one warm and one cool ink.
 
+use egui::style::ScrollStyle;
 use egui::{Color32, Context, CornerRadius, Stroke, Visuals};
 
 /// The window.
@@ -45,4 +46,6 @@ pub fn dress(context: &Context) {
         widget.corner_radius = CornerRadius::same(2);
     }
     context.set_visuals(visuals);
+    // A bar beside the rows and not above them.
+    context.all_styles_mut(|style| style.spacing.scroll = ScrollStyle::solid());
 }

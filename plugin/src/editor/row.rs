@@ -84,7 +84,7 @@ fn drag<P: Param>(ui: &Ui, setter: &ParamSetter<'_>, param: &P, response: &Respo
         let start = param.unmodulated_normalized_value();
         ui.data_mut(|data| data.insert_temp(position, start));
     }
-    if response.dragged() {
+    if response.dragged() && response.drag_delta().x != 0.0 {
         let fine = if ui.input(|input| input.modifiers.shift) {
             FINE
         } else {

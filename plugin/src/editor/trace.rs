@@ -11,6 +11,8 @@ use super::look;
 const COLUMNS: usize = 600;
 /// How many reports share a column: about 1/90 s each at 48 kHz, so 6.7 s in all.
 const HOPS_A_COLUMN: usize = 8;
+/// The width kept for the scale, points.
+const SCALE_WIDTH: f32 = 62.0;
 /// The levels that the height spans, LUFS.
 const TOP_LUFS: f32 = 0.0;
 const BOTTOM_LUFS: f32 = -60.0;
@@ -51,6 +53,7 @@ impl Trace {
         let (area, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let painter = ui.painter_at(area);
         painter.rect_filled(area, 2.0, look::WELL);
+        let area = area.with_max_x(area.right() - SCALE_WIDTH);
         grid(&painter, area);
         self.line(&painter, area, look::VOICE, |column| {
             Some(level_y(area, column.voice_lufs))
@@ -114,11 +117,11 @@ fn grid(painter: &Painter, area: Rect) {
     for lufs in [-12.0, -24.0, -36.0, -48.0f32] {
         let y = level_y(area, lufs);
         painter.hline(area.x_range(), y, Stroke::new(1.0, look::LINE));
-        let at = pos2(area.right() - 4.0, y);
-        let font = FontId::proportional(10.0);
+        let at = pos2(area.right() + SCALE_WIDTH - 6.0, y);
+        let font = FontId::proportional(look::SMALL_SIZE);
         painter.text(
             at,
-            Align2::RIGHT_BOTTOM,
+            Align2::RIGHT_CENTER,
             format!("{lufs:.0} LUFS"),
             font,
             look::FAINT,

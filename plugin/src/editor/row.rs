@@ -1,6 +1,8 @@
 //! A row for one parameter: its name, its value, and a track to drag. Double-click resets; a click on the value types.
 
-use egui::{Align2, CursorIcon, FontId, Id, Key, Rect, Response, RichText, Sense, TextEdit, Ui, pos2, vec2};
+use egui::{
+    Align2, CursorIcon, FontId, Id, Key, Rect, Response, RichText, Sense, TextEdit, Ui, UiBuilder, pos2, vec2,
+};
 use nice_plug::prelude::*;
 
 use super::look;
@@ -115,14 +117,12 @@ fn value_text<P: Param>(ui: &mut Ui, setter: &ParamSetter<'_>, param: &P, area: 
         }
         return;
     };
-    let field = id.with("field");
-    let response = ui.put(
-        area,
-        TextEdit::singleline(&mut typed)
-            .hint_text(shown)
-            .id(field)
-            .font(FontId::proportional(look::TEXT_SIZE)),
-    );
+    let entry = TextEdit::singleline(&mut typed)
+        .hint_text(shown)
+        .id(id.with("field"))
+        .font(FontId::proportional(look::TEXT_SIZE));
+    // A child, so that the field lies over the row and moves nothing below it.
+    let response = ui.new_child(UiBuilder::new().max_rect(area)).put(area, entry);
     let first = id.with("first");
     if !ui.data(|data| data.get_temp::<bool>(first).unwrap_or(false)) {
         response.request_focus();

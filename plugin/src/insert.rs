@@ -1,93 +1,20 @@
-//! The two plug-ins: one generic insert, and what tells them apart.
+//! The plug-in itself, for either kind: hands the host's slices and the settings of the moment to the engine.
 
 use std::marker::PhantomData;
 use std::sync::Arc;
 
 use nice_plug::prelude::*;
-use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead};
+use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
 use crate::editor::{EditorTask, InsertEditor, ListenReturn, Window};
-use crate::params::{FollowGroup, FollowParams, FollowParamsWithSource, InsertParams};
+use crate::kind::{Following, Kind, Plain};
+use crate::params::InsertParams;
 use crate::settings::{lookahead, settings};
 use crate::state::complete;
 use crate::telemetry::{TelemetryReader, TelemetryWriter, telemetry};
 
 /// The most channels of a reference voice.
 const MOST_REFERENCE_CHANNELS: usize = 2;
-
-/// What tells one plug-in of the bundle from the other.
-pub trait Kind: Send + 'static {
-    /// Its Follow group.
-    type Follow: FollowGroup;
-    /// Its name in a host.
-    const NAME: &'static str;
-    /// What it is for, in one line.
-    const DESCRIPTION: &'static str;
-    /// Its id in CLAP hosts, saved in people's songs.
-    const CLAP_ID: &'static str;
-    /// Its id in VST3 hosts, saved in people's songs.
-    const VST3_CLASS_ID: [u8; 16];
-    /// Its words of the CLAP standard's list.
-    const CLAP_FEATURES: &'static [ClapFeature];
-    /// Its ports.
-    const LAYOUTS: &'static [AudioIOLayout];
-}
-
-/// For any voice track, mono or stereo.
-pub struct Plain;
-
-impl Kind for Plain {
-    type Follow = FollowParams;
-    const NAME: &'static str = "Siskin";
-    const DESCRIPTION: &'static str = "Levels a voice, keeps its sibilants and breaths in proportion to it";
-    const CLAP_ID: &'static str = "audio.siskin.siskin";
-    const VST3_CLASS_ID: [u8; 16] = *b"SiskinVoiceInsrt";
-    const CLAP_FEATURES: &'static [ClapFeature] = &[
-        ClapFeature::AudioEffect,
-        ClapFeature::Deesser,
-        ClapFeature::Mono,
-        ClapFeature::Stereo,
-    ];
-    const LAYOUTS: &'static [AudioIOLayout] = &[layout(2, "Stereo"), layout(1, "Mono")];
-}
-
-/// For doubles, backing vocals or a breath track: follows another track's voice.
-pub struct Following;
-
-impl Kind for Following {
-    type Follow = FollowParamsWithSource;
-    const NAME: &'static str = "Siskin Follow";
-    const DESCRIPTION: &'static str =
-        "Keeps sibilants and breaths in proportion to the voice of another track";
-    const CLAP_ID: &'static str = "audio.siskin.follow";
-    const VST3_CLASS_ID: [u8; 16] = *b"SiskinFollowRefV";
-    const CLAP_FEATURES: &'static [ClapFeature] = &[
-        ClapFeature::AudioEffect,
-        ClapFeature::Deesser,
-        ClapFeature::Stereo,
-    ];
-    const LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
-        aux_input_ports: &[new_nonzero_u32(2)],
-        names: PortNames {
-            layout: Some("Stereo with reference voice"),
-            aux_inputs: &["Reference voice"],
-            ..PortNames::const_default()
-        },
-        ..layout(2, "Stereo")
-    }];
-}
-
-const fn layout(channels: u32, name: &'static str) -> AudioIOLayout {
-    AudioIOLayout {
-        main_input_channels: NonZeroU32::new(channels),
-        main_output_channels: NonZeroU32::new(channels),
-        names: PortNames {
-            layout: Some(name),
-            ..PortNames::const_default()
-        },
-        ..AudioIOLayout::const_default()
-    }
-}
 
 /// Siskin: mono and stereo, no side-chain.
 pub type Siskin = Insert<Plain>;
@@ -197,25 +124,16 @@ impl<K: Kind> Plugin for Insert<K> {
         aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
+        let settings = self.settings_to_hear(context);
+        let lookahead = lookahead(&self.params.output);
         let Some(engine) = &mut self.engine else {
             return ProcessStatus::Error("processed before it was activated");
         };
         // A state that is loaded while sound runs does not activate again.
-        let lookahead = lookahead(&self.params.output);
         if lookahead != self.lookahead {
             self.lookahead = lookahead;
             engine.set_lookahead(lookahead);
             context.set_latency_samples(engine.latency_samples() as u32);
-        }
-        let mut settings = settings(&self.params);
-        if self
-            .listen_return
-            .is_due(self.window.is_open(), settings.output.listen)
-        {
-            settings.output.listen = Listen::Output;
-        }
-        if self.listen_return.shall_ask() {
-            context.execute_gui(EditorTask::ListenToOutput);
         }
         engine.set(&settings);
 
@@ -230,9 +148,24 @@ impl<K: Kind> Plugin for Insert<K> {
         let heard = channels.len().min(MOST_REFERENCE_CHANNELS);
         let telemetry = &mut self.telemetry;
         engine.process(buffer.as_slice(), &reference[..heard], &mut |report| {
-            telemetry.write(report)
+            telemetry.write(report);
         });
         ProcessStatus::Tail(engine.latency_samples() as u32)
+    }
+}
+
+impl<K: Kind> Insert<K> {
+    /// The settings of the moment; Listen returns to Output when the window has closed.
+    fn settings_to_hear(&mut self, context: &impl ProcessContext<Self>) -> Settings {
+        let mut settings = settings(&self.params);
+        let open = self.window.is_open();
+        if self.listen_return.is_due(open, settings.output.listen) {
+            settings.output.listen = Listen::Output;
+        }
+        if self.listen_return.shall_ask() {
+            context.execute_gui(EditorTask::ListenToOutput);
+        }
+        settings
     }
 }
 

@@ -19,8 +19,8 @@ use crate::telemetry::TelemetryReader;
 
 /// Time between frames: 30 a second.
 const FRAME: Duration = Duration::from_millis(33);
-/// The height of the tallest stage, points; the trace takes what is left of the window.
-const STAGES_HEIGHT: f32 = 320.0;
+/// The height of the tallest column, points; the trace takes what is left of the window.
+const STAGES_HEIGHT: f32 = 345.0;
 /// The least height of the trace, points; the stages then scroll.
 const LEAST_TRACE_HEIGHT: f32 = 90.0;
 /// Which groups stand above one another, from left to right.

@@ -1,0 +1,79 @@
+//! What tells the two plug-ins of the bundle apart: names, ids saved in people's songs, ports and the Follow group.
+
+use nice_plug::prelude::*;
+
+use crate::params::{FollowGroup, FollowParams, FollowParamsWithSource};
+
+/// What tells one plug-in of the bundle from the other.
+pub trait Kind: Send + 'static {
+    /// Its Follow group.
+    type Follow: FollowGroup;
+    /// Its name in a host.
+    const NAME: &'static str;
+    /// What it is for, in one line.
+    const DESCRIPTION: &'static str;
+    /// Its id in CLAP hosts, saved in people's songs.
+    const CLAP_ID: &'static str;
+    /// Its id in VST3 hosts, saved in people's songs.
+    const VST3_CLASS_ID: [u8; 16];
+    /// Its words of the CLAP standard's list.
+    const CLAP_FEATURES: &'static [ClapFeature];
+    /// Its ports.
+    const LAYOUTS: &'static [AudioIOLayout];
+}
+
+/// For any voice track, mono or stereo.
+pub struct Plain;
+
+impl Kind for Plain {
+    type Follow = FollowParams;
+    const NAME: &'static str = "Siskin";
+    const DESCRIPTION: &'static str = "Levels a voice, keeps its sibilants and breaths in proportion to it";
+    const CLAP_ID: &'static str = "audio.siskin.siskin";
+    const VST3_CLASS_ID: [u8; 16] = *b"SiskinVoiceInsrt";
+    const CLAP_FEATURES: &'static [ClapFeature] = &[
+        ClapFeature::AudioEffect,
+        ClapFeature::Deesser,
+        ClapFeature::Mono,
+        ClapFeature::Stereo,
+    ];
+    const LAYOUTS: &'static [AudioIOLayout] = &[layout(2, "Stereo"), layout(1, "Mono")];
+}
+
+/// For doubles, backing vocals or a breath track: follows another track's voice.
+pub struct Following;
+
+impl Kind for Following {
+    type Follow = FollowParamsWithSource;
+    const NAME: &'static str = "Siskin Follow";
+    const DESCRIPTION: &'static str =
+        "Keeps sibilants and breaths in proportion to the voice of another track";
+    const CLAP_ID: &'static str = "audio.siskin.follow";
+    const VST3_CLASS_ID: [u8; 16] = *b"SiskinFollowRefV";
+    const CLAP_FEATURES: &'static [ClapFeature] = &[
+        ClapFeature::AudioEffect,
+        ClapFeature::Deesser,
+        ClapFeature::Stereo,
+    ];
+    const LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
+        aux_input_ports: &[new_nonzero_u32(2)],
+        names: PortNames {
+            layout: Some("Stereo with reference voice"),
+            aux_inputs: &["Reference voice"],
+            ..PortNames::const_default()
+        },
+        ..layout(2, "Stereo")
+    }];
+}
+
+const fn layout(channels: u32, name: &'static str) -> AudioIOLayout {
+    AudioIOLayout {
+        main_input_channels: NonZeroU32::new(channels),
+        main_output_channels: NonZeroU32::new(channels),
+        names: PortNames {
+            layout: Some(name),
+            ..PortNames::const_default()
+        },
+        ..AudioIOLayout::const_default()
+    }
+}

@@ -37,56 +37,48 @@ pub fn read(
     text: &str,
 ) -> Result<f64, HostError> {
     let write = |value: f64| write(params, plugin, parameter, value);
-    if parameter.is_stepped() {
-        return read_word(parameter, text, &write);
-    }
     let value = CString::new(text)
         .ok()
         .and_then(|text| params.text_to_value(plugin, parameter.clap_id, &text))
-        .filter(|value| value.is_finite())
-        .ok_or_else(|| HostError::NotAValue {
-            id: parameter.id.clone(),
-            text: text.into(),
+        .filter(|value| value.is_finite());
+    let (id, text) = (parameter.id.clone(), text.to_owned());
+    match value {
+        None if parameter.is_stepped() => {
+            let steps = parameter.lowest as u32..=parameter.highest as u32;
+            let words = steps.map(|step| write(f64::from(step))).collect();
+            Err(HostError::NotAWord { id, text, words })
+        }
+        None => Err(HostError::NotAValue {
+            id,
+            text,
             lowest: write(parameter.lowest),
             highest: write(parameter.highest),
-        })?;
-    if is_bent(parameter, text, value, &write(value)) {
-        return Err(HostError::OutOfRange {
-            id: parameter.id.clone(),
-            text: text.into(),
-            lowest: write(parameter.lowest),
-            highest: write(parameter.highest),
-        });
+        }),
+        Some(value) if !parameter.is_stepped() && is_bent(parameter, &text, value, &write(value)) => {
+            Err(HostError::OutOfRange {
+                id,
+                text,
+                lowest: write(parameter.lowest),
+                highest: write(parameter.highest),
+            })
+        }
+        Some(value) => Ok(value),
     }
-    Ok(value)
-}
-
-/// The step whose text is `text`, whatever the case; a number may come without its unit.
-fn read_word(parameter: &Parameter, text: &str, write: &impl Fn(f64) -> String) -> Result<f64, HostError> {
-    let steps = parameter.lowest as u32..=parameter.highest as u32;
-    let words: Vec<String> = steps.map(|step| write(f64::from(step))).collect();
-    let same = |word: &String| match (Number::parse(text), Number::parse(word)) {
-        (Some(given), Some(step)) => given.base == step.base,
-        _ => word.eq_ignore_ascii_case(text.trim()),
-    };
-    let step = words.iter().position(same).ok_or_else(|| HostError::NotAWord {
-        id: parameter.id.clone(),
-        text: text.into(),
-        words: words.clone(),
-    })?;
-    Ok(parameter.lowest + step as f64)
 }
 
 /// Whether the plug-in took another value than the one that was given.
 fn is_bent(parameter: &Parameter, given: &str, value: f64, taken: &str) -> bool {
     match (Number::parse(given), Number::parse(taken)) {
         (None, _) => false,
-        (Some(given), None) => given.base != 0.0 && given.base.is_finite(),
+        // A word, such as "off", stands where numbers end; nought is the one number that may mean it.
+        (Some(given), None) => given.base != 0.0,
         (Some(given), Some(taken)) => {
             let at_an_end = value <= parameter.lowest || value >= parameter.highest;
-            let tolerance = if at_an_end { 0.0 } else { taken.resolution };
-            let rounding = SAME_NUMBER * taken.base.abs().max(SAME_NUMBER);
-            (given.base - taken.base).abs() > tolerance + rounding
+            let tolerance = if at_an_end { 0.0 } else { taken.resolution / 2.0 };
+            let rounding = SAME_NUMBER * taken.base.abs().max(1.0);
+            let differs = |base: f64| (base - taken.base).abs() > tolerance + rounding;
+            // The plug-in reads a small frequency without a unit as kHz.
+            differs(given.base) && (given.has_unit || differs(given.base * 1000.0))
         }
     }
 }
@@ -97,11 +89,12 @@ struct Number {
     base: f64,
     /// One unit of the last digit that is written.
     resolution: f64,
+    has_unit: bool,
 }
 
 impl Number {
     fn parse(text: &str) -> Option<Self> {
-        let text = text.trim().replace('\u{2212}', "-");
+        let text = text.trim().replace('\u{2212}', "-").replace(',', ".");
         let end = text
             .find(|letter: char| !letter.is_ascii_digit() && !"+-.".contains(letter))
             .unwrap_or(text.len());
@@ -109,12 +102,14 @@ impl Number {
         let number: f64 = digits.parse().ok()?;
         let decimals = digits.split_once('.').map_or(0, |(_, decimals)| decimals.len());
         let scale = match unit.trim().to_ascii_lowercase().as_str() {
-            "khz" | "s" => 1000.0,
+            "k" | "khz" | "s" => 1000.0,
+            "us" | "\u{b5}s" | "\u{3bc}s" => 0.001,
             _ => 1.0,
         };
         Some(Self {
             base: number * scale,
             resolution: scale * 0.1_f64.powi(decimals as i32),
+            has_unit: !unit.trim().is_empty(),
         })
     }
 }

@@ -15,5 +15,6 @@ pub struct DemoOptions {
 
 /// Sings the demo song, renders it five ways and writes what came of it.
 pub fn run(options: &DemoOptions) -> anyhow::Result<()> {
-    anyhow::bail!("nothing to show yet in {options:?}")
+    let DemoOptions { out, json, force } = options;
+    anyhow::bail!("nothing to show yet in {out:?}, {json:?}, {force}")
 }

@@ -1,8 +1,14 @@
 //! `cargo xtask render`: a sound file through the built CLAP bundle, as a host does offline.
 
-use std::path::PathBuf;
+mod play;
 
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
+use siskin_tests::audio_file::{self, Audio};
+
+use crate::bundle;
 
 /// What a person asks of a rendering.
 #[derive(Debug, Clone, Args)]
@@ -10,10 +16,117 @@ pub struct RenderOptions {
     /// The sound file: WAV, FLAC or AIFF, mono or stereo
     #[arg(value_name = "IN.wav")]
     pub input: PathBuf,
+    /// Folder for the result, IN-siskin.wav; the input's own folder where none is given
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Set a parameter, in its plain unit or by its word: sib_prop=-9, br_on=on, sib_from="4 kHz"
+    #[arg(long, value_name = "ID=VALUE", num_args = 1..)]
+    pub set: Vec<String>,
+    /// Change parameters on the way: CSV lines "time_s,id,value", sorted by time; each holds until the next
+    #[arg(long, value_name = "FILE.csv")]
+    pub automation: Option<PathBuf>,
+    /// Follow the voice of this file instead (the plug-in is then Siskin Follow, and a mono input becomes stereo)
+    #[arg(long, value_name = "REF.wav")]
+    pub reference: Option<PathBuf>,
+    /// Block size in samples
+    #[arg(long, value_name = "N", default_value_t = 512)]
+    pub block: usize,
+    /// Replace a result that exists
+    #[arg(long)]
+    pub force: bool,
 }
 
-/// Renders one file.
-pub fn run(options: &RenderOptions) -> anyhow::Result<()> {
-    let bundle = crate::workspace::Workspace::locate()?.clap_bundle();
-    anyhow::bail!("cannot render {options:?} through {bundle:?} yet")
+/// The largest block, in samples: a minute at 48 kHz is more than any host hands over, and its buffers fit anywhere.
+const LARGEST_BLOCK: usize = 60 * 48_000;
+
+/// The sounds that a rendering starts from.
+#[derive(Debug)]
+pub struct Sounds {
+    /// The voice, in as many channels as the plug-in's main port takes.
+    pub voice: Audio,
+    /// The voice that is followed, for a plug-in with a side-chain.
+    pub reference: Option<Audio>,
+}
+
+/// Renders one file. Whatever can be refused without the plug-in is refused before it is built.
+pub fn run(options: &RenderOptions) -> Result<()> {
+    ensure!(
+        (1..=LARGEST_BLOCK).contains(&options.block),
+        "--block takes 1 to {LARGEST_BLOCK} samples, not {}",
+        options.block
+    );
+    let settings = read_settings(&options.set)?;
+    let output = output_path(options)?;
+    audio_file::refuse_existing(&output, options.force)?;
+    let sounds = read_sounds(options)?;
+    let points = play::read_automation(options.automation.as_deref())?;
+    let bundles = bundle::build()?;
+    let audio = play::play(&bundles.clap, options, &settings, &sounds, &points)?;
+    audio_file::write(&output, &audio, options.force)?;
+    println!("wrote {}", output.display());
+    Ok(())
+}
+
+/// Splits each `ID=VALUE`.
+fn read_settings(given: &[String]) -> Result<Vec<(&str, &str)>> {
+    given
+        .iter()
+        .map(|text| {
+            text.split_once('=')
+                .with_context(|| format!("--set takes ID=VALUE, not \"{text}\""))
+        })
+        .collect()
+}
+
+fn output_path(options: &RenderOptions) -> Result<PathBuf> {
+    let stem = options
+        .input
+        .file_stem()
+        .with_context(|| format!("{} is not a file", options.input.display()))?;
+    let mut name = stem.to_owned();
+    name.push("-siskin.wav");
+    let folder = options.out.as_deref().or(options.input.parent());
+    Ok(folder.unwrap_or(Path::new("")).join(name))
+}
+
+fn read_sounds(options: &RenderOptions) -> Result<Sounds> {
+    let voice = read_voice(&options.input)?;
+    let Some(path) = &options.reference else {
+        return Ok(Sounds {
+            voice,
+            reference: None,
+        });
+    };
+    let reference = read_voice(path)?;
+    if reference.sample_rate_hz != voice.sample_rate_hz {
+        bail!(
+            "{} runs at {} Hz and the input at {} Hz; convert one of them",
+            path.display(),
+            reference.sample_rate_hz,
+            voice.sample_rate_hz
+        );
+    }
+    Ok(Sounds {
+        voice: in_stereo(voice),
+        reference: Some(in_stereo(reference)),
+    })
+}
+
+fn read_voice(path: &Path) -> Result<Audio> {
+    let audio = audio_file::read(path)?;
+    let channels = audio.channels.len();
+    ensure!(
+        channels <= 2,
+        "{} has {channels} channels; only mono and stereo can be rendered",
+        path.display()
+    );
+    Ok(audio)
+}
+
+/// One channel becomes two that are alike.
+fn in_stereo(mut audio: Audio) -> Audio {
+    if let [only] = &audio.channels[..] {
+        audio.channels = vec![only.clone(), only.clone()];
+    }
+    audio
 }

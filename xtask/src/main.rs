@@ -39,7 +39,7 @@ enum Command {
     /// Run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
-    Check(TestArguments),
+    Check(CheckArguments),
 }
 
 #[derive(Debug, Args)]
@@ -62,6 +62,13 @@ struct TestArguments {
     setup: bool,
 }
 
+#[derive(Debug, Args)]
+struct CheckArguments {
+    /// Leave the tests to another command
+    #[arg(long)]
+    without_tests: bool,
+}
+
 fn main() -> ExitCode {
     match run(CommandLine::parse().command) {
         Ok(()) => ExitCode::SUCCESS,
@@ -80,6 +87,6 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Demo(DemoArguments { out, json, force }) => demo::run(&DemoOptions { out, json, force }),
         Command::Render(options) => render::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
-        Command::Check(TestArguments { setup }) => check::run(setup),
+        Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }
 }

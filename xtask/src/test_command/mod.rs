@@ -1,7 +1,85 @@
 //! `cargo xtask test`: every test, on the built bundles too.
 
+mod debian;
+mod python;
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context, Result, ensure};
+
+use crate::bundle;
+use crate::workspace::Workspace;
+
 /// Runs every test; with `setup`, first installs what only tests need.
-pub fn run(setup: bool) -> anyhow::Result<()> {
-    let bundle = crate::workspace::Workspace::locate()?.vst3_bundle();
-    anyhow::bail!("no tests of {bundle:?} yet (setup: {setup})")
+pub fn run(setup: bool) -> Result<()> {
+    let workspace = Workspace::locate()?;
+    if setup {
+        debian::install_missing()?;
+        python::install(&workspace)?;
+    }
+    let python = python::interpreter(&workspace)?;
+    bundle::build()?;
+    let guarded_library = build_guarded_library(&workspace)?;
+    // The tests learn from these where the pieces lie, and fail where one is not told.
+    let mut tests = cargo(&workspace);
+    tests
+        .args(["test", "--workspace"])
+        .env("SISKIN_BUNDLE_DIR", workspace.bundles())
+        .env("SISKIN_GUARDED_LIBRARY", guarded_library)
+        .env("SISKIN_PYTHON", python)
+        .env(
+            "SISKIN_XTASK",
+            std::env::current_exe().context("this program cannot find itself")?,
+        );
+    succeed(&mut tests)
+}
+
+/// Builds the plug-ins so that an allocation while they process ends the program. The tests build the same crate
+/// without that, to the same place: the library is put aside.
+fn build_guarded_library(workspace: &Workspace) -> Result<PathBuf> {
+    succeed(cargo(workspace).args(["build", "--package", "siskin", "--lib", "--features", "guard"]))?;
+    let name = format!(
+        "{}siskin{}",
+        std::env::consts::DLL_PREFIX,
+        std::env::consts::DLL_SUFFIX
+    );
+    let folder = workspace.target.join("guarded");
+    let library = folder.join(&name);
+    copy(&workspace.target.join("debug").join(&name), &library)?;
+    Ok(library)
+}
+
+fn copy(from: &Path, to: &Path) -> Result<()> {
+    let told = || format!("{} cannot be copied to {}", from.display(), to.display());
+    if let Some(folder) = to.parent() {
+        std::fs::create_dir_all(folder).with_context(told)?;
+    }
+    std::fs::copy(from, to).map(drop).with_context(told)
+}
+
+/// The cargo that runs this program, in the workspace's folder.
+pub fn cargo(workspace: &Workspace) -> Command {
+    let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    command.current_dir(&workspace.root);
+    command
+}
+
+/// Runs `command`, and fails where it does.
+pub fn succeed(command: &mut Command) -> Result<()> {
+    let name = Path::new(command.get_program()).display().to_string();
+    let status = command
+        .status()
+        .with_context(|| format!("{name} cannot be started"))?;
+    ensure!(status.success(), "{name} failed: {}", line(command));
+    Ok(())
+}
+
+/// `command` as a person would type it.
+pub fn line(command: &Command) -> String {
+    let words = std::iter::once(command.get_program()).chain(command.get_args());
+    words
+        .map(|word| word.to_string_lossy())
+        .collect::<Vec<_>>()
+        .join(" ")
 }

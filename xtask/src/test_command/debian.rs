@@ -1,0 +1,72 @@
+//! The Debian packages that only tests need.
+
+use std::process::{Command, Stdio};
+
+use anyhow::{Result, bail};
+
+use super::{line, succeed};
+
+/// A package, and a command that succeeds where what it brings is there already, from whatever source.
+struct Package {
+    name: &'static str,
+    probe: &'static [&'static str],
+}
+
+/// Python with virtual environments: it hosts the VST3 bundle.
+const PACKAGES: &[Package] = &[Package {
+    name: "python3-venv",
+    probe: &["python3", "-c", "import ensurepip, venv"],
+}];
+
+/// Installs the packages that are missing; prints the commands first. Without root it prints what to run and stops.
+pub fn install_missing() -> Result<()> {
+    let missing: Vec<&str> = PACKAGES
+        .iter()
+        .filter(|package| !succeeds(package.probe))
+        .map(|package| package.name)
+        .collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let mut update = Command::new("apt-get");
+    update.arg("update");
+    let mut install = Command::new("apt-get");
+    install
+        .args(["install", "--yes", "--no-install-recommends"])
+        .args(&missing)
+        .env("DEBIAN_FRONTEND", "noninteractive");
+    if !succeeds(&["apt-get", "--version"]) {
+        bail!(
+            "the tests need {}: install it, then run this again",
+            missing.join(", ")
+        );
+    }
+    if !is_root() {
+        bail!(
+            "run this as root, then this command again: {} && {}",
+            line(&update),
+            line(&install)
+        );
+    }
+    for command in [&mut update, &mut install] {
+        println!("{}", line(command));
+        succeed(command)?;
+    }
+    Ok(())
+}
+
+fn is_root() -> bool {
+    Command::new("id")
+        .arg("-u")
+        .output()
+        .is_ok_and(|output| output.stdout.trim_ascii() == b"0")
+}
+
+fn succeeds(command: &[&str]) -> bool {
+    Command::new(command[0])
+        .args(&command[1..])
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status()
+        .is_ok_and(|status| status.success())
+}

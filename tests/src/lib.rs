@@ -8,4 +8,6 @@ pub mod automation;
 pub mod host;
 pub mod measure;
 pub mod oracle;
+pub mod pieces;
+pub mod signals;
 pub mod voices;

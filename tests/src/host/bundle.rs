@@ -40,6 +40,9 @@ impl Bundle {
             path: path.into(),
             source,
         })?;
+        // An insert's background thread may outlive it by a moment, and must not find its code gone: like most audio
+        // programs, this host never unloads a library.
+        std::mem::forget(entry.clone());
         Ok(Self { entry })
     }
 

@@ -254,12 +254,20 @@ impl Plugin {
         state::load(extension, &self.instance.plugin_handle(), bytes)
     }
 
+    /// Makes the plug-in ready for `job`. It may ask for a restart while that happens, for instance because its latency
+    /// is now another one: then it is made ready anew, before any sound.
     pub(super) fn activate(
         &mut self,
         job: &Render,
     ) -> Result<StoppedPluginAudioProcessor<Handlers>, HostError> {
-        self.requests.take_restart();
-        Ok(self.instance.activate(|_, _| (), render::configuration(job))?)
+        for _ in 0..render::FRUITLESS_RESTARTS {
+            let processor = self.instance.activate(|_, _| (), render::configuration(job))?;
+            if !self.serve_requests() {
+                return Ok(processor);
+            }
+            self.instance.deactivate(processor);
+        }
+        Err(HostError::EndlessRestart)
     }
 
     pub(super) fn deactivate(&mut self, processor: StoppedPluginAudioProcessor<Handlers>) {

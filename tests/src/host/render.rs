@@ -12,7 +12,7 @@ use super::handlers::{Handlers, Requests};
 use super::{HostError, Plugin, Port};
 
 /// Restarts in a row that a plug-in may ask for before it has given any new sound.
-const FRUITLESS_RESTARTS: usize = 8;
+pub(super) const FRUITLESS_RESTARTS: usize = 8;
 
 /// A change of one parameter at one input sample.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -105,7 +105,7 @@ pub type Progress<'a> = &'a mut (dyn FnMut(usize) + Send);
 
 impl Plugin {
     /// Plays `job` through the plug-in, from its current settings, after a reset. Where the plug-in asks for a
-    /// restart it is restarted, and goes on from the first sample that it has not given yet.
+    /// restart it is restarted, and plays the block in which it asked once more.
     ///
     /// # Errors
     ///
@@ -155,7 +155,10 @@ impl Plugin {
             let restart = self.serve_requests();
             match stretch {
                 Ok(true) => break Ok(true),
-                Ok(false) if restart => break Ok(false),
+                Ok(false) if restart => {
+                    span.take_back_last_block();
+                    break Ok(false);
+                }
                 Ok(false) => {}
                 Err(error) => break Err(error.into()),
             }
@@ -216,6 +219,8 @@ struct Span<'a, 'job> {
     /// Output samples to drop before the first one that counts.
     late: usize,
     turn: usize,
+    /// How many output samples stood before the last block.
+    frames_before: usize,
 }
 
 impl<'a, 'job> Span<'a, 'job> {
@@ -228,6 +233,7 @@ impl<'a, 'job> Span<'a, 'job> {
                 Timing::Compensated => rendering.latency_samples,
                 Timing::AsProcessed => 0,
             },
+            frames_before: rendering.frames(),
             rendering,
             turn: 0,
         }
@@ -252,6 +258,7 @@ impl<'a, 'job> Span<'a, 'job> {
             let size = self.job.blocks[self.turn % self.job.blocks.len()].min(missing + self.late);
             let output = self.blocks.process(processor, self.job, self.position, size)?;
             let late = self.late.min(size);
+            self.frames_before = self.rendering.frames();
             for (kept, channel) in self.rendering.audio.iter_mut().zip(output) {
                 kept.extend_from_slice(&channel[late..]);
             }
@@ -262,6 +269,13 @@ impl<'a, 'job> Span<'a, 'job> {
             if requests.any() {
                 return Ok(false);
             }
+        }
+    }
+
+    /// The block in which a plug-in asks for a restart may hold two latencies: it is played again after the restart.
+    fn take_back_last_block(&mut self) {
+        for channel in &mut self.rendering.audio {
+            channel.truncate(self.frames_before);
         }
     }
 }

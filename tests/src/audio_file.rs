@@ -28,16 +28,16 @@ impl Audio {
     }
 }
 
-/// What can go wrong with a sound file: one line for a person.
+/// What can go wrong with a sound file: one line for a person, complete in itself.
 #[derive(Debug, thiserror::Error)]
 pub enum AudioFileError {
     /// The file cannot be opened.
-    #[error("{} cannot be opened: {source}", path.display())]
+    #[error("{} cannot be opened: {cause}", path.display())]
     Open {
         /// The file.
         path: PathBuf,
         /// What the system says.
-        source: io::Error,
+        cause: io::Error,
     },
     /// The file is no sound, or of a kind that is not read here.
     #[error("{} is not a WAV, FLAC or AIFF file that can be read: {reason}", path.display())]
@@ -60,12 +60,12 @@ pub enum AudioFileError {
         path: PathBuf,
     },
     /// The file cannot be written.
-    #[error("{} cannot be written: {source}", path.display())]
+    #[error("{} cannot be written: {cause}", path.display())]
     Write {
         /// The file.
         path: PathBuf,
         /// What the system or the encoder says.
-        source: Box<dyn std::error::Error + Send + Sync>,
+        cause: Box<dyn std::error::Error + Send + Sync>,
     },
 }
 
@@ -89,9 +89,9 @@ pub fn read(path: &Path) -> Result<Audio, AudioFileError> {
 }
 
 fn open(path: &Path) -> Result<File, AudioFileError> {
-    let failed = |source| AudioFileError::Open {
+    let failed = |cause| AudioFileError::Open {
         path: path.into(),
-        source,
+        cause,
     };
     let file = File::open(path).map_err(failed)?;
     if file.metadata().map_err(failed)?.is_dir() {
@@ -163,9 +163,9 @@ pub fn refuse_existing(path: &Path, force: bool) -> Result<(), AudioFileError> {
 /// [`AudioFileError::Exists`] for a file that exists, unless `force`; [`AudioFileError::Write`].
 pub fn write(path: &Path, audio: &Audio, force: bool) -> Result<(), AudioFileError> {
     refuse_existing(path, force)?;
-    let failed = |source| AudioFileError::Write {
+    let failed = |cause| AudioFileError::Write {
         path: path.into(),
-        source,
+        cause,
     };
     let draft = draft_beside(path).map_err(|error| failed(error.into()))?;
     encode(draft.as_file(), audio).map_err(|error| failed(error.into()))?;

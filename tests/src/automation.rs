@@ -24,12 +24,12 @@ pub struct Point {
     pub value: String,
 }
 
-/// What can be wrong with automation: one line for a person.
+/// What can be wrong with automation: one line for a person, complete in itself.
 #[derive(Debug, thiserror::Error)]
 pub enum AutomationError {
     /// The file cannot be read as text.
     #[error("cannot be read: {0}")]
-    Read(#[from] io::Error),
+    Read(io::Error),
     /// A line does not hold three fields.
     #[error("line {line}: \"{text}\" is not {HEADING}")]
     Malformed {
@@ -57,12 +57,12 @@ pub enum AutomationError {
         previous_s: f64,
     },
     /// The plug-in knows no such parameter or no such value.
-    #[error("line {line}: {source}")]
+    #[error("line {line}: {cause}")]
     Value {
         /// The line, from 1.
         line: usize,
         /// What the plug-in says.
-        source: HostError,
+        cause: HostError,
     },
     /// The parameter cannot be automated.
     #[error("line {line}: {id} cannot be automated; set it for the whole sound instead")]
@@ -80,7 +80,7 @@ pub enum AutomationError {
 ///
 /// As [`parse`], and [`AutomationError::Read`].
 pub fn read(path: &Path) -> Result<Vec<Point>, AutomationError> {
-    parse(&fs::read_to_string(path)?)
+    parse(&fs::read_to_string(path).map_err(AutomationError::Read)?)
 }
 
 /// Reads automation from text.
@@ -152,7 +152,7 @@ pub fn events(
 fn event(point: &Point, plugin: &mut Plugin, sample_rate_hz: f64) -> Result<Event, AutomationError> {
     let line = point.line;
     let sample = (point.time_s * sample_rate_hz).round() as usize;
-    let at_line = |source| AutomationError::Value { line, source };
+    let at_line = |cause| AutomationError::Value { line, cause };
     let event = plugin.event(sample, &point.id, &point.value).map_err(at_line)?;
     if !plugin.parameter(&point.id).map_err(at_line)?.is_automatable() {
         return Err(AutomationError::NotAutomatable {

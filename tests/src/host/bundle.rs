@@ -36,9 +36,9 @@ impl Bundle {
     /// [`HostError::Load`] where there is no such file or it is no CLAP library.
     pub fn load(path: &Path) -> Result<Self, HostError> {
         // SAFETY: loading runs code of the library. It is the one that this workspace built.
-        let entry = unsafe { PluginEntry::load(path) }.map_err(|source| HostError::Load {
+        let entry = unsafe { PluginEntry::load(path) }.map_err(|cause| HostError::Load {
             path: path.into(),
-            source,
+            cause,
         })?;
         // An insert's background thread may outlive it by a moment, and must not find its code gone: like most audio
         // programs, this host never unloads a library.

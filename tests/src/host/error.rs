@@ -5,16 +5,16 @@ use std::path::PathBuf;
 use clack_host::entry::PluginEntryError;
 use clack_host::plugin::PluginInstanceError;
 
-/// One line for a person, with what to do where something can be done.
+/// One line for a person, complete in itself, with what to do where something can be done.
 #[derive(Debug, thiserror::Error)]
 pub enum HostError {
     /// The bundle is not there or cannot be loaded.
-    #[error("{} cannot be loaded ({source}); build it with: cargo xtask bundle", path.display())]
+    #[error("{} cannot be loaded ({cause}); build it with: cargo xtask bundle", path.display())]
     Load {
         /// The bundle.
         path: PathBuf,
         /// What the loader says.
-        source: PluginEntryError,
+        cause: PluginEntryError,
     },
     /// The bundle holds no plug-in of that name.
     #[error("the bundle holds no plug-in named \"{name}\"; it holds {}", held.join(", "))]
@@ -26,7 +26,7 @@ pub enum HostError {
     },
     /// The plug-in refused to be made, to start or to process.
     #[error("the plug-in failed: {0}")]
-    Plugin(#[from] PluginInstanceError),
+    Plugin(PluginInstanceError),
     /// The plug-in lacks a part of CLAP that this host needs.
     #[error("the plug-in does not offer {0}")]
     Missing(&'static str),
@@ -106,4 +106,10 @@ pub enum HostError {
         /// The words, as the plug-in writes them.
         words: Vec<String>,
     },
+}
+
+impl From<PluginInstanceError> for HostError {
+    fn from(cause: PluginInstanceError) -> Self {
+        Self::Plugin(cause)
+    }
 }

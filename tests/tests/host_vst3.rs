@@ -1,0 +1,129 @@
+//! The VST3 bundle in another maker's host (pedalboard), beside the CLAP bundle: one engine, one sound.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use serde_json::json;
+use siskin_tests::host::{Plugin, Render};
+use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert, python, vst3_bundle};
+use siskin_tests::signals::{phrases, residual_db};
+
+const RATE_HZ: f64 = 48_000.0;
+const LENGTH: usize = 96_000;
+const BLOCK: usize = 480;
+/// The two formats must agree to this, relative to the programme: about one bit of 20.
+const RESIDUAL_DB: f64 = -120.0;
+
+const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_render.py");
+
+const SETTINGS: &[&[(&str, &str)]] = &[
+    &[],
+    &[
+        ("sib_prop", "-12 LU"),
+        ("sib_reach", "70 %"),
+        ("look", "2 ms"),
+        ("out_gain", "-3 dB"),
+    ],
+    &[
+        ("lev_on", "on"),
+        ("lev_gain", "10 dB"),
+        ("br_on", "on"),
+        ("br_cut", "200 Hz"),
+        ("sib_ratio", "inf"),
+    ],
+];
+
+/// Every parameter by name, on the scale of 0 to 1 that VST3 has.
+fn normalised_values(plugin: &mut Plugin) -> serde_json::Value {
+    plugin
+        .parameters()
+        .to_vec()
+        .into_iter()
+        .map(|parameter| {
+            let value = plugin.value(&parameter.id).unwrap();
+            (parameter.name, json!(value / parameter.highest))
+        })
+        .collect()
+}
+
+fn floats_to_bytes(sound: &[Vec<f32>]) -> Vec<u8> {
+    sound
+        .iter()
+        .flatten()
+        .flat_map(|sample| sample.to_le_bytes())
+        .collect()
+}
+
+fn bytes_to_floats(bytes: &[u8], channels: usize) -> Vec<Vec<f32>> {
+    let samples: Vec<f32> = bytes
+        .as_chunks::<4>()
+        .0
+        .iter()
+        .map(|bytes| f32::from_le_bytes(*bytes))
+        .collect();
+    samples
+        .chunks(samples.len() / channels)
+        .map(<[f32]>::to_vec)
+        .collect()
+}
+
+fn play_vst3(name: &str, values: serde_json::Value, sound: &[Vec<f32>], folder: &Path) -> Vec<Vec<f32>> {
+    let [job, input, output] = ["job.json", "in.f32", "out.f32"].map(|file| folder.join(file));
+    let told = json!({
+        "sample_rate_hz": RATE_HZ, "channels": sound.len(), "block": BLOCK, "values": values,
+    });
+    fs::write(&job, told.to_string()).unwrap();
+    fs::write(&input, floats_to_bytes(sound)).unwrap();
+    let run = Command::new(python())
+        .arg(SCRIPT)
+        .arg(vst3_bundle())
+        .arg(name)
+        .args([&job, &input, &output])
+        .output()
+        .unwrap();
+    assert!(
+        run.status.success(),
+        "{name}: {}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+    bytes_to_floats(&fs::read(&output).unwrap(), sound.len())
+}
+
+#[test]
+fn vst3_and_clap_give_the_same_sound() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, channels) in [(SISKIN, 1), (SISKIN, 2), (SISKIN_FOLLOW, 2)] {
+        let voice: Vec<Vec<f32>> = (1..=channels as u64)
+            .map(|seed| phrases(RATE_HZ as f32, LENGTH, seed, 0.3, 0.9))
+            .collect();
+        for settings in SETTINGS {
+            let mut plugin = insert(name);
+            plugin.select_channels(channels).unwrap();
+            for (id, value) in *settings {
+                plugin.set(id, value).unwrap();
+            }
+            let job = Render {
+                blocks: &[BLOCK],
+                ..Render::new(RATE_HZ, &voice)
+            };
+            let clap = plugin.render(&job, &mut |_| {}).unwrap().audio;
+            let vst3 = play_vst3(name, normalised_values(&mut plugin), &voice, folder.path());
+            assert_eq!(vst3.len(), channels);
+            for (channel, (vst3, clap)) in vst3.iter().zip(&clap).enumerate() {
+                assert_eq!(vst3.len(), clap.len());
+                assert!(
+                    residual_db(clap, &voice[channel]) > -60.0,
+                    "{name} {settings:?}: nothing was done"
+                );
+                let residual_db = residual_db(vst3, clap);
+                assert!(
+                    residual_db <= RESIDUAL_DB,
+                    "{name} {settings:?}, channel {channel}: {residual_db} dB"
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,352 @@
+//! `cargo xtask render`, as a person runs it: what it writes, and what it says where it refuses.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use siskin_tests::audio_file::{self, Audio};
+use siskin_tests::pieces::xtask;
+use siskin_tests::signals::{noise, phrases};
+use tempfile::TempDir;
+
+const RATE_HZ: u32 = 48_000;
+const LENGTH: usize = 48_000;
+
+/// A folder of its own for each test, with sounds in it.
+struct Desk {
+    folder: TempDir,
+}
+
+impl Desk {
+    fn new() -> Self {
+        let desk = Self {
+            folder: tempfile::tempdir().unwrap(),
+        };
+        desk.write_wav("in.wav", RATE_HZ, &[voice(1), voice(2)]);
+        desk
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn write(&self, name: &str, content: impl AsRef<[u8]>) {
+        fs::write(self.path(name), content).unwrap();
+    }
+
+    fn write_wav(&self, name: &str, sample_rate_hz: u32, channels: &[Vec<f32>]) {
+        let audio = Audio {
+            sample_rate_hz,
+            channels: channels.to_vec(),
+        };
+        audio_file::write(&self.path(name), &audio, true).unwrap();
+    }
+
+    fn files(&self) -> Vec<String> {
+        let entries = fs::read_dir(self.folder.path()).unwrap();
+        let mut names: Vec<String> = entries
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        names
+    }
+
+    fn render(&self, arguments: &[&str]) -> Output {
+        Command::new(xtask())
+            .arg("render")
+            .args(arguments)
+            .current_dir(self.folder.path())
+            .output()
+            .unwrap()
+    }
+
+    /// Renders and must be refused: one line that tells what, no file more and none changed.
+    fn refuse(&self, arguments: &[&str], line: &str) {
+        let before = self.files();
+        let output = self.render(arguments);
+        let said = String::from_utf8_lossy(&output.stderr);
+        let told = said
+            .lines()
+            .filter(|line| line.starts_with("error: "))
+            .collect::<Vec<_>>();
+        assert_eq!(told, [format!("error: {line}")], "{arguments:?} said: {said}");
+        assert_eq!(
+            said.lines().last(),
+            Some(told[0]),
+            "{arguments:?} went on: {said}"
+        );
+        assert_eq!(output.status.code(), Some(1), "{arguments:?}");
+        assert_eq!(self.files(), before, "{arguments:?}");
+    }
+
+    /// Renders and must succeed: the sound that was written.
+    fn accept(&self, arguments: &[&str], result: &str) -> Audio {
+        let output = self.render(arguments);
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{arguments:?} said: {said}");
+        audio_file::read(&self.path(result)).unwrap()
+    }
+}
+
+fn voice(seed: u64) -> Vec<f32> {
+    phrases(RATE_HZ as f32, LENGTH, seed, 0.3, 0.9)
+}
+
+/// Arguments under which there is nothing to do.
+const NOTHING_TO_DO: [&str; 2] = ["--set", "sib_on=off"];
+
+#[test]
+fn the_input_must_be_a_sound_that_can_be_read() {
+    let desk = Desk::new();
+    desk.write(
+        "words.wav",
+        "these are words and no sound at all, however long they go on",
+    );
+    desk.write("nothing.wav", "");
+    desk.write_wav("empty.wav", RATE_HZ, &[Vec::new()]);
+    desk.write_wav("three.wav", RATE_HZ, &[voice(1), voice(2), voice(3)]);
+    fs::create_dir(desk.path("folder.wav")).unwrap();
+
+    desk.refuse(
+        &["gone.wav"],
+        "gone.wav cannot be opened: No such file or directory (os error 2)",
+    );
+    desk.refuse(&["folder.wav"], "folder.wav cannot be opened: is a directory");
+    desk.refuse(&["empty.wav"], "empty.wav holds no sound: its length is zero");
+    desk.refuse(
+        &["three.wav"],
+        "three.wav has 3 channels; only mono and stereo can be rendered",
+    );
+    for name in ["words.wav", "nothing.wav"] {
+        let output = desk.render(&[name]);
+        let said = String::from_utf8_lossy(&output.stderr);
+        let start = format!("error: {name} is not a WAV, FLAC or AIFF file that can be read: ");
+        assert!(said.starts_with(&start) && said.lines().count() == 1, "{said}");
+        assert_eq!(output.status.code(), Some(1));
+    }
+}
+
+#[test]
+fn settings_must_be_known_and_in_range() {
+    let desk = Desk::new();
+    desk.refuse(
+        &["in.wav", "--set", "sib_prop"],
+        "--set takes ID=VALUE, not \"sib_prop\"",
+    );
+    desk.refuse(
+        &["in.wav", "--set", "sib_prop=-30"],
+        "sib_prop: -30 is out of range; it takes -24.0 LU to 12.0 LU",
+    );
+    desk.refuse(
+        &["in.wav", "--set", "out_gain=loud"],
+        "out_gain: \"loud\" is not a value; it takes -24.0 dB to 24.0 dB",
+    );
+    desk.refuse(
+        &["in.wav", "--set", "look=3"],
+        "look: \"3\" is none of its values; it takes 0 ms, 2 ms, 5 ms",
+    );
+    desk.refuse(
+        &["in.wav", "--block", "0"],
+        "--block takes 1 to 2880000 samples, not 0",
+    );
+    let output = desk.render(&["in.wav", "--set", "sib_propp=-6"]);
+    let said = String::from_utf8_lossy(&output.stderr);
+    let last = said.lines().last().unwrap();
+    assert!(
+        last.starts_with("error: unknown parameter \"sib_propp\"; known are "),
+        "{said}"
+    );
+    assert!(last.contains("sib_prop,"), "{said}");
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(desk.files(), ["in.wav"]);
+}
+
+#[test]
+fn automation_must_be_sorted_and_well_formed() {
+    let desk = Desk::new();
+    let refuse = |csv: &str, line: &str| {
+        desk.write("a.csv", csv);
+        desk.refuse(&["in.wav", "--automation", "a.csv"], line);
+    };
+    refuse(
+        "time_s,id,value\n0.5,sib_prop\n",
+        "a.csv: line 2: \"0.5,sib_prop\" is not time_s,id,value",
+    );
+    refuse(
+        "0.5,sib_prop,-6\n0.4,sib_prop,-9\n",
+        "a.csv: line 2: 0.4 s comes after 0.5 s; sort the lines by time",
+    );
+    refuse(
+        "soon,sib_prop,-6\n",
+        "a.csv: line 1: \"soon\" is not a time in seconds from 0",
+    );
+    refuse(
+        "time_s,id,value\n\n0,sib_prop,-6\n1,sib_prop,99\n",
+        "a.csv: line 4: sib_prop: 99 is out of range; it takes -24.0 LU to 12.0 LU",
+    );
+    refuse(
+        "0,look,5 ms\n",
+        "a.csv: line 1: look cannot be automated; set it for the whole sound instead",
+    );
+    desk.refuse(
+        &["in.wav", "--automation", "gone.csv"],
+        "gone.csv: cannot be read: No such file or directory (os error 2)",
+    );
+    desk.write("a.csv", "0,sib_propp,-6\n");
+    let output = desk.render(&["in.wav", "--automation", "a.csv"]);
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(
+        said.contains("error: a.csv: line 1: unknown parameter \"sib_propp\""),
+        "{said}"
+    );
+    assert!(!output.status.success());
+    assert_eq!(desk.files(), ["a.csv", "in.wav"]);
+}
+
+#[test]
+fn a_reference_must_fit_the_input() {
+    let desk = Desk::new();
+    desk.write_wav("other.wav", 44_100, &[voice(3)]);
+    desk.refuse(
+        &["in.wav", "--reference", "other.wav"],
+        "other.wav runs at 44100 Hz and the input at 48000 Hz; convert one of them",
+    );
+    desk.refuse(
+        &["in.wav", "--reference", "gone.wav"],
+        "gone.wav cannot be opened: No such file or directory (os error 2)",
+    );
+}
+
+#[test]
+fn a_result_that_exists_is_replaced_only_by_force() {
+    let desk = Desk::new();
+    desk.write("in-siskin.wav", "precious");
+    desk.refuse(&["in.wav"], "in-siskin.wav exists; give --force to replace it");
+    assert_eq!(fs::read(desk.path("in-siskin.wav")).unwrap(), b"precious");
+    let audio = desk.accept(&["in.wav", "--force"], "in-siskin.wav");
+    assert_eq!(audio.length(), LENGTH);
+    assert_eq!(desk.files(), ["in-siskin.wav", "in.wav"]);
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_is_told() {
+    let desk = Desk::new();
+    desk.write("file", "no folder");
+    let output = desk.render(&["in.wav", "--out", "file/below"]);
+    let said = String::from_utf8_lossy(&output.stderr);
+    let last = said.lines().last().unwrap();
+    assert!(
+        last.starts_with("error: file/below/in-siskin.wav cannot be written: "),
+        "{said}"
+    );
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(desk.files(), ["file", "in.wav"]);
+}
+
+#[test]
+fn every_kind_of_file_is_read_and_comes_out_in_step() {
+    let desk = Desk::new();
+    let ramp: Vec<i32> = noise(3)
+        .take(LENGTH)
+        .map(|sample| (sample * 8_000_000.0) as i32)
+        .collect();
+    let expected: Vec<f32> = ramp.iter().map(|&sample| sample as f32 / 8_388_608.0).collect();
+    write_wav_of(&desk.path("d24.wav"), 24, &ramp);
+    fs::write(desk.path("d24.aiff"), aiff(&ramp)).unwrap();
+    fs::write(desk.path("d24.flac"), flac(&ramp)).unwrap();
+    for name in ["d24.wav", "d24.aiff", "d24.flac"] {
+        let mut arguments = vec![name, "--out", "done", "--force"];
+        arguments.extend(NOTHING_TO_DO);
+        let audio = desk.accept(&arguments, "done/d24-siskin.wav");
+        assert_eq!(audio.sample_rate_hz, RATE_HZ, "{name}");
+        assert!(audio.channels == [expected.clone()], "{name}");
+    }
+    let coarse: Vec<i32> = ramp.iter().map(|sample| sample >> 8).collect();
+    write_wav_of(&desk.path("d16.wav"), 16, &coarse);
+    let audio = desk.accept(&["d16.wav", NOTHING_TO_DO[0], NOTHING_TO_DO[1]], "d16-siskin.wav");
+    assert!(
+        audio.channels
+            == [coarse
+                .iter()
+                .map(|&sample| sample as f32 / 32_768.0)
+                .collect::<Vec<f32>>()]
+    );
+}
+
+#[test]
+fn blocks_make_no_difference_and_automation_and_reference_do() {
+    let desk = Desk::new();
+    desk.write("a.csv", "time_s,id,value\n0,sib_prop,-12\n0.5,bypass,on\n");
+    desk.write_wav(
+        "lead.wav",
+        RATE_HZ,
+        &[voice(9).iter().map(|sample| sample * 3.0).collect()],
+    );
+    let render = |arguments: &[&str]| {
+        let arguments = [&["in.wav", "--force"], arguments].concat();
+        desk.accept(&arguments, "in-siskin.wav").channels
+    };
+    let prop = ["--set", "sib_prop=-12 LU", "sib_range=24"];
+    let plain = render(&prop);
+    assert_eq!(plain.len(), 2);
+    assert!(render(&[&prop[..], &["--block", "37"]].concat()) == plain);
+    let automated = render(&["--automation", "a.csv"]);
+    let followed = render(&[&prop[..], &["--reference", "lead.wav"]].concat());
+    for channel in 0..2 {
+        assert!(automated[channel] != plain[channel] && followed[channel] != plain[channel]);
+        // Bypassed since 0.5 s: its glide is long over.
+        assert_eq!(automated[channel][36_000..], voice(channel as u64 + 1)[36_000..]);
+    }
+}
+
+fn write_wav_of(path: &Path, bits_per_sample: u16, samples: &[i32]) {
+    let specification = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE_HZ,
+        bits_per_sample,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut writer = hound::WavWriter::create(path, specification).unwrap();
+    for &sample in samples {
+        writer.write_sample(sample).unwrap();
+    }
+    writer.finalize().unwrap();
+}
+
+/// 24-bit mono AIFF (Apple, Audio Interchange File Format 1.3, from memory).
+fn aiff(samples: &[i32]) -> Vec<u8> {
+    let data: Vec<u8> = samples
+        .iter()
+        .flat_map(|sample| sample.to_be_bytes()[1..].to_vec())
+        .collect();
+    let mut common = Vec::new();
+    common.extend(1_u16.to_be_bytes());
+    common.extend((samples.len() as u32).to_be_bytes());
+    common.extend(24_u16.to_be_bytes());
+    // 48 000 as an 80-bit float: exponent 15 above its bias, mantissa with its leading one.
+    common.extend((16_383_u16 + 15).to_be_bytes());
+    common.extend((48_000_u64 << 48).to_be_bytes());
+    let chunk = |name: &[u8; 4], body: &[u8]| [name, &(body.len() as u32).to_be_bytes()[..], body].concat();
+    let sound = [&[0; 8], &data[..]].concat();
+    let form = [&b"AIFF"[..], &chunk(b"COMM", &common), &chunk(b"SSND", &sound)].concat();
+    chunk(b"FORM", &form)
+}
+
+/// 24-bit mono FLAC.
+fn flac(samples: &[i32]) -> Vec<u8> {
+    use flacenc::component::BitRepr;
+    use flacenc::error::Verify;
+
+    let mut configuration = flacenc::config::Encoder::default();
+    // A divisor of the length: this encoder declares a shorter last block in a way that strict decoders refuse.
+    configuration.block_size = 4000;
+    let configuration = configuration.into_verified().unwrap();
+    let source = flacenc::source::MemSource::from_samples(samples, 1, 24, RATE_HZ as usize);
+    let stream =
+        flacenc::encode_with_fixed_block_size(&configuration, source, configuration.block_size).unwrap();
+    let mut sink = flacenc::bitsink::ByteSink::new();
+    stream.write(&mut sink).unwrap();
+    sink.into_inner()
+}

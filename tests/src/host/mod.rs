@@ -11,6 +11,7 @@ mod parameters;
 mod plugin;
 mod ports;
 mod render;
+mod settings;
 mod state;
 mod text_value;
 

@@ -10,18 +10,13 @@ use clack_extensions::params::PluginParams;
 use clack_extensions::render::{PluginRender, RenderMode};
 use clack_extensions::state::PluginState;
 use clack_host::entry::PluginEntry;
-use clack_host::events::Pckn;
-use clack_host::events::event_types::ParamValueEvent;
-use clack_host::events::io::EventBuffer;
 use clack_host::extensions::{Extension, PluginExtensionSide};
 use clack_host::host::HostInfo;
 use clack_host::plugin::{PluginInstance, PluginInstanceError};
 use clack_host::process::StoppedPluginAudioProcessor;
 
 use super::handlers::{Handlers, MainThread, Requests, Shared};
-use super::{
-    Change, Event, HostError, Layout, Parameter, Port, Render, parameters, ports, render, state, text_value,
-};
+use super::{HostError, Layout, Parameter, Port, Render, parameters, ports, render, state};
 
 /// Under what pressure of time sound is processed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,9 +29,9 @@ pub enum Mode {
 
 /// A plug-in on the thread that made it.
 pub struct Plugin {
-    instance: PluginInstance<Handlers>,
+    pub(super) instance: PluginInstance<Handlers>,
     requests: Arc<Requests>,
-    parameters: Vec<Parameter>,
+    pub(super) parameters: Vec<Parameter>,
 }
 
 impl Plugin {
@@ -54,105 +49,6 @@ impl Plugin {
         let params = plugin.params()?;
         plugin.parameters = parameters::list(params, &plugin.instance.plugin_handle(), &saved_ids);
         Ok(plugin)
-    }
-
-    /// Every parameter, in the plug-in's order.
-    #[must_use]
-    pub fn parameters(&self) -> &[Parameter] {
-        &self.parameters
-    }
-
-    /// The parameter that is saved as `id`.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::UnknownParameter`].
-    pub fn parameter(&self, id: &str) -> Result<&Parameter, HostError> {
-        self.parameters
-            .iter()
-            .find(|parameter| parameter.id == id)
-            .ok_or_else(|| HostError::UnknownParameter {
-                id: id.into(),
-                known: self
-                    .parameters
-                    .iter()
-                    .map(|parameter| parameter.id.clone())
-                    .collect(),
-            })
-    }
-
-    /// The current value of a parameter, in CLAP's scale.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::UnknownParameter`].
-    pub fn value(&mut self, id: &str) -> Result<f64, HostError> {
-        let (params, clap_id) = (self.params()?, self.parameter(id)?.clap_id);
-        params
-            .get_value(&self.instance.plugin_handle(), clap_id)
-            .ok_or(HostError::Missing("the value of a parameter that it lists"))
-    }
-
-    /// A value of a parameter as the plug-in writes it, with its unit.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::UnknownParameter`].
-    pub fn text_of(&mut self, id: &str, value: f64) -> Result<String, HostError> {
-        let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
-        Ok(text_value::write(
-            params,
-            &self.instance.plugin_handle(),
-            &parameter,
-            value,
-        ))
-    }
-
-    /// The value, in CLAP's scale, that `text` stands for: a number in the parameter's plain unit, with or without
-    /// that unit, or one of its words.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::UnknownParameter`], [`HostError::NotAValue`], [`HostError::NotAWord`],
-    /// [`HostError::OutOfRange`].
-    pub fn value_of(&mut self, id: &str, text: &str) -> Result<f64, HostError> {
-        let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
-        text_value::read(params, &self.instance.plugin_handle(), &parameter, text)
-    }
-
-    /// Sets a parameter to the value that `text` stands for, as a person does between two passes.
-    ///
-    /// # Errors
-    ///
-    /// As [`Plugin::value_of`].
-    pub fn set(&mut self, id: &str, text: &str) -> Result<(), HostError> {
-        let value = self.value_of(id, text)?;
-        let (params, clap_id) = (self.params()?, self.parameter(id)?.clap_id);
-        let mut events = EventBuffer::new();
-        events.push(&ParamValueEvent::new(0, clap_id, Pckn::match_all(), value));
-        let mut plugin = self
-            .instance
-            .inactive_plugin_handle()
-            .ok_or(PluginInstanceError::AlreadyActivatedPlugin)?;
-        params.flush(
-            &mut plugin,
-            &events.as_input(),
-            &mut EventBuffer::new().as_output(),
-        );
-        Ok(())
-    }
-
-    /// The event that sets a parameter, at input sample `sample`, to the value that `text` stands for.
-    ///
-    /// # Errors
-    ///
-    /// As [`Plugin::value_of`].
-    pub fn event(&mut self, sample: usize, id: &str, text: &str) -> Result<Event, HostError> {
-        Ok(Event {
-            sample,
-            change: Change::Value(self.value_of(id, text)?),
-            parameter: self.parameter(id)?.clap_id,
-        })
     }
 
     /// The input ports of the current layout: the voice, then the side-chain if there is one.
@@ -286,7 +182,7 @@ impl Plugin {
         self.requests.take_restart()
     }
 
-    fn params(&mut self) -> Result<PluginParams, HostError> {
+    pub(super) fn params(&mut self) -> Result<PluginParams, HostError> {
         self.extension("parameters")
     }
 

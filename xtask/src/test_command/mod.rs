@@ -24,7 +24,7 @@ pub fn run(setup: bool) -> Result<()> {
     // The tests learn from these where the pieces lie, and fail where one is not told.
     let mut tests = cargo(&workspace);
     tests
-        .args(["test", "--workspace"])
+        .args(["test", "--workspace", "--no-fail-fast"])
         .env("SISKIN_BUNDLE_DIR", workspace.bundles())
         .env("SISKIN_GUARDED_LIBRARY", guarded_library)
         .env("SISKIN_PYTHON", python)
@@ -67,11 +67,11 @@ pub fn cargo(workspace: &Workspace) -> Command {
 
 /// Runs `command`, and fails where it does.
 pub fn succeed(command: &mut Command) -> Result<()> {
-    let name = Path::new(command.get_program()).display().to_string();
+    let line = line(command);
     let status = command
         .status()
-        .with_context(|| format!("{name} cannot be started"))?;
-    ensure!(status.success(), "{name} failed: {}", line(command));
+        .with_context(|| format!("this cannot be started: {line}"))?;
+    ensure!(status.success(), "this failed: {line}");
     Ok(())
 }
 

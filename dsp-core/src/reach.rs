@@ -13,8 +13,6 @@ const HIGHEST_CORNER_OCTAVES: f32 = 0.5;
 /// How far the corner falls until Reach is 1. At the default of 25 % it lies an octave below `Detect from`, so that sh
 /// at 3.8 kHz (Jongman, Wayland & Wong 2000) lies on the shelf.
 const CORNER_FALL_OCTAVES: f32 = 6.0;
-/// The shelf may go this much deeper at the top than the reduction that must arrive in the band.
-const DEEPEST_BEYOND_DB: f32 = 3.0;
 /// Bins that are taken together where the shelf's curve is weighed: 750 Hz at 48 kHz, fine against its slope.
 const GROUP_BINS: usize = 4;
 /// Steps of the search for the depth: the reduction is so nearly proportional to the depth that two reach 0.05 dB.
@@ -48,15 +46,15 @@ impl Reach {
     }
 
     /// The depth that takes `asked_db` out of the band above `from_hz` of a sound of this spectrum: what the gain
-    /// computer asked for arrives in the band, whatever the shelf's slope leaves standing.
-    pub fn depth_db(&self, asked_db: f32, spectrum: &Spectrum, from_hz: f32) -> f32 {
+    /// computer asked for arrives in the band, whatever the shelf's slope leaves standing; never more than `range_db`, so that no frequency loses more than Range.
+    pub fn depth_db(&self, asked_db: f32, spectrum: &Spectrum, settings: &SibilanceSettings) -> f32 {
         let mut depth_db = asked_db;
         for _ in 0..SEARCH_STEPS {
-            let arrives_db = self.band_reduction_db(depth_db, spectrum, from_hz);
+            let arrives_db = self.band_reduction_db(depth_db, spectrum, settings.from_hz);
             if asked_db <= 0.0 || arrives_db <= 0.0 {
                 return asked_db;
             }
-            depth_db = (depth_db * asked_db / arrives_db).min(asked_db + DEEPEST_BEYOND_DB);
+            depth_db = (depth_db * asked_db / arrives_db).min(settings.range_db);
         }
         depth_db
     }

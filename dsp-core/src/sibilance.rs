@@ -23,12 +23,15 @@ pub(crate) struct SibilanceDecision {
     pub asked_db: f32,
     /// Depth of the shelf that makes it arrive, positive decibels.
     pub depth_db: f32,
+    /// Excess of the sibilant over the threshold: more than this is never kept up while it sounds.
+    pub excess_db: f32,
 }
 
 const NOTHING: SibilanceDecision = SibilanceDecision {
     level_lufs: SILENCE_LUFS,
     asked_db: 0.0,
     depth_db: 0.0,
+    excess_db: f32::INFINITY,
 };
 
 /// The detector and the gain.
@@ -79,15 +82,16 @@ impl Sibilance {
         self.decision = if class == Class::Sibilant {
             let band_power = spectrum.band_power(f64::from(settings.from_hz), f64::INFINITY);
             let level_lufs = lufs_from_power(self.level.push(band_power * leveller_power_gain));
-            let asked_db =
-                sibilance_reduction_db(level_lufs - threshold_lufs, settings.ratio, settings.range_db);
+            let excess_db = level_lufs - threshold_lufs;
+            let asked_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
             let asked_db = if settings.on { asked_db } else { 0.0 };
             let reach = Reach::new(settings, self.timing.sample_rate_hz);
-            let depth_db = reach.depth_db(asked_db, spectrum, settings.from_hz);
+            let depth_db = reach.depth_db(asked_db, spectrum, settings);
             SibilanceDecision {
                 level_lufs,
                 asked_db,
                 depth_db,
+                excess_db,
             }
         } else {
             self.level.reset();
@@ -103,9 +107,16 @@ impl Sibilance {
     /// Moves the filter towards the last decision, to the end of the coming step.
     pub fn step(&mut self, settings: &SibilanceSettings) {
         let decay = |time_ms: f32| self.timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT);
+        // A slow release must not hold a fading sibilant under the threshold.
+        let too_deep = self.reduction_db() > self.decision.excess_db.max(0.0);
+        let release_ms = if too_deep {
+            settings.attack_ms
+        } else {
+            settings.release_ms
+        };
         let decay = BallisticsDecay {
             attack: decay(settings.attack_ms),
-            release: decay(settings.release_ms),
+            release: decay(release_ms),
         };
         let depth_db = self.depth.process(self.decision.depth_db, decay);
         self.from = self.to;

@@ -1,0 +1,59 @@
+//! Natural fricatives against the published table: s and sh in proportion are left alone and pushed ones are brought
+//! back; f and th are never touched.
+//!
+//! Jongman, Wayland & Wong 2000, J. Acoust. Soc. Am. 108: spectral peaks s 6839, sh 3820, f 7733, th 7470 Hz; levels
+//! relative to the vowel s -11.0, sh -9.9, f -20.8, th -21.9 dB.
+
+mod signals;
+
+use signals::{Score, aligned, engine, line, reductions_db};
+use siskin_dsp::{Lookahead, Settings};
+
+/// A mid effort: nothing here depends on it.
+const VOWEL_DB: f64 = -22.0;
+
+fn mean_reduction_db(peak_hz: f64, level_re_vowel_db: f64, settings: &Settings) -> f64 {
+    let score = Score {
+        pitch_hz: 140.0,
+        vowel_db: VOWEL_DB,
+        fricative_db: VOWEL_DB + level_re_vowel_db,
+        peak_hz,
+        words: 8,
+        edge_ms: 4.0,
+    };
+    let line = line(score, 48_000.0, 11);
+    let output = aligned(
+        &mut engine(48_000.0, 1, Lookahead::Long, settings),
+        std::slice::from_ref(&line.audio),
+    );
+    let reductions = reductions_db(&line, &output[0]);
+    reductions.iter().sum::<f64>() / reductions.len() as f64
+}
+
+#[test]
+fn natural_sibilants_are_left_and_pushed_ones_are_brought_back() {
+    for (name, peak_hz, natural_db) in [("s", 6839.0, -11.0), ("sh", 3820.0, -9.9)] {
+        let natural = mean_reduction_db(peak_hz, natural_db, &Settings::default());
+        let pushed = mean_reduction_db(peak_hz, natural_db + 6.0, &Settings::default());
+        let strongly = mean_reduction_db(peak_hz, natural_db + 12.0, &Settings::default());
+        assert!(natural < 1.5, "{name} lost {natural} dB at its natural level");
+        assert!(
+            pushed > natural + 1.5,
+            "{name} lost {pushed} dB when pushed by 6 dB"
+        );
+        assert!(
+            strongly > pushed + 3.5,
+            "{name} lost {strongly} dB when pushed by 12 dB"
+        );
+    }
+}
+
+#[test]
+fn f_and_th_are_not_touched_even_when_pushed() {
+    for (name, peak_hz, natural_db) in [("f", 7733.0, -20.8), ("th", 7470.0, -21.9)] {
+        for pushed_db in [0.0, 6.0] {
+            let lost = mean_reduction_db(peak_hz, natural_db + pushed_db, &Settings::default());
+            assert!(lost < 0.1, "{name} lost {lost} dB at +{pushed_db} dB");
+        }
+    }
+}

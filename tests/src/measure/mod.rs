@@ -1,1 +1,18 @@
-//! Measures of sound, independent of the plug-in.
+//! Measures of sound, independent of the plug-in: levels as ITU-R BS.1770-5 has them, proportions of labelled
+//! sibilants, changes of labelled vowels. Mono signals, linear, full scale 1; labels are ranges of samples.
+
+mod band;
+mod expected;
+mod loudness;
+mod sibilants;
+mod spectrum;
+mod statistics;
+mod vowels;
+
+pub use band::above;
+pub use expected::asked_reduction_db;
+pub use loudness::{integrated_lufs, k_weighted, lufs};
+pub use sibilants::{SibilantReading, read_sibilants};
+pub use spectrum::spectrum_db;
+pub use statistics::{mean, residual_db, share_within};
+pub use vowels::vowel_changes_db;

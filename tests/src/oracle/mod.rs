@@ -1,1 +1,12 @@
-//! Independent models of the processors that are compared.
+//! Independent models of the processors that are compared: written from the literature, apart from the plug-in,
+//! and as a careful engineer would build and set them. Mono, whole sounds at once.
+
+mod ballistics;
+mod compressor;
+mod curve;
+mod shelf;
+mod split_band;
+
+pub use compressor::{Compressed, CompressorSettings, compress};
+pub use shelf::high_shelf;
+pub use split_band::{FixedSibilanceSettings, tame};

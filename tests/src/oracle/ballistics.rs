@@ -1,0 +1,73 @@
+//! Attack and release.
+
+/// The smooth, decoupled peak detector (Giannoulis, Massberg & Reiss 2012, equation 17): a release that jumps up at
+/// once, and an attack that follows it. It smooths a reduction, dB, not negative. The times are those to 63 % of a
+/// step.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct PeakDetector {
+    attack_decay: f64,
+    release_decay: f64,
+    released_db: f64,
+    smoothed_db: f64,
+}
+
+impl PeakDetector {
+    pub fn new(sample_rate_hz: f64, attack_ms: f64, release_ms: f64) -> Self {
+        let decay = |time_ms: f64| (-1.0 / (1e-3 * time_ms * sample_rate_hz)).exp();
+        Self {
+            attack_decay: decay(attack_ms),
+            release_decay: decay(release_ms),
+            released_db: 0.0,
+            smoothed_db: 0.0,
+        }
+    }
+
+    pub fn process(&mut self, reduction_db: f64) -> f64 {
+        let falling_db = reduction_db + self.release_decay * (self.released_db - reduction_db);
+        self.released_db = falling_db.max(reduction_db);
+        self.smoothed_db = self.released_db + self.attack_decay * (self.smoothed_db - self.released_db);
+        self.smoothed_db
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const RATE_HZ: f64 = 48_000.0;
+
+    fn after(detector: &mut PeakDetector, reduction_db: f64, time_ms: f64) -> f64 {
+        (0..(1e-3 * time_ms * RATE_HZ) as usize)
+            .map(|_| detector.process(reduction_db))
+            .last()
+            .unwrap()
+    }
+
+    // Giannoulis, Massberg & Reiss 2012: a first-order step of 12 dB, at one and at three time constants.
+    #[test]
+    fn attack_follows_the_published_step() {
+        let mut detector = PeakDetector::new(RATE_HZ, 4.0, 120.0);
+        assert!((after(&mut detector, 12.0, 4.0) - 7.585).abs() < 1e-3);
+        assert!((after(&mut detector, 12.0, 8.0) - 11.403).abs() < 1e-3);
+    }
+
+    // Two first-order stages in a row: 12 (r e^(-t/r) - a e^(-t/a)) / (r - a) with attack a and release r.
+    #[test]
+    fn release_falls_by_both_time_constants() {
+        let (attack_ms, release_ms) = (4.0, 120.0);
+        let mut detector = PeakDetector::new(RATE_HZ, attack_ms, release_ms);
+        after(&mut detector, 12.0, 200.0);
+        for part_ms in [10.0, 110.0] {
+            let elapsed_ms: f64 = if part_ms == 10.0 { 10.0 } else { 120.0 };
+            let expected_db = 12.0
+                * (release_ms * (-elapsed_ms / release_ms).exp()
+                    - attack_ms * (-elapsed_ms / attack_ms).exp())
+                / (release_ms - attack_ms);
+            let released_db = after(&mut detector, 0.0, part_ms);
+            assert!(
+                (released_db - expected_db).abs() < 0.02,
+                "{elapsed_ms} ms: {released_db} and {expected_db} dB"
+            );
+        }
+    }
+}

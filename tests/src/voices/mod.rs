@@ -1,1 +1,17 @@
-//! Voices with labels that are exact to the sample.
+//! A voice with labels that are exact to the sample: a seeded synthetic singer and her song.
+//!
+//! Lyrics ([`score`]) become labelled segments ([`plan`](mod@plan)), these become a voiced track (glottal source
+//! through formants) and a noise track (frication, bursts, breaths), and the sum of both in a quiet room is the song.
+
+mod formants;
+mod fricatives;
+mod labels;
+mod phonemes;
+mod plan;
+mod random;
+mod score;
+mod singer;
+mod source;
+
+pub use labels::{Kind, Label, Section, Song};
+pub use singer::sing;

@@ -12,9 +12,6 @@ const SMOOTHING_OCTAVES: f64 = 1.0 / 6.0;
 /// Power, dB re full scale per bin, over frequency, Hz, ascending from the first bin above 0 Hz: overlapping frames
 /// under a Hann window (Welch 1967), then the mean over 1/6 octave. The power of all bins before that mean adds up to
 /// the mean square of the sound. Sound shorter than a frame of about 0.1 s is one frame of its own length.
-///
-/// # Panics
-/// Never: the lengths are those that the transform asks for.
 #[must_use]
 pub fn spectrum_db(audio: &[f32], sample_rate_hz: f64) -> Vec<(f32, f32)> {
     let length = ((FRAME_S * sample_rate_hz) as usize).next_power_of_two();

@@ -36,6 +36,7 @@ pub fn vowel_changes_db(
 mod tests {
     use super::*;
     use crate::signals::noise;
+    use std::slice;
 
     const RATE_HZ: f64 = 48_000.0;
 
@@ -60,6 +61,12 @@ mod tests {
 
     #[test]
     fn leaves_out_silence_and_what_lies_beyond_the_end() {
-        assert!(vowel_changes_db(&[0.0; 4800], &[0.0; 4800], RATE_HZ, &[0..9600]).is_empty());
+        let beyond_the_end = 0..9600;
+        let silence = [0.0; 4800];
+        let changes_db = vowel_changes_db(&silence, &silence, RATE_HZ, slice::from_ref(&beyond_the_end));
+        assert!(changes_db.is_empty(), "{changes_db:?}");
+        let sound: Vec<f32> = noise(3).take(4800).collect();
+        let changes_db = vowel_changes_db(&sound, &sound, RATE_HZ, &[beyond_the_end]);
+        assert_eq!(changes_db, [0.0; 10]);
     }
 }

@@ -1,7 +1,8 @@
 //! The mouth and throat: resonances in cascade.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_1_SQRT_2, PI, TAU};
 
+use super::biquad::Biquad;
 use super::phonemes::Formants;
 
 /// How many resonances the tube has; beyond them nothing is heard of a voice.
@@ -62,6 +63,32 @@ impl Tract {
     }
 }
 
+/// What a vowel holds above 4 kHz: the cavities beside the tube, which the cascade leaves out, keep it alive there.
+pub struct Top {
+    filters: [Biquad; 3],
+}
+
+impl Top {
+    /// At rest.
+    pub fn new(sample_rate_hz: f64) -> Self {
+        // Above 9 kHz a voice fades quickly: common practice, no source.
+        Self {
+            filters: [
+                Biquad::high_pass(4300.0, 0.5412, sample_rate_hz),
+                Biquad::high_pass(4300.0, 1.3066, sample_rate_hz),
+                Biquad::low_pass(9000.0, FRAC_1_SQRT_2, sample_rate_hz),
+            ],
+        }
+    }
+
+    /// One sample through it.
+    pub fn process(&mut self, input: f64) -> f64 {
+        self.filters
+            .iter_mut()
+            .fold(input, |sample, filter| filter.process(sample))
+    }
+}
+
 /// Klatt's digital resonator (1980): two poles, gain 1 at 0 Hz.
 #[derive(Default)]
 struct Resonator {
@@ -78,7 +105,7 @@ impl Resonator {
     }
 
     fn tune(&mut self, hz: f64, width_hz: f64, sample_rate_hz: f64) {
-        let radius = (-TAU / 2.0 * width_hz / sample_rate_hz).exp();
+        let radius = (-PI * width_hz / sample_rate_hz).exp();
         self.feedback = [2.0 * radius * (TAU * hz / sample_rate_hz).cos(), -radius * radius];
         self.gain = 1.0 - self.feedback[0] - self.feedback[1];
     }

@@ -1,7 +1,8 @@
 //! Noise of the mouth: frication, bursts and breaths.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
+use super::biquad::Biquad;
 use super::random::Random;
 
 /// A noise: its spectrum and its level.
@@ -69,7 +70,7 @@ pub const K: Noise = Noise {
 /// A breath (Nakano et al. 2008): peak at 1.6 to 1.7 kHz, falling above.
 pub const BREATH: Noise = Noise {
     slopes_ms: [80.0, 60.0],
-    ..noise(1650.0, 1.6, 600.0, 4000.0, -27.0)
+    ..noise(1720.0, 1.6, 600.0, 4000.0, -30.0)
 };
 
 /// `length` samples of a noise whose mean square is `level_db`, slopes included.
@@ -102,7 +103,7 @@ fn filters(noise: &Noise, sample_rate_hz: f64) -> [Biquad; 4] {
     [
         Biquad::high_pass(noise.low_hz, 0.5412, sample_rate_hz),
         Biquad::high_pass(noise.low_hz, 1.3066, sample_rate_hz),
-        Biquad::low_pass(noise.high_hz, 0.7071, sample_rate_hz),
+        Biquad::low_pass(noise.high_hz, FRAC_1_SQRT_2, sample_rate_hz),
         Biquad::band_pass(noise.peak_hz, noise.quality, sample_rate_hz),
     ]
 }
@@ -120,47 +121,5 @@ fn fade(mut sound: Vec<f64>, slopes_ms: [f64; 2], sample_rate_hz: f64) -> Vec<f6
 
 /// 0 at 0, 1 at 1 and beyond.
 pub fn raised_cosine(position: f64) -> f64 {
-    0.5 - 0.5 * (TAU / 2.0 * position.clamp(0.0, 1.0)).cos()
-}
-
-/// A filter of second order, by the formulas of Bristow-Johnson's cookbook.
-struct Biquad {
-    forward: [f64; 3],
-    backward: [f64; 2],
-    state: [f64; 2],
-}
-
-impl Biquad {
-    fn new(forward: [f64; 3], hz: f64, quality: f64, sample_rate_hz: f64) -> Self {
-        let angle = TAU * hz / sample_rate_hz;
-        let alpha = angle.sin() / (2.0 * quality);
-        let scale = 1.0 / (1.0 + alpha);
-        Self {
-            forward: forward.map(|coefficient| coefficient * scale),
-            backward: [-2.0 * angle.cos() * scale, (1.0 - alpha) * scale],
-            state: [0.0; 2],
-        }
-    }
-
-    fn low_pass(hz: f64, quality: f64, sample_rate_hz: f64) -> Self {
-        let rise = 1.0 - (TAU * hz / sample_rate_hz).cos();
-        Self::new([0.5 * rise, rise, 0.5 * rise], hz, quality, sample_rate_hz)
-    }
-
-    fn high_pass(hz: f64, quality: f64, sample_rate_hz: f64) -> Self {
-        let rise = 1.0 + (TAU * hz / sample_rate_hz).cos();
-        Self::new([0.5 * rise, -rise, 0.5 * rise], hz, quality, sample_rate_hz)
-    }
-
-    fn band_pass(hz: f64, quality: f64, sample_rate_hz: f64) -> Self {
-        let alpha = (TAU * hz / sample_rate_hz).sin() / (2.0 * quality);
-        Self::new([alpha, 0.0, -alpha], hz, quality, sample_rate_hz)
-    }
-
-    fn process(&mut self, input: f64) -> f64 {
-        let output = self.forward[0] * input + self.state[0];
-        self.state[0] = self.forward[1] * input - self.backward[0] * output + self.state[1];
-        self.state[1] = self.forward[2] * input - self.backward[1] * output;
-        output
-    }
+    0.5 - 0.5 * (PI * position.clamp(0.0, 1.0)).cos()
 }

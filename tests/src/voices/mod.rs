@@ -3,6 +3,7 @@
 //! Lyrics ([`score`]) become labelled segments ([`plan`](mod@plan)), these become a voiced track (glottal source
 //! through formants) and a noise track (frication, bursts, breaths), and the sum of both in a quiet room is the song.
 
+mod biquad;
 mod formants;
 mod fricatives;
 mod labels;
@@ -15,3 +16,6 @@ mod source;
 
 pub use labels::{Kind, Label, Section, Song};
 pub use singer::sing;
+
+#[cfg(test)]
+mod tests;

@@ -135,7 +135,7 @@ const fn phoneme(symbol: &'static str, parts: &'static [Part]) -> Phoneme {
 }
 
 /// Every phoneme that the score may name.
-pub const PHONEMES: [Phoneme; 42] = [
+static PHONEMES: [Phoneme; 41] = [
     phoneme("iy", &[vowel(IY, IY)]),
     phoneme("ih", &[vowel(IH, IH)]),
     phoneme("eh", &[vowel(EH, EH)]),
@@ -219,16 +219,7 @@ pub const PHONEMES: [Phoneme; 42] = [
         "rest",
         &[Part {
             kind: Kind::Rest,
-            length_ms: [150.0, 350.0],
-            voice: None,
-            noise: None,
-        }],
-    ),
-    phoneme(
-        "end",
-        &[Part {
-            kind: Kind::Rest,
-            length_ms: [500.0, 600.0],
+            length_ms: [500.0, 900.0],
             voice: None,
             noise: None,
         }],
@@ -241,8 +232,7 @@ pub const PHONEMES: [Phoneme; 42] = [
 ///
 /// Where the table has none: the score is part of the program.
 pub fn phoneme_of(symbol: &str) -> &'static Phoneme {
-    static TABLE: [Phoneme; 42] = PHONEMES;
-    TABLE
+    PHONEMES
         .iter()
         .find(|phoneme| phoneme.symbol == symbol)
         .unwrap_or_else(|| panic!("the score names {symbol:?}, which no phoneme has"))

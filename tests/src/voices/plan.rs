@@ -3,7 +3,7 @@
 use super::labels::{Kind, Label, Section};
 use super::phonemes::{Part, Phoneme, phoneme_of};
 use super::random::Random;
-use super::score::{LINES, Line, Syllable};
+use super::score::{Line, Syllable};
 use super::source::Effort;
 
 /// Mean square level of the verse's vowels, dB re full scale.
@@ -43,46 +43,56 @@ pub fn effort_db(section: Section) -> f64 {
 pub fn effort(section: Section) -> Effort {
     match section {
         Section::Verse => Effort {
-            tilt_hz: 1200.0,
+            tilt_hz: 1500.0,
             aspiration: 0.02,
+            top_db: -32.0,
         },
         Section::Middle => Effort {
-            tilt_hz: 1000.0,
+            tilt_hz: 1500.0,
             aspiration: 0.15,
+            top_db: -30.0,
         },
         Section::Chorus => Effort {
             tilt_hz: 3500.0,
             aspiration: 0.01,
+            top_db: -24.0,
         },
     }
 }
 
 /// Mean square level of a noise, dB re full scale, without chance.
-pub fn noise_level_db(kind: Kind, section: Section, table_db: f64) -> f64 {
+pub fn noise_level_db(kind: Kind, section: Section, effort_db: f64, table_db: f64) -> f64 {
     match (kind, section) {
         // The middle's breaths are meant to be heard.
-        (Kind::Breath, Section::Middle) => VERSE_DB + effort_db(section) + table_db + 9.0,
-        (Kind::Breath, _) => VERSE_DB + effort_db(section) + table_db,
-        _ => {
-            VERSE_DB + ANCHOR_EFFORT_DB + table_db + FRICATION_SLOPE * (effort_db(section) - ANCHOR_EFFORT_DB)
-        }
+        (Kind::Breath, Section::Middle) => VERSE_DB + effort_db + table_db + 9.0,
+        (Kind::Breath, _) => VERSE_DB + effort_db + table_db,
+        _ => VERSE_DB + ANCHOR_EFFORT_DB + table_db + FRICATION_SLOPE * (effort_db - ANCHOR_EFFORT_DB),
     }
 }
 
-/// The whole song, without a gap.
-pub fn plan(sample_rate_hz: f64, random: &mut Random) -> Vec<Segment> {
+/// Lines sung one after another, without a gap.
+///
+/// `effort_db`: how loud the voice of a section is, dB re the verse of the song.
+pub fn plan(
+    lines: &[Line],
+    effort_db: fn(Section) -> f64,
+    sample_rate_hz: f64,
+    random: &mut Random,
+) -> Vec<Segment> {
     let mut planner = Planner {
+        effort_db,
         sample_rate_hz,
         random,
         segments: Vec::new(),
     };
-    for line in &LINES {
+    for line in lines {
         planner.line(line);
     }
     planner.segments
 }
 
 struct Planner<'a> {
+    effort_db: fn(Section) -> f64,
     sample_rate_hz: f64,
     random: &'a mut Random,
     segments: Vec<Segment>,
@@ -121,12 +131,13 @@ impl Planner<'_> {
             Kind::Vowel => (vowel_ms * self.random.between(0.94, 1.06)).clamp(least_ms, most_ms),
             _ => self.random.between(least_ms, most_ms),
         };
+        let effort_db = (self.effort_db)(section);
         let chance_db = self.random.between(-NOISE_DB, NOISE_DB);
         let table_db = part.noise.map_or(0.0, |noise| noise.level_db);
         let voice_table_db = part.voice.map_or(0.0, |voice| voice.level_db);
         let voice_db = match part.kind {
-            Kind::Vowel | Kind::Sonorant => VERSE_DB + effort_db(section) + voice_table_db + syllable_db,
-            _ => noise_level_db(part.kind, section, voice_table_db) + chance_db,
+            Kind::Vowel | Kind::Sonorant => VERSE_DB + effort_db + voice_table_db + syllable_db,
+            _ => noise_level_db(part.kind, section, effort_db, voice_table_db) + chance_db,
         };
         let start = self.segments.last().map_or(0, |segment| segment.label.end);
         let end = start + (length_ms * 1e-3 * self.sample_rate_hz).round() as usize;
@@ -141,7 +152,7 @@ impl Planner<'_> {
             part: *part,
             pitch_hz: 440.0 * ((note - 69.0) / 12.0).exp2(),
             voice_db,
-            noise_db: noise_level_db(part.kind, section, table_db) + chance_db,
+            noise_db: noise_level_db(part.kind, section, effort_db, table_db) + chance_db,
         });
     }
 }

@@ -23,6 +23,17 @@ pub struct Effort {
     pub tilt_hz: f64,
     /// Noise of the leaking breath re the pulses, linear.
     pub aspiration: f64,
+    /// Level of a vowel above 4 kHz re the whole vowel, dB: common practice for singers, -35 to -20.
+    pub top_db: f64,
+}
+
+/// One sample out of the throat: the derivative of the flow, about -1 to 1.
+#[derive(Debug, Clone, Copy)]
+pub struct Flow {
+    /// With the tilt of the effort.
+    pub whole: f64,
+    /// Without it: the matter of the top.
+    pub top: f64,
 }
 
 /// A throat that sings without end.
@@ -52,16 +63,21 @@ impl Source {
         }
     }
 
-    /// The next sample of the flow's derivative, about -1 to 1.
+    /// The next sample.
     ///
     /// `since_s` is how long the note has been sung.
-    pub fn next(&mut self, pitch_hz: f64, since_s: f64, effort: Effort) -> f64 {
+    pub fn next(&mut self, pitch_hz: f64, since_s: f64, effort: Effort) -> Flow {
         let step = self.step(pitch_hz, since_s);
         let pulse = self.pulse(step);
         let tilt = 1.0 - (-TAU * effort.tilt_hz / self.sample_rate_hz).exp();
         self.tilted += tilt * (pulse - self.tilted);
         // The breath leaks while the glottis is open: louder before the closure.
-        self.tilted + effort.aspiration * self.leak() * (0.4 + 0.6 * self.phase)
+        let leak = effort.aspiration * (0.4 + 0.6 * self.phase);
+        let white = self.random.noise() * (self.sample_rate_hz / 48_000.0).sqrt();
+        Flow {
+            whole: self.tilted + leak * self.dull(white),
+            top: pulse + leak * white,
+        }
     }
 
     /// How far the phase moves in one sample.
@@ -93,11 +109,10 @@ impl Source {
         }
     }
 
-    /// Noise that falls by 12 dB an octave above 1.5 kHz, of one power at every sample rate.
-    fn leak(&mut self) -> f64 {
+    /// White noise made to fall by 12 dB an octave above 1.5 kHz.
+    fn dull(&mut self, white: f64) -> f64 {
         const TOP_HZ: f64 = 1500.0;
         let share = 1.0 - (-TAU * TOP_HZ / self.sample_rate_hz).exp();
-        let white = self.random.noise() * (self.sample_rate_hz / 48_000.0).sqrt();
         self.breath[0] += share * (white - self.breath[0]);
         self.breath[1] += share * (self.breath[0] - self.breath[1]);
         self.breath[1]

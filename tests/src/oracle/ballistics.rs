@@ -1,6 +1,6 @@
 //! Attack and release.
 
-/// The smooth, decoupled peak detector (Giannoulis, Massberg & Reiss 2012, equation 17): a release that jumps up at
+/// The smooth, decoupled peak detector (Giannoulis, Massberg & Reiss 2012, from memory): a release that jumps up at
 /// once, and an attack that follows it. It smooths a reduction, dB, not negative. The times are those to 63 % of a
 /// step.
 #[derive(Debug, Clone, Copy)]

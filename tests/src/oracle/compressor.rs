@@ -1,5 +1,5 @@
 //! The textbook compressor: feed-forward, in the log domain, soft knee, peak detector after the curve
-//! (Giannoulis, Massberg & Reiss 2012, figure 7c).
+//! (Giannoulis, Massberg & Reiss 2012, from memory).
 
 use super::ballistics::PeakDetector;
 use super::curve::Curve;

@@ -60,11 +60,16 @@ pub fn effort(section: Section) -> Effort {
     }
 }
 
+/// How much louder the middle's breaths are than others, re the voice, dB: they are meant to be heard.
+const HEARD_BREATH_DB: f64 = 9.0;
+
 /// Mean square level of a noise, dB re full scale, without chance.
+///
+/// `effort_db`: the voice re the verse. `table_db`: the noise re the vowels, at the anchor effort but for breaths,
+/// which follow the voice.
 pub fn noise_level_db(kind: Kind, section: Section, effort_db: f64, table_db: f64) -> f64 {
     match (kind, section) {
-        // The middle's breaths are meant to be heard.
-        (Kind::Breath, Section::Middle) => VERSE_DB + effort_db + table_db + 9.0,
+        (Kind::Breath, Section::Middle) => VERSE_DB + effort_db + table_db + HEARD_BREATH_DB,
         (Kind::Breath, _) => VERSE_DB + effort_db + table_db,
         _ => VERSE_DB + ANCHOR_EFFORT_DB + table_db + FRICATION_SLOPE * (effort_db - ANCHOR_EFFORT_DB),
     }

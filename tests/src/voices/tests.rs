@@ -46,7 +46,7 @@ fn mean_db(song: &Song, belongs: impl Fn(&Label) -> bool) -> f64 {
     sum / stretches.len() as f64
 }
 
-/// Power at a frequency, averaged over frames of 256 samples under a Hann window.
+/// Power at a frequency, averaged over every second frame of 256 samples under a Hann window.
 fn power_at(hz: f64, sounds: &[&[f32]]) -> f64 {
     const FRAME: usize = 256;
     let window: Vec<[f64; 2]> = (0..FRAME)
@@ -58,7 +58,7 @@ fn power_at(hz: f64, sounds: &[&[f32]]) -> f64 {
         .collect();
     let frames: Vec<f64> = sounds
         .iter()
-        .flat_map(|sound| sound.chunks_exact(FRAME))
+        .flat_map(|sound| sound.chunks_exact(FRAME).step_by(2))
         .map(|frame| {
             let part = |which: usize| -> f64 {
                 frame
@@ -77,7 +77,9 @@ fn power_at(hz: f64, sounds: &[&[f32]]) -> f64 {
 fn peak_hz(sounds: &[&[f32]]) -> f64 {
     (7..160)
         .map(|hundreds| 100.0 * f64::from(hundreds))
-        .max_by(|&one, &other| power_at(one, sounds).total_cmp(&power_at(other, sounds)))
+        .map(|hz| (hz, power_at(hz, sounds)))
+        .max_by(|(_, one), (_, other)| one.total_cmp(other))
+        .map(|(hz, _)| hz)
         .unwrap()
 }
 

@@ -1,6 +1,6 @@
 //! A voice with labels that are exact to the sample: a seeded synthetic singer and her song.
 //!
-//! Lyrics ([`score`]) become labelled segments ([`plan`](mod@plan)), these become a voiced track (glottal source
+//! Lyrics (`score`) become labelled segments (`plan`), these become a voiced track (glottal source
 //! through formants) and a noise track (frication, bursts, breaths), and the sum of both in a quiet room is the song.
 
 mod biquad;

@@ -49,7 +49,7 @@ pub fn effort(section: Section) -> Effort {
         },
         Section::Middle => Effort {
             tilt_hz: 1500.0,
-            aspiration: 0.15,
+            aspiration: 0.3,
             top_db: -30.0,
         },
         Section::Chorus => Effort {

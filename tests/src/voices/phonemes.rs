@@ -1,7 +1,8 @@
 //! The sounds of the singer's language: what each is made of.
 //!
 //! Vowels: women's formants of Peterson & Barney (1952), from memory. Fricatives: spectral peaks and levels of
-//! Jongman, Wayland & Wong (2000); their s and sh of 178 ms are citation form, sung ones are mostly shorter. Sonorants and stops: common practice, no source.
+//! Jongman, Wayland & Wong (2000); their s and sh of 178 ms are citation form, sung ones are mostly shorter.
+//! Sonorants and stops: common practice, no source.
 
 use super::fricatives::{self, Noise};
 use super::labels::Kind;

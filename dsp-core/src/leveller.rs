@@ -15,12 +15,18 @@ const SINE_DB: f32 = 3.0103;
 /// follows is not lifted.
 const REST_MS: f32 = 250.0;
 
+/// How long the voice must ask for less before the gain follows it up: longer than the fading edge of a word and the
+/// nasal or liquid in it, so that the sibilant that follows finds the gain of the vowel (measured on the demo's voice).
+const HOLD_MS: f32 = 160.0;
+
 /// The gain's memory.
 pub(crate) struct Leveller {
     timing: Timing,
     ballistics: Ballistics,
     quiet_steps: usize,
     rest_steps: usize,
+    held_steps: usize,
+    hold_steps: usize,
     gain: Ramp,
 }
 
@@ -30,15 +36,16 @@ impl Leveller {
             timing,
             ballistics: Ballistics::default(),
             quiet_steps: 0,
-            rest_steps: (f64::from(REST_MS) * 1e-3 * timing.sample_rate_hz / timing.step_samples as f64)
-                as usize,
+            rest_steps: timing.steps(REST_MS),
+            held_steps: 0,
+            hold_steps: timing.steps(HOLD_MS),
             gain: Ramp::resting(1.0),
         }
     }
 
     pub fn reset(&mut self, settings: &LevellerSettings) {
         self.ballistics.reset();
-        self.quiet_steps = 0;
+        (self.quiet_steps, self.held_steps) = (0, 0);
         self.gain = Ramp::resting(makeup(settings));
     }
 
@@ -54,11 +61,18 @@ impl Leveller {
         if !settings.on {
             self.ballistics.reset();
         } else if !blind {
-            self.ballistics
-                .process(asked_reduction_db(window_power, settings), self.decay(settings));
+            self.follow(asked_reduction_db(window_power, settings), settings);
         }
         let gain = gain_from_db(-self.ballistics.reduction_db()) * makeup(settings);
         self.gain.continue_to(gain, self.timing.step_samples);
+    }
+
+    fn follow(&mut self, asked_db: f32, settings: &LevellerSettings) {
+        let asks_less = asked_db < self.ballistics.reduction_db();
+        self.held_steps = if asks_less { self.held_steps + 1 } else { 0 };
+        if !asks_less || self.held_steps > self.hold_steps {
+            self.ballistics.process(asked_db, self.decay(settings));
+        }
     }
 
     fn decay(&self, settings: &LevellerSettings) -> BallisticsDecay {

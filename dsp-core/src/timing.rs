@@ -39,6 +39,11 @@ impl Timing {
         }
     }
 
+    /// Control steps in `time_ms`, at least one.
+    pub fn steps(&self, time_ms: f32) -> usize {
+        ((f64::from(time_ms) * 1e-3 * self.sample_rate_hz / self.step_samples as f64).round() as usize).max(1)
+    }
+
     /// Hops in `time_ms`, at least one.
     pub fn hops(&self, time_ms: f32) -> usize {
         ((f64::from(time_ms) * 1e-3 * self.sample_rate_hz / self.hop_samples as f64).round() as usize).max(1)

@@ -8,8 +8,9 @@ use super::source::Effort;
 
 /// Mean square level of the verse's vowels, dB re full scale.
 pub const VERSE_DB: f64 = -38.0;
-/// The effort at which the published levels of fricatives re vowels hold, dB re the verse: 3 dB below the chorus.
-pub const ANCHOR_EFFORT_DB: f64 = 15.0;
+/// The effort at which the published levels of fricatives re vowels hold, dB re the verse: between the quiet verse
+/// and the middle's fuller voice, as one speaks to a microphone.
+pub const ANCHOR_EFFORT_DB: f64 = 6.0;
 /// How fast frication rises with the voice, dB per dB: a third.
 pub const FRICATION_SLOPE: f64 = 1.0 / 3.0;
 /// Chance in the level of a syllable's voice and of a noise, dB to either side.

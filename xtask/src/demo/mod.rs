@@ -64,7 +64,7 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     for rendering in renderings.all() {
         write_sound(
             &wav_path(options, rendering.file),
-            &rendering.audio,
+            rendering.audio,
             options.force,
         )?;
     }

@@ -62,11 +62,7 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     let figures = Figures::of(&song, &renderings, &trace);
     say("writing");
     for rendering in renderings.all() {
-        write_sound(
-            &wav_path(options, rendering.file),
-            rendering.audio,
-            options.force,
-        )?;
+        write_sound(&wav_path(options, rendering.file), rendering.audio, options.force)?;
     }
     let pictures = pictures::draw(&song, &renderings, &trace, &figures)?;
     write_text(&options.out.join(REPORT), &report::page(&figures, &pictures))?;

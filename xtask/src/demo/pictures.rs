@@ -8,7 +8,7 @@ use siskin_tests::measure::spectrum_db;
 use siskin_tests::voices::{Kind, Section, Song};
 
 use super::chain::{Renderings, from_hz};
-use super::figures::{Figures, spans};
+use super::figures::Figures;
 
 /// Ink on paper: each at least 4.5 : 1 against the paper, told apart by dash and label as well as by colour.
 const PAPER: RGBColor = RGBColor(250, 248, 243);
@@ -25,6 +25,10 @@ pub struct Pictures {
     pub bars: String,
     pub spectrum: String,
 }
+
+/// Hops from one drawn point to the next: 16 ms for lines, 4 ms for sibilants, finer than a pixel of the picture.
+const LINE_HOPS: usize = 12;
+const MARK_HOPS: usize = 3;
 
 type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 
@@ -88,6 +92,7 @@ fn timeline(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
         .map_err(failed)?;
     let sibilants = trace
         .iter()
+        .step_by(MARK_HOPS)
         .filter(|report| report.class == Class::Sibilant && report.sibilance_lufs > -50.0);
     chart
         .draw_series(sibilants.clone().map(|report| {
@@ -106,7 +111,7 @@ fn timeline(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
     let line = |say: fn(&HopReport) -> f32| {
         trace
             .iter()
-            .step_by(4)
+            .step_by(LINE_HOPS)
             .filter(|report| report.voice_heard)
             .map(move |report| (time_s(report), f64::from(say(report))))
     };
@@ -172,6 +177,7 @@ fn reduction_lane(
         .map_err(failed)?;
     let points = trace
         .iter()
+        .step_by(MARK_HOPS)
         .map(|report| (time_s(report), f64::from(report.sibilance_gain_db)));
     chart
         .draw_series(LineSeries::new(points, SIBILANT.stroke_width(1)))
@@ -191,7 +197,7 @@ fn bars(area: &Area<'_>, figures: &Figures) -> Result<()> {
         .margin(12)
         .x_label_area_size(32)
         .y_label_area_size(56)
-        .build_cartesian_2d(0.0..groups, -16f64..14.0)
+        .build_cartesian_2d(0.0..groups, -18f64..3.0)
         .map_err(failed)?;
     chart
         .configure_mesh()
@@ -210,7 +216,7 @@ fn bars(area: &Area<'_>, figures: &Figures) -> Result<()> {
                 continue;
             };
             let left = group as f64 + 0.08 + 0.17 * place as f64;
-            let value = f64::from(row.proportion_lu).clamp(-16.0, 14.0);
+            let value = f64::from(row.proportion_lu).clamp(-18.0, 3.0);
             let ink = if letter == 'd' || letter == 'e' {
                 VOICE
             } else {
@@ -220,14 +226,15 @@ fn bars(area: &Area<'_>, figures: &Figures) -> Result<()> {
             chart
                 .draw_series([Rectangle::new([(left, 0.0), (left + 0.13, value)], ink.filled())])
                 .map_err(failed)?;
-            let lift = if value < 0.0 { 4 } else { -16 };
             chart
-                .draw_series([EmptyElement::at((left, value)) + Text::new(label, (0, lift), text(13))])
+                .draw_series(
+                    [EmptyElement::at((left, value.max(0.0))) + Text::new(label, (0, -17), text(13))],
+                )
                 .map_err(failed)?;
         }
         chart
             .draw_series([
-                EmptyElement::at((group as f64 + 0.38, -16.0)) + Text::new(section.name(), (0, 8), text(15))
+                EmptyElement::at((group as f64 + 0.38, -18.0)) + Text::new(section.name(), (0, 8), text(15))
             ])
             .map_err(failed)?;
     }
@@ -245,10 +252,15 @@ fn bars(area: &Area<'_>, figures: &Figures) -> Result<()> {
 
 /// The verse's longest s, before and after Siskin.
 fn spectrum(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()> {
-    let longest = spans(song, Section::Verse, Kind::Sibilant)
-        .into_iter()
+    let longest = song
+        .labels
+        .iter()
+        .filter(|label| {
+            label.section == Section::Verse && label.symbol == "s" && label.kind == Kind::Sibilant
+        })
+        .map(|label| label.start..label.end)
         .max_by_key(|span| span.len())
-        .ok_or_else(|| anyhow!("the verse holds no sibilant"))?;
+        .ok_or_else(|| anyhow!("the verse holds no s"))?;
     let curve = |audio: &[f32]| {
         spectrum_db(&audio[longest.clone()], song.sample_rate_hz)
             .into_iter()
@@ -259,7 +271,7 @@ fn spectrum(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()>
     let (before, after) = (curve(&renderings.untamed), curve(&renderings.siskin));
     let top = before.iter().fold(f64::MIN, |top, (_, db)| top.max(*db)) + 6.0;
     let mut chart = ChartBuilder::on(area)
-        .caption("A sibilant of the verse before and after Siskin", text(17))
+        .caption("An s of the verse before and after Siskin", text(17))
         .margin(12)
         .x_label_area_size(36)
         .y_label_area_size(56)

@@ -13,6 +13,8 @@ use crate::timing::Timing;
 /// and the word after them must find the gain back.
 const ATTACK_MS: f32 = 5.0;
 const RELEASE_MS: f32 = 12.0;
+/// What lies nearer to the voice than this is no breath but the start of a word whose period is not yet found.
+const NEAREST_LU: f32 = -6.0;
 /// The low cut's corner while it is off: out of the way of everything.
 const RESTING_CORNER_HZ: f32 = 40.0;
 
@@ -58,18 +60,19 @@ impl Breath {
 
     /// Decides once a hop: the class, the K-weighted power at the leveller's output, the voice level.
     pub fn decide(&mut self, class: Class, power: f64, voice_lufs: f32, settings: &BreathSettings) {
-        let is_breath = class == Class::Breath;
-        if is_breath {
-            let excess_lu = lufs_from_power(self.level.push(power)) - (voice_lufs + settings.proportion_lu);
-            self.asked_db = excess_lu.clamp(0.0, settings.range_db);
+        let level_lu = if class == Class::Breath {
+            lufs_from_power(self.level.push(power)) - voice_lufs
         } else {
             self.level.reset();
-            self.asked_db = 0.0;
-        }
-        if !settings.on {
-            self.asked_db = 0.0;
-        }
-        self.cutting = is_breath && settings.on && settings.low_cut_hz.is_some();
+            f32::INFINITY
+        };
+        let is_breath = settings.on && level_lu < NEAREST_LU;
+        self.asked_db = if is_breath {
+            (level_lu - settings.proportion_lu).clamp(0.0, settings.range_db)
+        } else {
+            0.0
+        };
+        self.cutting = is_breath && settings.low_cut_hz.is_some();
         self.filters.iter_mut().for_each(StateVariable::flush_denormals);
     }
 

@@ -50,3 +50,44 @@ impl EventLevel {
         self.mean
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn event() -> EventLevel {
+        EventLevel::new(Timing::new(48_000.0))
+    }
+
+    #[test]
+    fn an_abrupt_onset_is_read_at_its_level_once_the_window_is_full() {
+        let mut level = event();
+        for power in [0.01, 0.6] {
+            level.push(power);
+        }
+        assert!((level.push(1.0) - 1.0).abs() < 0.25);
+    }
+
+    #[test]
+    fn a_burst_is_followed_down_at_once_and_noise_is_averaged() {
+        let mut level = event();
+        for _ in 0..6 {
+            level.push(4.0);
+        }
+        assert_eq!(level.push(1.0), 1.0);
+        let noisy: Vec<f64> = (0..200)
+            .map(|hop| level.push(if hop % 2 == 0 { 1.25 } else { 0.8 }))
+            .collect();
+        assert!(noisy[20..].iter().all(|power| (0.9..1.15).contains(power)));
+    }
+
+    #[test]
+    fn reset_ends_the_event() {
+        let mut level = event();
+        for _ in 0..50 {
+            level.push(9.0);
+        }
+        level.reset();
+        assert_eq!(level.push(0.5), 0.5);
+    }
+}

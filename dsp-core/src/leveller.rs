@@ -157,4 +157,20 @@ mod tests {
         (0..600).for_each(|_| leveller.decide(sine_power(-60.0), Class::Breath, &ON));
         assert_eq!(leveller.reduction_db(), before_db);
     }
+
+    #[test]
+    fn the_fading_edge_of_a_word_is_held_and_a_softer_voice_is_followed() {
+        let mut leveller = Leveller::new(Timing::new(48_000.0));
+        leveller.reset(&ON);
+        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &ON));
+        let before_db = leveller.reduction_db();
+        (0..150).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &ON));
+        assert_eq!(leveller.reduction_db(), before_db);
+        (0..6000).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &ON));
+        assert!(
+            (leveller.reduction_db() - 0.3375).abs() < 0.01,
+            "{} dB",
+            leveller.reduction_db()
+        );
+    }
 }

@@ -46,7 +46,8 @@ impl Reach {
     }
 
     /// The depth that takes `asked_db` out of the band above `from_hz` of a sound of this spectrum: what the gain
-    /// computer asked for arrives in the band, whatever the shelf's slope leaves standing; never more than `range_db`, so that no frequency loses more than Range.
+    /// computer asked for arrives in the band, whatever the shelf's slope leaves standing. Never more than Range, at any
+    /// frequency: close to it a little less arrives.
     pub fn depth_db(&self, asked_db: f32, spectrum: &Spectrum, settings: &SibilanceSettings) -> f32 {
         let mut depth_db = asked_db;
         for _ in 0..SEARCH_STEPS {
@@ -54,7 +55,9 @@ impl Reach {
             if asked_db <= 0.0 || arrives_db <= 0.0 {
                 return asked_db;
             }
-            depth_db = (depth_db * asked_db / arrives_db).min(settings.range_db);
+            depth_db = (depth_db * asked_db / arrives_db)
+                .max(asked_db)
+                .min(settings.range_db);
         }
         depth_db
     }

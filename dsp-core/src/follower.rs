@@ -13,6 +13,9 @@ const LONGEST_MS: f32 = 3000.0;
 /// Voiced material that proves a new level: longer than a weak syllable's edge, short against the first word of a new
 /// section.
 const PROOF_MS: f32 = 100.0;
+/// Voiced material without which no voice counts as heard: a few periodic hops of room or hum before the first word
+/// say nothing of a voice.
+const HEARD_MS: f32 = 40.0;
 /// The relative gate of ITU-R BS.1770-5, as a ratio of powers (-10 LU): word edges and weak consonants do not count.
 /// A tighter gate reads a levelled voice closer to its vowels, and a free one too loud (-6 LU was tried on both).
 const GATE: f64 = 0.1;
@@ -24,6 +27,8 @@ pub(crate) struct VoiceFollower {
     window: PowerWindow,
     newest: PowerWindow,
     proof_hops: usize,
+    heard_hops: usize,
+    voiced_hops: usize,
     gated_hops: usize,
     start_power: f64,
 }
@@ -35,6 +40,8 @@ impl VoiceFollower {
             window: PowerWindow::new(timing.hops(LONGEST_MS)),
             newest: PowerWindow::new(proof_hops),
             proof_hops,
+            heard_hops: timing.hops(HEARD_MS),
+            voiced_hops: 0,
             gated_hops: 0,
             start_power: 0.0,
         }
@@ -44,12 +51,13 @@ impl VoiceFollower {
     pub fn reset(&mut self, start_lufs: f32) {
         self.window.clear();
         self.newest.clear();
-        self.gated_hops = 0;
+        (self.gated_hops, self.voiced_hops) = (0, 0);
         self.start_power = power_from_lufs(start_lufs);
     }
 
     /// Takes the K-weighted mean square of one voiced hop; the window is `length_hops` long.
     pub fn push(&mut self, power: f64, length_hops: usize) {
+        self.voiced_hops = (self.voiced_hops + 1).min(self.heard_hops);
         self.newest.push(power, self.proof_hops);
         if power < GATE * self.window.mean() {
             self.gated_hops += 1;
@@ -84,9 +92,9 @@ impl VoiceFollower {
         }
     }
 
-    /// True once a voice was heard since the last reset.
+    /// True once enough of a voice was heard since the last reset.
     pub fn heard(&self) -> bool {
-        self.window.len() > 0
+        self.voiced_hops == self.heard_hops
     }
 
     /// The voice level, LUFS.
@@ -177,10 +185,15 @@ mod tests {
     }
 
     #[test]
-    fn it_starts_where_it_is_told_and_forgets_that_at_the_first_voice() {
+    fn it_starts_where_it_is_told_and_forgets_that_with_the_first_voice() {
         let mut follower = follower();
         assert!((follower.lufs() + 24.0).abs() < 1e-3 && !follower.heard());
-        feed(&mut follower, -40.0, 1);
+        feed(&mut follower, -70.0, 10);
+        assert!(
+            (follower.lufs() + 24.0).abs() < 1e-3 && !follower.heard(),
+            "ten hops are no voice"
+        );
+        feed(&mut follower, -40.0, 120);
         assert!((follower.lufs() + 40.0).abs() < 1e-3 && follower.heard());
     }
 

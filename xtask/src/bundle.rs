@@ -1,5 +1,7 @@
 //! `cargo xtask bundle`.
 
+use std::fs::{self, File};
+use std::io::ErrorKind;
 use std::path::PathBuf;
 
 use anyhow::{Context, Result, ensure};
@@ -31,7 +33,9 @@ impl Bundles {
 
 /// Builds the CLAP and VST3 bundles into the target folder's `bundled`.
 pub fn run() -> Result<()> {
-    build().map(|_bundles| ())
+    let bundles = build()?;
+    println!("{}\n{}", bundles.clap.display(), bundles.vst3.display());
+    Ok(())
 }
 
 /// Builds the bundles in release mode, from any folder, and says where they lie. Fast where nothing changed.
@@ -54,7 +58,53 @@ pub fn build() -> Result<Bundles> {
 }
 
 fn build_here(workspace: &Workspace) -> Result<()> {
+    let _alone = alone(workspace)?;
     let arguments = ["--release".to_owned(), "--lib".to_owned()];
     nice_plug_xtask::build(&[PACKAGE.to_owned()], &arguments)?;
+    if stands(workspace) {
+        return Ok(());
+    }
+    clear(workspace)?;
     nice_plug_xtask::bundle(&workspace.target, PACKAGE, &arguments, false)
+}
+
+/// Waits until no other command of this workspace bundles; until the file is dropped, none will.
+fn alone(workspace: &Workspace) -> Result<File> {
+    let path = workspace.target.join("bundled.lock");
+    let file = File::create(&path).with_context(|| format!("cannot write {}", path.display()))?;
+    file.lock()
+        .with_context(|| format!("cannot lock {}", path.display()))?;
+    Ok(file)
+}
+
+/// True where the bundles are those of the library just built: a plug-in that another command has loaded is then left
+/// alone.
+fn stands(workspace: &Workspace) -> bool {
+    let name = format!(
+        "{}{PACKAGE}{}",
+        std::env::consts::DLL_PREFIX,
+        std::env::consts::DLL_SUFFIX
+    );
+    let built = fs::read(workspace.target.join("release").join(name));
+    let bundled = fs::read(workspace.clap_bundle());
+    let alike = matches!((built, bundled), (Ok(built), Ok(bundled)) if built == bundled);
+    alike && workspace.vst3_bundle().exists()
+}
+
+/// Removes the old bundles instead of writing into them: whoever has one loaded keeps what it loaded.
+fn clear(workspace: &Workspace) -> Result<()> {
+    for bundle in [workspace.clap_bundle(), workspace.vst3_bundle()] {
+        let removed = if bundle.is_dir() {
+            fs::remove_dir_all(&bundle)
+        } else {
+            fs::remove_file(&bundle)
+        };
+        match removed {
+            Err(error) if error.kind() != ErrorKind::NotFound => {
+                return Err(error).with_context(|| format!("cannot replace {}", bundle.display()));
+            }
+            _ => {}
+        }
+    }
+    Ok(())
 }

@@ -9,9 +9,8 @@ const ONSET_HOPS: usize = HOPS_PER_WINDOW - 2;
 /// Later a hop above the mean by this ratio of powers (6 dB) shows that the event had not yet begun in earnest: noise
 /// alone goes there less than once in a thousand hops.
 const RISING: f64 = 4.0;
-
 /// A hop under the mean by this ratio of powers (2 dB) shows that the loud start of a burst is over, or that an s fades:
-/// following down is what keeps a fading sibilant in proportion (measured on labelled voices: 1.6 beats 2.0 and 2.5).
+/// following down is what keeps a fading sibilant in proportion (on the demo's and espeak-ng's voices 1.6 beats 2.0 and 2.5).
 const FALLING: f64 = 1.6;
 
 /// The mean power since an event began, then over the last milliseconds: from its first hop on, the best estimate that

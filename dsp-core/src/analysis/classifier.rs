@@ -5,7 +5,8 @@ use crate::report::Class;
 use crate::timing::Timing;
 
 /// Balance between the band of sibilants and the band of vowels from which a hop is a sibilant, and below which it no
-/// longer is: a natural s lies 10 dB and more above it, a bright vowel 10 dB below (measured on labelled voices).
+/// longer is. On nine espeak-ng voices with 6 dB of boost, 95 % of the hops within s, sh and ch lie above +2.5 dB and 90 %
+/// of those within vowels, nasals and liquids below -7.9 dB; a bright close vowel comes nearest.
 const SIBILANT_FROM_DB: f32 = -1.0;
 const SIBILANT_UNTIL_DB: f32 = -5.0;
 /// Periodicity from which a hop is voiced, and below which it no longer is.

@@ -16,7 +16,8 @@ use crate::timing::Timing;
 
 /// The bands by which sibilants are told from vowels, apart from the band in which their level is measured. Jongman,
 /// Wayland & Wong 2000: s peaks near 6.8 kHz, sh near 3.8 kHz; Peterson & Barney 1952: first and second formants end
-/// below 3 kHz.
+/// below 3 kHz, the third of bright vowels below 3.5 kHz. An edge at 4.2 kHz leaves the skirt of sh and clears those: of
+/// 3.2 to 4.8 kHz it parted the two best on labelled voices without losing sh.
 const VOWEL_BAND_HZ: (f64, f64) = (150.0, 2800.0);
 const SIBILANT_BAND_HZ: (f64, f64) = (4200.0, 14_000.0);
 

@@ -98,14 +98,3 @@ pub fn power_db(sound: &[f32]) -> f64 {
     let sum: f64 = sound.iter().map(|&sample| f64::from(sample).powi(2)).sum();
     10.0 * (sum / sound.len() as f64).log10()
 }
-
-/// Power of the difference of two sounds, dB re the power of the second; no number where both are silent.
-#[must_use]
-pub fn residual_db(sound: &[f32], expected: &[f32]) -> f64 {
-    let difference: Vec<f32> = sound
-        .iter()
-        .zip(expected)
-        .map(|(sound, expected)| sound - expected)
-        .collect();
-    power_db(&difference) - power_db(expected)
-}

@@ -8,14 +8,15 @@ use std::process::Command;
 
 use serde_json::json;
 use siskin_tests::host::{Plugin, Render};
+use siskin_tests::measure::residual_db;
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert, python, vst3_bundle};
-use siskin_tests::signals::{phrases, residual_db};
+use siskin_tests::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 96_000;
 const BLOCK: usize = 480;
 /// The two formats must agree to this, relative to the programme: about one bit of 20.
-const RESIDUAL_DB: f64 = -120.0;
+const RESIDUAL_DB: f32 = -120.0;
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_render.py");
 
@@ -115,10 +116,14 @@ fn vst3_and_clap_give_the_same_sound() {
             for (channel, (vst3, clap)) in vst3.iter().zip(&clap).enumerate() {
                 assert_eq!(vst3.len(), clap.len());
                 assert!(
-                    residual_db(clap, &voice[channel]) > -60.0,
+                    residual_db(&voice[channel], clap) > -60.0,
                     "{name} {settings:?}: nothing was done"
                 );
-                let residual_db = residual_db(vst3, clap);
+                assert!(
+                    clap.iter().any(|sample| *sample != 0.0),
+                    "{name} {settings:?}: silence"
+                );
+                let residual_db = residual_db(clap, vst3);
                 assert!(
                     residual_db <= RESIDUAL_DB,
                     "{name} {settings:?}, channel {channel}: {residual_db} dB"

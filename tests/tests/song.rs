@@ -8,7 +8,7 @@ use siskin_tests::host::Render;
 use siskin_tests::measure::{
     above, asked_reduction_db, k_weighted, lufs, mean, read_sibilants, share_within, vowel_changes_db,
 };
-use siskin_tests::oracle::{CompressorSettings, compress, high_shelf};
+use siskin_tests::oracle::{HARD_LEVELLER, boost, compress};
 use siskin_tests::pieces;
 use siskin_tests::voices::{Kind, Section, Song, sing};
 
@@ -17,31 +17,15 @@ const FROM_HZ: f64 = 4000.0;
 /// Any singer will do; each draws its own levels, lengths and noise.
 const SEEDS: [u64; 3] = [1, 7, 2026];
 
-/// The song as it leaves a hard leveller and a boost of the top end (common practice, no source).
+/// The song as it leaves a hard leveller and a boost of the top end.
 fn levelled_and_boosted(song: &Song) -> Vec<f32> {
-    let hard = CompressorSettings {
-        threshold_db: -38.0,
-        ratio: 10.0,
-        knee_db: 18.0,
-        attack_ms: 4.0,
-        release_ms: 120.0,
-        makeup_db: 21.0,
-    };
-    high_shelf(&compress(&song.audio, RATE_HZ, &hard).audio, RATE_HZ, 8000.0, 6.0)
-}
-
-fn spans(song: &Song, section: Section, kind: Kind) -> Vec<Range<usize>> {
-    let labels = song
-        .labels
-        .iter()
-        .filter(|label| label.section == section && label.kind == kind);
-    labels.map(|label| label.start..label.end).collect()
+    boost(&compress(&song.audio, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ)
 }
 
 fn proportions_lu(song: &Song, section: Section, audio: &[f32]) -> Vec<f32> {
     let (sibilants, vowels) = (
-        spans(song, section, Kind::Sibilant),
-        spans(song, section, Kind::Vowel),
+        song.spans(section, Kind::Sibilant),
+        song.spans(section, Kind::Vowel),
     );
     let readings = read_sibilants(audio, RATE_HZ, &sibilants, &vowels, FROM_HZ);
     readings.iter().map(|reading| reading.proportion_lu()).collect()
@@ -113,7 +97,7 @@ fn every_section_keeps_its_proportion_measured_from_outside() {
                 } else {
                     before.iter().map(|sample| 0.5 * sample).collect()
                 };
-                let changes = vowel_changes_db(&before, &after, RATE_HZ, &spans(&song, section, Kind::Vowel));
+                let changes = vowel_changes_db(&before, &after, RATE_HZ, &song.spans(section, Kind::Vowel));
                 assert!(
                     mean(&changes).abs() <= 0.1,
                     "{place}: vowels {:+.3} dB",
@@ -145,7 +129,8 @@ fn sibilants_come_out_where_the_stages_own_threshold_asks() {
         let reports = reports(&before);
         let (before, after) = (band(&before), band(&after[0]));
         for section in [Section::Verse, Section::Chorus] {
-            let errors: Vec<f32> = spans(&song, section, Kind::Sibilant)
+            let errors: Vec<f32> = song
+                .spans(section, Kind::Sibilant)
                 .into_iter()
                 .map(|span| {
                     let threshold =

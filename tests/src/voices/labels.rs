@@ -83,6 +83,16 @@ impl Song {
         first.map_or(0, |label| label.start)..last.map_or(0, |label| label.end)
     }
 
+    /// Where one kind of sound lies in one section, in samples, in order.
+    #[must_use]
+    pub fn spans(&self, section: Section, kind: Kind) -> Vec<Range<usize>> {
+        self.labels
+            .iter()
+            .filter(|label| label.section == section && label.kind == kind)
+            .map(|label| label.start..label.end)
+            .collect()
+    }
+
     /// How long it lasts, s.
     #[must_use]
     pub fn duration_s(&self) -> f64 {

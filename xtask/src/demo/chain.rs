@@ -7,24 +7,11 @@ use anyhow::Result;
 use siskin_dsp::SibilanceSettings;
 use siskin_tests::host::{Bundle, Mode, Render};
 use siskin_tests::measure::{above, mean, read_sibilants};
-use siskin_tests::oracle::{CompressorSettings, FixedSibilanceSettings, compress, high_shelf, tame};
+use siskin_tests::oracle::{FixedSibilanceSettings, HARD_LEVELLER, boost, compress, tame};
 use siskin_tests::voices::{Kind, Section, Song};
 
-use super::figures::{asked_lu, spans};
+use super::figures::asked_lu;
 
-/// The leveller of (b), (c) and (d): hard, with a soft knee and a quick attack, about 20 dB down in the chorus
-/// (common practice, no source).
-const LEVELLER: CompressorSettings = CompressorSettings {
-    threshold_db: -38.0,
-    ratio: 10.0,
-    knee_db: 18.0,
-    attack_ms: 4.0,
-    release_ms: 120.0,
-    makeup_db: 21.0,
-};
-/// The boost of the top end after it (common practice, no source).
-const BOOST_FROM_HZ: f64 = 8000.0;
-const BOOST_DB: f64 = 6.0;
 /// A fixed sibilance stage as it is set by default in (c); its threshold is found.
 const FIXED_STAGE: FixedSibilanceSettings = FixedSibilanceSettings {
     from_hz: 4000.0,
@@ -84,16 +71,15 @@ impl Renderings {
     /// Renders `song`, through the bundle at `clap` where Siskin is meant.
     pub fn of(song: &Song, clap: &Path, say: &dyn Fn(&'static str)) -> Result<Self> {
         let rate_hz = song.sample_rate_hz;
-        let boost = |audio: &[f32]| high_shelf(audio, rate_hz, BOOST_FROM_HZ, BOOST_DB);
         say("levelling");
-        let levelled = compress(&song.audio, rate_hz, &LEVELLER);
-        let untamed = boost(&levelled.audio);
+        let levelled = compress(&song.audio, rate_hz, &HARD_LEVELLER);
+        let untamed = boost(&levelled.audio, rate_hz);
         say("two fixed stages, set for the chorus");
         let (fixed, fixed_offset_db) = fixed_stack(song, &untamed);
         say("Siskin after the leveller");
         let siskin = insert(clap, rate_hz, &untamed, &[])?;
         say("Siskin alone");
-        let boosted = boost(&song.audio);
+        let boosted = boost(&song.audio, rate_hz);
         let alone = insert(clap, rate_hz, &boosted, &OWN_LEVELLER)?;
         let without: Vec<_> = OWN_LEVELLER.into_iter().chain([("sib_on", "off")]).collect();
         let alone_untamed = insert(clap, rate_hz, &boosted, &without)?;
@@ -104,7 +90,7 @@ impl Renderings {
             .collect::<Result<_>>()?;
         let chorus_reduction_db = mean(&over(
             &levelled.reduction_db,
-            &spans(song, Section::Chorus, Kind::Vowel),
+            &song.spans(Section::Chorus, Kind::Vowel),
         ));
         Ok(Self {
             raw: song.audio.clone(),
@@ -189,8 +175,8 @@ fn at_gain(clap: &Path, rate_hz: f64, audio: &[f32], gain_db: f32) -> Result<Vec
 /// chorus comes out at the proportion that Siskin would ask for, as a careful mixer would set it by ear.
 fn fixed_stack(song: &Song, untamed: &[f32]) -> (Vec<f32>, f64) {
     let rate_hz = song.sample_rate_hz;
-    let chorus = spans(song, Section::Chorus, Kind::Sibilant);
-    let vowels = spans(song, Section::Chorus, Kind::Vowel);
+    let chorus = song.spans(Section::Chorus, Kind::Sibilant);
+    let vowels = song.spans(Section::Chorus, Kind::Vowel);
     let proportion_lu = |audio: &[f32]| {
         let readings = read_sibilants(audio, rate_hz, &chorus, &vowels, from_hz());
         readings
@@ -212,8 +198,8 @@ fn fixed_stack(song: &Song, untamed: &[f32]) -> (Vec<f32>, f64) {
             ..FIXED_STAGE
         };
         let first = tame(&song.audio, rate_hz, &stage(before_db + offset_db));
-        let levelled = compress(&first, rate_hz, &LEVELLER);
-        let boosted = high_shelf(&levelled.audio, rate_hz, BOOST_FROM_HZ, BOOST_DB);
+        let levelled = compress(&first, rate_hz, &HARD_LEVELLER);
+        let boosted = boost(&levelled.audio, rate_hz);
         tame(&boosted, rate_hz, &stage(after_db + offset_db))
     };
     let (mut low_db, mut high_db) = (-18.0, 12.0);

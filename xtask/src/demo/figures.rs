@@ -1,7 +1,5 @@
 //! What the renderings measure.
 
-use std::ops::Range;
-
 use siskin_dsp::{HopReport, SibilanceSettings};
 use siskin_tests::measure::{
     SibilantReading, above, asked_reduction_db, integrated_lufs, k_weighted, lufs, mean, read_sibilants,
@@ -89,22 +87,13 @@ impl Figures {
     }
 }
 
-/// Where one kind of sound lies in one section, in samples.
-pub fn spans(song: &Song, section: Section, kind: Kind) -> Vec<Range<usize>> {
-    song.labels
-        .iter()
-        .filter(|label| label.section == section && label.kind == kind)
-        .map(|label| label.start..label.end)
-        .collect()
-}
-
 /// Sibilants of a section, read against the section's vowels around them: where sections meet, the other's level is no measure.
 fn readings(song: &Song, section: Section, audio: &[f32]) -> Vec<SibilantReading> {
-    let vowels = spans(song, section, Kind::Vowel);
+    let vowels = song.spans(section, Kind::Vowel);
     read_sibilants(
         audio,
         song.sample_rate_hz,
-        &spans(song, section, Kind::Sibilant),
+        &song.spans(section, Kind::Sibilant),
         &vowels,
         from_hz(),
     )
@@ -132,7 +121,7 @@ fn row(song: &Song, rendering: &Rendering, section: Section) -> Row {
         .zip(&targets)
         .map(|(after, target)| after - target)
         .collect();
-    let vowels = spans(song, section, Kind::Vowel);
+    let vowels = song.spans(section, Kind::Vowel);
     let changes = vowel_changes_db(rendering.before, rendering.audio, rate_hz, &vowels);
     Row {
         letter: rendering.letter,
@@ -154,7 +143,8 @@ fn own_row(song: &Song, renderings: &Renderings, trace: &[HopReport], section: S
     let band = |audio: &[f32]| k_weighted(&above(audio, song.sample_rate_hz, from_hz()), song.sample_rate_hz);
     let asked = SibilanceSettings::default();
     let (before, after) = (band(&renderings.untamed), band(&renderings.siskin));
-    let errors: Vec<f32> = spans(song, section, Kind::Sibilant)
+    let errors: Vec<f32> = song
+        .spans(section, Kind::Sibilant)
         .into_iter()
         .map(|span| {
             let threshold_lufs = mean_over(trace, &span, |report| report.threshold_lufs);

@@ -5,7 +5,7 @@ mod spectrum;
 mod timeline;
 
 use anyhow::{Result, anyhow};
-use plotters::coord::Shift;
+use plotters::coord::{CoordTranslate, Shift};
 use plotters::prelude::*;
 use siskin_dsp::HopReport;
 use siskin_tests::voices::Song;
@@ -54,6 +54,21 @@ fn picture(size: (u32, u32), paint: impl FnOnce(&Area<'_>) -> Result<()>) -> Res
         area.present().map_err(failed)?;
     }
     Ok(svg)
+}
+
+/// The key to the lines of a chart.
+fn key<'a, C>(chart: &mut ChartContext<'a, SVGBackend<'a>, C>, position: SeriesLabelPosition) -> Result<()>
+where
+    C: CoordTranslate,
+{
+    chart
+        .configure_series_labels()
+        .position(position)
+        .background_style(PAPER)
+        .border_style(GRID)
+        .label_font(text(13))
+        .draw()
+        .map_err(failed)
 }
 
 fn failed(error: impl std::fmt::Display) -> anyhow::Error {

@@ -6,7 +6,7 @@ use siskin_tests::measure::spectrum_db;
 use siskin_tests::voices::{Kind, Section, Song};
 
 use super::super::chain::{Renderings, from_hz};
-use super::{Area, GRID, INK, PAPER, THRESHOLD, VOICE, failed, text};
+use super::{Area, GRID, INK, PAPER, THRESHOLD, VOICE, failed, key, text};
 
 /// The verse's longest s, before and after Siskin.
 pub fn draw(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()> {
@@ -63,13 +63,6 @@ pub fn draw(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()>
         .map_err(failed)?
         .label("Detect from")
         .legend(|(x, y)| PathElement::new(vec![(x + 10, y - 6), (x + 10, y + 6)], INK));
-    chart
-        .configure_series_labels()
-        .position(SeriesLabelPosition::UpperLeft)
-        .background_style(PAPER)
-        .border_style(GRID)
-        .label_font(text(13))
-        .draw()
-        .map_err(failed)?;
+    key(&mut chart, SeriesLabelPosition::UpperLeft)?;
     Ok(())
 }

@@ -5,7 +5,7 @@ use plotters::prelude::*;
 use siskin_dsp::{Class, HopReport};
 use siskin_tests::voices::{Section, Song};
 
-use super::{Area, GRID, INK, PAPER, SIBILANT, THRESHOLD, VOICE, failed, text};
+use super::{Area, GRID, INK, PAPER, SIBILANT, THRESHOLD, VOICE, failed, key, text};
 
 /// Hops from one drawn point to the next: 16 ms for lines, 4 ms for sibilants, finer than a pixel of the picture.
 const LINE_HOPS: usize = 12;
@@ -87,14 +87,7 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
                 + PathElement::new(vec![(0, 0), (0, 300)], INK.mix(0.5))])
             .map_err(failed)?;
     }
-    chart
-        .configure_series_labels()
-        .position(SeriesLabelPosition::LowerLeft)
-        .background_style(PAPER)
-        .border_style(GRID)
-        .label_font(text(13))
-        .draw()
-        .map_err(failed)?;
+    key(&mut chart, SeriesLabelPosition::LowerLeft)?;
     reduction_lane(&reduction, end_s, trace, time_s)
 }
 

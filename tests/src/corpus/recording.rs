@@ -1,0 +1,91 @@
+//! One labelled recording, whatever registry it came from.
+
+use std::ops::Range;
+
+/// Where a voice comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// A person before a microphone.
+    Real,
+    /// A speech synthesiser that tells when it spoke what.
+    Synthetic,
+}
+
+/// How far a label can be trusted in time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Precision {
+    /// To the sample.
+    Exact,
+    /// An aligner's grid of 10 ms.
+    Grid10Ms,
+    /// There are no labels, or too few to score events by.
+    Unlabelled,
+}
+
+/// What a stretch of speech is to an ear that looks for sibilance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Sound {
+    /// s, sh, ch.
+    Sibilant,
+    /// z, zh, j: how much of them is frication differs from voice to voice.
+    VoicedSibilant,
+    /// f, v, th, dh, h and their like.
+    WeakFricative,
+    /// A vowel or diphthong.
+    Vowel,
+    /// A nasal, liquid or glide.
+    Sonorant,
+    /// A closure and its burst.
+    Stop,
+    /// A breath.
+    Breath,
+    /// Nobody speaks.
+    Rest,
+    /// Whatever the labels do not tell: noises, unknown words.
+    Other,
+}
+
+/// One label.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Phone {
+    /// As the source writes it.
+    pub symbol: String,
+    /// What it is.
+    pub sound: Sound,
+    /// In samples.
+    pub span: Range<usize>,
+}
+
+/// A mono recording and its labels.
+#[derive(Debug, Clone)]
+pub struct Recording {
+    /// Its name within the corpus, unique.
+    pub name: String,
+    /// The package that it came from, with its version.
+    pub source: String,
+    /// Real or synthetic.
+    pub origin: Origin,
+    /// ISO 639-1.
+    pub language: String,
+    /// How far the labels can be trusted.
+    pub precision: Precision,
+    /// Sample rate, Hz.
+    pub sample_rate_hz: f64,
+    /// The sound, full scale 1.
+    pub audio: Vec<f32>,
+    /// In order, without overlap; there may be gaps.
+    pub phones: Vec<Phone>,
+}
+
+impl Recording {
+    /// How long it lasts, s.
+    #[must_use]
+    pub fn duration_s(&self) -> f64 {
+        self.audio.len() as f64 / self.sample_rate_hz
+    }
+
+    /// The phones of one kind, in order.
+    pub fn of(&self, sound: Sound) -> impl Iterator<Item = &Phone> {
+        self.phones.iter().filter(move |phone| phone.sound == sound)
+    }
+}

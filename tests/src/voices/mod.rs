@@ -3,13 +3,13 @@
 //! Lyrics (`score`) become labelled segments (`plan`), these become a voiced track (glottal source
 //! through formants) and a noise track (frication, bursts, breaths), and the sum of both in a quiet room is the song.
 
-mod biquad;
+pub(crate) mod biquad;
 mod formants;
-mod fricatives;
+pub(crate) mod fricatives;
 mod labels;
 mod phonemes;
 mod plan;
-mod random;
+pub(crate) mod random;
 mod score;
 mod singer;
 mod source;

@@ -12,11 +12,18 @@ struct Package {
     probe: &'static [&'static str],
 }
 
-/// Python with virtual environments: it hosts the VST3 bundle.
-const PACKAGES: &[Package] = &[Package {
-    name: "python3-venv",
-    probe: &["python3", "-c", "import ensurepip, venv"],
-}];
+/// Python with virtual environments: it hosts the VST3 bundle and prepares the voices. The library of a speech
+/// synthesiser, which brings its data.
+const PACKAGES: &[Package] = &[
+    Package {
+        name: "python3-venv",
+        probe: &["python3", "-c", "import ensurepip, venv"],
+    },
+    Package {
+        name: "libespeak-ng1",
+        probe: &["python3", "-c", "import ctypes; ctypes.CDLL('libespeak-ng.so.1')"],
+    },
+];
 
 /// Installs the packages that are missing; prints the commands first. Without root it prints what to run and stops.
 pub fn install_missing() -> Result<()> {

@@ -1,5 +1,6 @@
 //! `cargo xtask test`: every test, on the built bundles too.
 
+pub mod corpus;
 mod debian;
 mod python;
 
@@ -17,8 +18,10 @@ pub fn run(setup: bool) -> Result<()> {
     if setup {
         debian::install_missing()?;
         python::install(&workspace)?;
+        corpus::install(&workspace)?;
     }
     let python = python::interpreter(&workspace)?;
+    let corpus = corpus::require(&workspace)?;
     bundle::build()?;
     let guarded_library = build_guarded_library(&workspace)?;
     // The tests learn from these where the pieces lie, and fail where one is not told.
@@ -28,6 +31,7 @@ pub fn run(setup: bool) -> Result<()> {
         .env("SISKIN_BUNDLE_DIR", workspace.bundles())
         .env("SISKIN_GUARDED_LIBRARY", guarded_library)
         .env("SISKIN_PYTHON", python)
+        .env("SISKIN_CORPUS", corpus)
         .env(
             "SISKIN_XTASK",
             std::env::current_exe().context("this program cannot find itself")?,

@@ -55,7 +55,8 @@ fn path(workspace: &Workspace) -> PathBuf {
     }
 }
 
-fn requirements_file(workspace: &Workspace) -> PathBuf {
+/// What the environment is to hold.
+pub fn requirements_file(workspace: &Workspace) -> PathBuf {
     workspace.root.join("tests/python/requirements.txt")
 }
 

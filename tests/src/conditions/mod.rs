@@ -1,14 +1,14 @@
 //! Hard conditions: what microphones, rooms, other sounds and mixers do to a voice before it reaches the insert.
 //!
 //! A condition turns a clean labelled recording into a hard one with the same labels, or amended ones where it adds a
-//! sound of its own. It is the same for the same seed. Levels are K-weighted (ITU-R BS.1770-5) and relative to the
+//! sound of its own. It is the same for the same seed and recording. Levels are K-weighted (ITU-R BS.1770-5) and relative to the
 //! recording's own voice: its labelled vowels, or the louder half of it where no vowel is labelled.
 
 mod backing_stack;
 mod breath_noise;
 mod close_breaths;
-mod crossfade;
 mod distorted_double;
+mod exchange;
 mod hard_levelled;
 mod hi_hat;
 mod hiss;
@@ -115,9 +115,10 @@ impl Condition {
     /// The sample rate is 16 to 192 kHz; what lies beyond half of it is left out.
     ///
     /// # Panics
-    /// Where the sample rate is no whole number of Hz.
+    /// Where the sample rate is no whole number of Hz, or a label reaches beyond the sound.
     #[must_use]
     pub fn apply(&self, recording: &Recording, seed: u64) -> Recording {
+        let seed = own_seed(recording, seed);
         match self {
             Self::DarkMicrophone => microphone::shelved(recording, microphone::DARK_DB),
             Self::BrightMicrophone => microphone::shelved(recording, microphone::BRIGHT_DB),
@@ -133,4 +134,15 @@ impl Condition {
             Self::HardLevelled => hard_levelled::levelled(recording),
         }
     }
+}
+
+/// A seed for this recording alone: else every short clip would get the same breath, the same whistle. The hash is
+/// FNV-1a, which stays the same from one compiler to the next.
+fn own_seed(recording: &Recording, seed: u64) -> u64 {
+    recording
+        .name
+        .bytes()
+        .fold(seed ^ 0xCBF2_9CE4_8422_2325, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01B3)
+        })
 }

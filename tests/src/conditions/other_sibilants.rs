@@ -2,7 +2,7 @@
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
-use super::crossfade::crossfade;
+use super::exchange::exchange;
 use super::level::with_audio;
 use crate::corpus::{Phone, Recording, Sound};
 use crate::measure::above;
@@ -58,13 +58,7 @@ fn replaced(recording: &Recording, mut noise: impl FnMut(usize) -> Vec<f64>) -> 
     for Phone { span, .. } in recording.phones.iter().filter(sibilant) {
         let old = &frication[span.clone()];
         let new = enveloped(&noise(span.len()), old, (ENVELOPE_S * rate_hz) as usize);
-        let stretch = &mut audio[span.clone()];
-        let changed: Vec<f32> = stretch
-            .iter()
-            .zip(old.iter().zip(new))
-            .map(|(sample, (old, new))| sample - old + new)
-            .collect();
-        crossfade(stretch, &changed, CROSSFADE_S * rate_hz);
+        exchange(&mut audio[span.clone()], old, &new, CROSSFADE_S * rate_hz);
     }
     with_audio(recording, audio)
 }

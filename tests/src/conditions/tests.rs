@@ -111,6 +111,19 @@ fn another_seed_makes_other_noise() {
 }
 
 #[test]
+fn another_recording_gets_other_noise_from_the_same_seed() {
+    let [song, _] = songs();
+    let other = Recording {
+        name: "another".into(),
+        ..song.clone()
+    };
+    assert_ne!(
+        Condition::Hiss.apply(song, 1).audio,
+        Condition::Hiss.apply(&other, 1).audio
+    );
+}
+
+#[test]
 fn labels_stay_but_where_a_breath_is_added() {
     for song in songs() {
         for condition in Condition::ALL {

@@ -3,11 +3,11 @@
 use std::f64::consts::{PI, TAU};
 use std::ops::Range;
 
-use super::crossfade::crossfade;
+use super::exchange::exchange;
 use super::level::{at_level, with_audio};
 use super::linear_prediction::{predictor, residual, synthesis};
 use crate::corpus::{Recording, Sound};
-use crate::measure::{k_weighted, lufs};
+use crate::measure::{above, k_weighted, lufs};
 use crate::voices::random::Random;
 
 /// Level of a whisper re the same sound voiced, LU: common practice, no source.
@@ -16,6 +16,8 @@ const LEVEL_LU: f64 = -15.0;
 const FRAME_S: f64 = 0.025;
 /// Below this a whisper loses 6 dB an octave against a voice, Hz (from memory).
 const TILT_HZ: f64 = 1000.0;
+/// What lies below is the room's, Hz, and stays: cut off at the edge of a label, rumble or an offset would click.
+const RUMBLE_HZ: f64 = 50.0;
 /// From the sound before and to the one after, s: the voice that is left in it must not be heard against the whisper.
 const CROSSFADE_S: f64 = 0.001;
 
@@ -24,13 +26,15 @@ const CROSSFADE_S: f64 = 0.001;
 pub fn whispered(recording: &Recording, seed: u64) -> Recording {
     let rate_hz = recording.sample_rate_hz;
     let mut random = Random::new(seed, 5);
-    let weighted = k_weighted(&recording.audio, rate_hz);
+    let band = above(&recording.audio, rate_hz, RUMBLE_HZ);
+    let weighted = k_weighted(&band, rate_hz);
     let mut audio = recording.audio.clone();
     for span in voiced(recording) {
-        let whisper = whisper(&recording.audio[span.clone()], rate_hz, &mut random);
+        let old = &band[span.clone()];
         let level_lufs = f64::from(lufs(&weighted[span.clone()])) + LEVEL_LU;
-        let whisper = at_level(&whisper, rate_hz, 0..whisper.len(), level_lufs);
-        crossfade(&mut audio[span], &whisper, CROSSFADE_S * rate_hz);
+        let whisper = whisper(old, rate_hz, &mut random);
+        let new = at_level(&whisper, rate_hz, 0..whisper.len(), level_lufs);
+        exchange(&mut audio[span], old, &new, CROSSFADE_S * rate_hz);
     }
     with_audio(recording, audio)
 }
@@ -107,7 +111,7 @@ fn tilted(sound: &[f64], rate_hz: f64) -> Vec<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::conditions::tests::{joined, level_lufs, power_at_db, songs};
+    use crate::conditions::tests::{difference, joined, level_lufs, power_at_db, songs};
     use crate::measure::mean;
     use crate::signals::noise;
 
@@ -185,6 +189,15 @@ mod tests {
                 );
             }
         }
+    }
+
+    #[test]
+    fn an_offset_stays_and_does_not_click() {
+        let [_, song] = songs();
+        let offset = 0.05;
+        let lifted = with_audio(song, song.audio.iter().map(|sample| sample + offset).collect());
+        let added = difference(&whispered(&lifted, 1).audio, &whispered(song, 1).audio);
+        assert!(added.iter().all(|sample| (sample - offset).abs() < 0.01));
     }
 
     #[test]

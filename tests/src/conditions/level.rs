@@ -91,6 +91,7 @@ pub fn at_voice_level(recording: &Recording, audio: Vec<f32>) -> Recording {
 
 /// The recording with another sound in place of its own.
 pub fn with_audio(recording: &Recording, audio: Vec<f32>) -> Recording {
+    // Field by field, so that its own sound is not copied first.
     Recording {
         audio,
         name: recording.name.clone(),
@@ -111,4 +112,58 @@ pub fn mixed(recording: &Recording, added: &[f32]) -> Recording {
 pub fn scaled(sound: &[f32], gain_db: f64) -> Vec<f32> {
     let gain = 10_f64.powf(gain_db / 20.0) as f32;
     sound.iter().map(|sample| gain * sample).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::conditions::tests::{level_lufs, songs, tone};
+    use crate::corpus::Phone;
+
+    /// A second of a tone, and one of it 20 dB softer.
+    fn loud_and_soft() -> Recording {
+        let mut recording = tone(997.0, 48_000.0);
+        recording.audio[48_000..]
+            .iter_mut()
+            .for_each(|sample| *sample *= 0.1);
+        recording
+    }
+
+    /// Half of full scale and of one channel: -3.01 LUFS less 6.02.
+    const LOUD_LUFS: f64 = -9.03;
+
+    #[test]
+    fn the_voice_is_the_louder_half_where_nothing_is_labelled() {
+        let lufs = Voice::of(&loud_and_soft()).lufs();
+        assert!((lufs - LOUD_LUFS).abs() < 0.05, "{lufs} LUFS");
+    }
+
+    #[test]
+    fn the_voice_is_its_vowels_where_they_are_labelled() {
+        let mut recording = loud_and_soft();
+        recording.phones.push(Phone {
+            symbol: "a".into(),
+            sound: Sound::Vowel,
+            span: 50_000..90_000,
+        });
+        let lufs = Voice::of(&recording).lufs();
+        assert!((lufs - LOUD_LUFS + 20.0).abs() < 0.05, "{lufs} LUFS");
+    }
+
+    #[test]
+    fn the_voice_near_a_soft_place_is_softer() {
+        let [song, _] = songs();
+        let voice = Voice::of(song);
+        let [verse, chorus] = [5, song.audio.len() / 16_000 - 5].map(|s| voice.lufs_near(s * 16_000));
+        assert!(
+            (chorus - verse - 18.0).abs() < 2.0,
+            "{verse:.1} and {chorus:.1} LUFS"
+        );
+    }
+
+    #[test]
+    fn sounds_come_to_a_level() {
+        let sound = at_level(&tone(300.0, 16_000.0).audio, 16_000.0, 0..32_000, -31.0);
+        assert!((level_lufs(&sound, 16_000.0) + 31.0).abs() < 0.01);
+    }
 }

@@ -11,5 +11,6 @@ pub mod host;
 pub mod measure;
 pub mod oracle;
 pub mod pieces;
+pub mod score;
 pub mod signals;
 pub mod voices;

@@ -88,7 +88,8 @@ pub fn lufs(k_weighted: &[f32]) -> f32 {
 }
 
 /// Level, LUFS, of a mean square after K-weighting.
-pub(super) fn lufs_from_power(power: f64) -> f32 {
+#[must_use]
+pub(crate) fn lufs_from_power(power: f64) -> f32 {
     (OFFSET_LU + 10.0 * power.log10()) as f32
 }
 

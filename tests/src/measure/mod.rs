@@ -11,6 +11,7 @@ mod vowels;
 
 pub use band::above;
 pub use expected::asked_reduction_db;
+pub(crate) use loudness::lufs_from_power;
 pub use loudness::{integrated_lufs, k_weighted, lufs};
 pub use sibilants::{SibilantReading, read_sibilants};
 pub use spectrum::spectrum_db;

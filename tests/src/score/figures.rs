@@ -1,0 +1,57 @@
+//! Sums that can be added over recordings.
+
+use std::ops::AddAssign;
+
+use super::breaths::BreathFigures;
+use super::confusion::Confusion;
+use super::false_events::FalseEventFigures;
+use super::onset::OnsetFigures;
+use super::recall::SibilantFigures;
+use super::voice_level::VoiceLevelFigures;
+use super::weak_fricatives::WeakFricativeFigures;
+
+/// All that is counted of one recording, or of many.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Figures {
+    /// Labelled recordings.
+    pub recordings: usize,
+    /// Their length, s.
+    pub duration_s: f64,
+    /// Recall of sibilants.
+    pub sibilants: SibilantFigures,
+    /// Vowels and sonorants taken for sibilants.
+    pub false_events: FalseEventFigures,
+    /// f, th, h and v, dh taken for sibilants.
+    pub weak_fricatives: WeakFricativeFigures,
+    /// Breaths.
+    pub breaths: BreathFigures,
+    /// Errors of onsets.
+    pub onsets: OnsetFigures,
+    /// Errors of the voice level.
+    pub voice_level: VoiceLevelFigures,
+    /// Hops by label and class.
+    pub confusion: Confusion,
+}
+
+impl AddAssign for Figures {
+    fn add_assign(&mut self, other: Self) {
+        self.recordings += other.recordings;
+        self.duration_s += other.duration_s;
+        self.sibilants += other.sibilants;
+        self.false_events += other.false_events;
+        self.weak_fricatives += other.weak_fricatives;
+        self.breaths += other.breaths;
+        self.onsets += other.onsets;
+        self.voice_level += other.voice_level;
+        self.confusion += other.confusion;
+    }
+}
+
+impl std::iter::Sum for Figures {
+    fn sum<I: Iterator<Item = Self>>(figures: I) -> Self {
+        figures.fold(Self::default(), |mut sum, figures| {
+            sum += figures;
+            sum
+        })
+    }
+}

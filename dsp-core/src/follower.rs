@@ -6,6 +6,7 @@
 //! window from the newest material alone.
 
 use crate::decibels::{lufs_from_power, power_from_lufs};
+use crate::power_window::PowerWindow;
 use crate::timing::Timing;
 
 /// The longest `Follow` that can be set.
@@ -79,7 +80,7 @@ impl VoiceFollower {
         if before_hops == 0 {
             f64::INFINITY
         } else {
-            (self.window.sum - self.newest.sum).max(0.0) / before_hops as f64
+            (self.window.sum() - self.newest.sum()).max(0.0) / before_hops as f64
         }
     }
 
@@ -107,70 +108,9 @@ impl VoiceFollower {
     }
 }
 
-/// The last powers, oldest first, and their mean.
-struct PowerWindow {
-    powers: Vec<f64>,
-    newest: usize,
-    len: usize,
-    sum: f64,
-}
-
-impl PowerWindow {
-    fn new(capacity: usize) -> Self {
-        Self {
-            powers: vec![0.0; capacity],
-            newest: 0,
-            len: 0,
-            sum: 0.0,
-        }
-    }
-
-    fn clear(&mut self) {
-        (self.newest, self.len, self.sum) = (0, 0, 0.0);
-    }
-
-    fn len(&self) -> usize {
-        self.len
-    }
-
-    fn mean(&self) -> f64 {
-        if self.len == 0 {
-            0.0
-        } else {
-            self.sum / self.len as f64
-        }
-    }
-
-    /// Adds one and drops the oldest until at most `length` stay.
-    fn push(&mut self, power: f64, length: usize) {
-        let length = length.min(self.powers.len());
-        while self.len >= length {
-            self.sum -= self.powers[self.index(0)];
-            self.len -= 1;
-        }
-        self.newest = (self.newest + 1) % self.powers.len();
-        self.powers[self.newest] = power;
-        self.len += 1;
-        self.sum += power;
-        // Once a turn the sum is made afresh, before rounding adds up to anything.
-        if self.newest == 0 {
-            self.sum = self.iter().sum();
-        }
-    }
-
-    fn iter(&self) -> impl Iterator<Item = f64> {
-        (0..self.len).map(|age| self.powers[self.index(age)])
-    }
-
-    fn index(&self, age_from_oldest: usize) -> usize {
-        (self.newest + self.powers.len() + 1 + age_from_oldest - self.len) % self.powers.len()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use proptest::prelude::*;
 
     const LENGTH_HOPS: usize = 300;
 
@@ -219,18 +159,5 @@ mod tests {
             feed(&mut follower, -34.0, 30);
         }
         assert!((follower.lufs() + 20.0).abs() < 0.1, "{}", follower.lufs());
-    }
-
-    proptest! {
-        #[test]
-        fn the_mean_is_that_of_the_last_values(values in prop::collection::vec(1e-9f64..1.0, 1..400), length in 1usize..50) {
-            let mut window = PowerWindow::new(64);
-            for (index, &value) in values.iter().enumerate() {
-                window.push(value, length);
-                let expected = &values[(index + 1).saturating_sub(length)..=index];
-                let mean = expected.iter().sum::<f64>() / expected.len() as f64;
-                prop_assert!((window.mean() - mean).abs() < 1e-12);
-            }
-        }
     }
 }

@@ -19,6 +19,7 @@ mod input_level;
 mod k_weighting;
 mod leveller;
 mod listen;
+mod power_window;
 mod ramp;
 mod reach;
 mod report;

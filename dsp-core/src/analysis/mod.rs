@@ -1,30 +1,35 @@
 //! What the input holds: one pass over the samples, one verdict a hop.
 
 mod classifier;
+mod colour;
+mod noise_shape;
 mod periodicity;
+mod room;
 mod spectrum;
 
 pub(crate) use spectrum::Spectrum;
 
 use classifier::{Classifier, Features};
+use colour::{Bands, VoiceColour};
+use noise_shape::NoiseShape;
 use periodicity::Periodicity;
+use room::Room;
 use spectrum::SpectrumAnalyser;
 
 use crate::k_weighting::KWeighting;
 use crate::report::Class;
 use crate::timing::Timing;
 
-/// The bands by which sibilants are told from vowels, apart from the band in which their level is measured. Jongman,
-/// Wayland & Wong 2000: s peaks near 6.8 kHz, sh near 3.8 kHz; Peterson & Barney 1952: first and second formants end
-/// below 3 kHz, the third of bright vowels below 3.5 kHz. An edge at 4.2 kHz leaves the skirt of sh and clears those: of
-/// 3.2 to 4.8 kHz it parted the two best on labelled voices without losing sh.
-const VOWEL_BAND_HZ: (f64, f64) = (150.0, 2800.0);
-const SIBILANT_BAND_HZ: (f64, f64) = (4200.0, 14_000.0);
+/// Rumble below a voice says nothing of how loud the voice is.
+const AUDIBLE_FROM_HZ: f64 = 150.0;
 
 /// The analysis of one voice, mono or stereo (linked).
 pub(crate) struct Analysis {
     spectrum: SpectrumAnalyser,
     periodicity: Periodicity,
+    room: Room,
+    colour: VoiceColour,
+    noise_shape: NoiseShape,
     classifier: Classifier,
 }
 
@@ -33,13 +38,19 @@ impl Analysis {
         Self {
             spectrum: SpectrumAnalyser::new(channels, timing, weighting),
             periodicity: Periodicity::new(timing),
-            classifier: Classifier::new(timing),
+            room: Room::new(timing),
+            colour: VoiceColour::new(timing),
+            noise_shape: NoiseShape::new(timing),
+            classifier: Classifier::default(),
         }
     }
 
     pub fn reset(&mut self) {
         self.spectrum.reset();
         self.periodicity.reset();
+        self.room.reset();
+        self.colour.reset();
+        self.noise_shape.reset();
         self.classifier.reset();
     }
 
@@ -52,15 +63,21 @@ impl Analysis {
     /// The class of the window that ends with the hop just filled.
     pub fn analyse(&mut self) -> Class {
         let spectrum = self.spectrum.analyse();
-        let vowel_band_power = spectrum.band_power(VOWEL_BAND_HZ.0, VOWEL_BAND_HZ.1);
-        let sibilant_band_power = spectrum.band_power(SIBILANT_BAND_HZ.0, SIBILANT_BAND_HZ.1);
+        let power = spectrum.band_power(AUDIBLE_FROM_HZ, f64::INFINITY);
+        let bands = Bands::of(spectrum);
         let features = Features {
-            power: spectrum.band_power(VOWEL_BAND_HZ.0, f64::INFINITY),
-            vowel_band_power,
-            sibilant_band_power,
+            quiet: self.room.is_all(power),
+            stand_db: self.colour.stand_db(&bands, power),
+            brightness_db: self
+                .noise_shape
+                .brightness_db(&bands, self.classifier.heard_noise()),
             periodicity: self.periodicity.analyse(),
         };
-        self.classifier.classify(&features)
+        let class = self.classifier.classify(&features);
+        if class == Class::Voice && features.is_coloured_by_voice() {
+            self.colour.push(&bands);
+        }
+        class
     }
 
     /// The spectrum of that window.

@@ -1,0 +1,137 @@
+//! The room: what sounds while nobody sings. Its hum is as periodic as a voice and its hiss as bright as a sibilant, so
+//! both are told by level, against the loudest and the softest of late.
+
+use crate::decibels::db_from_power;
+use crate::timing::Timing;
+
+/// Hops this far under the loudest of late are quiet, whatever they hold: the tails of words, bleed.
+const BELOW_LOUDEST_DB: f32 = 45.0;
+/// Nothing in a recording's room lies below this; the one absolute figure, far under any voice.
+const BELOW_LUFS: f32 = -95.0;
+/// Hops this close to the softest of late are the room itself ...
+const ABOVE_SOFTEST_DB: f32 = 6.0;
+/// ... if they lie at least this far under the loudest: a long soft note does too, but is its own loudest soon.
+const ROOM_BELOW_LOUDEST_DB: f32 = 25.0;
+/// How fast the loudest is forgotten while something other than the room sounds: a verse 30 dB under the chorus is heard
+/// at once, since quiet lies 45 dB down, and a blow against the microphone is forgotten within seconds.
+const LOUDEST_FORGOTTEN_DB_PER_S: f32 = 3.0;
+/// The softest is that of 2 s: longer than a phrase goes on without a gap between words.
+const SPAN_MS: f32 = 250.0;
+const SPANS: usize = 8;
+/// The softest is that of the smoothed level: a noise is not far above it in any hop.
+const SMOOTHED_MS: f32 = 20.0;
+
+/// The loudest and the softest of late.
+pub(crate) struct Room {
+    loudest_db: f32,
+    smoothed_power: f64,
+    /// The softest of each span, the newest last.
+    softest_db: [f32; SPANS],
+    hops_into_span: usize,
+    hops_per_span: usize,
+    smoothing_decay: f64,
+    forgotten_db_per_hop: f32,
+}
+
+impl Room {
+    pub fn new(timing: Timing) -> Self {
+        let hop_s = timing.hop_samples as f64 / timing.sample_rate_hz;
+        let mut room = Self {
+            loudest_db: 0.0,
+            smoothed_power: 0.0,
+            softest_db: [0.0; SPANS],
+            hops_into_span: 0,
+            hops_per_span: timing.hops(SPAN_MS),
+            smoothing_decay: f64::from(timing.hop_decay(SMOOTHED_MS)),
+            forgotten_db_per_hop: LOUDEST_FORGOTTEN_DB_PER_S * hop_s as f32,
+        };
+        room.reset();
+        room
+    }
+
+    pub fn reset(&mut self) {
+        self.loudest_db = BELOW_LUFS;
+        self.smoothed_power = 0.0;
+        self.softest_db = [f32::INFINITY; SPANS];
+        self.hops_into_span = 0;
+    }
+
+    /// Takes the K-weighted mean square of a hop; true where it holds nothing but the room.
+    pub fn is_all(&mut self, power: f64) -> bool {
+        let level_db = db_from_power(power);
+        self.smooth(power);
+        let room = level_db < self.softest_db() + ABOVE_SOFTEST_DB
+            && level_db < self.loudest_db - ROOM_BELOW_LOUDEST_DB;
+        if !room {
+            self.loudest_db -= self.forgotten_db_per_hop;
+        }
+        self.loudest_db = self.loudest_db.max(level_db).max(BELOW_LUFS);
+        room || level_db < BELOW_LUFS || level_db < self.loudest_db - BELOW_LOUDEST_DB
+    }
+
+    fn smooth(&mut self, power: f64) {
+        self.smoothed_power = power + self.smoothing_decay * (self.smoothed_power - power);
+        let smoothed_db = db_from_power(self.smoothed_power);
+        self.hops_into_span += 1;
+        if self.hops_into_span == self.hops_per_span {
+            self.hops_into_span = 0;
+            self.softest_db.rotate_left(1);
+            self.softest_db[SPANS - 1] = f32::INFINITY;
+        }
+        let newest = &mut self.softest_db[SPANS - 1];
+        *newest = newest.min(smoothed_db);
+    }
+
+    fn softest_db(&self) -> f32 {
+        self.softest_db
+            .iter()
+            .fold(f32::INFINITY, |softest, &db| softest.min(db))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn room() -> (Room, Timing) {
+        let timing = Timing::new(48_000.0);
+        (Room::new(timing), timing)
+    }
+
+    /// The share of hops at `level_db` that are taken for the room.
+    fn share(room: &mut Room, timing: Timing, level_db: f32, length_ms: f32) -> f32 {
+        let hops = timing.hops(length_ms);
+        let power = 10f64.powf(f64::from(level_db) / 10.0);
+        (0..hops).filter(|_| room.is_all(power)).count() as f32 / hops as f32
+    }
+
+    #[test]
+    fn hum_in_a_long_rest_is_the_room_and_the_voice_after_it_is_not() {
+        let (mut room, timing) = room();
+        assert_eq!(share(&mut room, timing, -20.0, 2000.0), 0.0);
+        share(&mut room, timing, -60.0, 300.0);
+        assert_eq!(share(&mut room, timing, -60.0, 20_000.0), 1.0);
+        assert_eq!(share(&mut room, timing, -48.0, 1000.0), 0.0);
+    }
+
+    #[test]
+    fn a_softer_section_is_a_voice_from_its_first_word_and_a_long_soft_note_too() {
+        let (mut room, timing) = room();
+        share(&mut room, timing, -20.0, 2000.0);
+        share(&mut room, timing, -80.0, 500.0);
+        assert_eq!(share(&mut room, timing, -44.0, 10_000.0), 0.0);
+    }
+
+    #[test]
+    fn a_blow_makes_it_deaf_for_seconds_at_most() {
+        let (mut room, timing) = room();
+        share(&mut room, timing, 0.0, 20.0);
+        let syllables: Vec<f32> = (0..20)
+            .map(|_| {
+                share(&mut room, timing, -75.0, 150.0);
+                share(&mut room, timing, -50.0, 200.0)
+            })
+            .collect();
+        assert_eq!((syllables[0], syllables[19]), (1.0, 0.0), "{syllables:?}");
+    }
+}

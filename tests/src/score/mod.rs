@@ -23,10 +23,11 @@
 //!   and its end, the moment from which the sibilance level over 2 ms stays within 10 dB of the label's mean for 10 ms.
 //!   With `lead` the lookahead less half a window, a run of class Sibilant has no error where its first hop's centre
 //!   lies between the onset and a lead later: then the gain stands when the sound leaves the delay, and not before the
-//!   sound. Otherwise the error is the distance to that interval, negative where early.
+//!   sound. Otherwise the error is the distance to that interval, negative where early. A sibilant that is joined to
+//!   what is as loud above 4 kHz has no onset of its own; those are counted apart.
 //! - **Voice level error**: per recording with at least 2 s of labelled vowels and sonorants, the mean power of
-//!   `voice_lufs` over the hops within them (without the first 0.5 s) against the gated loudness of those stretches
-//!   joined, by the crate `ebur128`; and at each labelled sibilant, `voice_lufs` against the voice level above.
+//!   `voice_lufs` over the hops within them (without the first 0.5 s), gated as BS.1770-5 gates (10 LU under the mean),
+//!   against the gated loudness of those stretches joined, by the crate `ebur128`; and at each labelled sibilant, `voice_lufs` against the voice level above.
 //! - **Confusion matrix**: hops by label and class, 10 ms off the edges of labels.
 //!
 //! The bounds without a source are the project's own.
@@ -45,6 +46,9 @@ mod share;
 mod span;
 mod voice_level;
 mod weak_fricatives;
+
+#[cfg(test)]
+mod tests;
 
 pub use breaths::BreathFigures;
 pub use cases::{Case, Mishap};

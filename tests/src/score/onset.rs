@@ -25,8 +25,8 @@ const CASE_MS: f32 = 4.0;
 #[derive(Debug, Clone)]
 pub struct OnsetEvent<'a> {
     phone: &'a Phone,
-    /// Distance to the interval of no error, ms, negative where early.
-    error_ms: f32,
+    /// Distance to the interval of no error, ms, negative where early; none where it has no onset of its own.
+    error_ms: Option<f32>,
     /// Greatest reduction within the label, dB, not negative.
     reduction_db: f32,
 }
@@ -36,12 +36,15 @@ pub struct OnsetEvent<'a> {
 pub struct OnsetFigures {
     /// Signed, ms: negative where early.
     pub errors_ms: Vec<f32>,
+    /// Recalled s, sh, ch that have no onset of their own.
+    pub without: usize,
 }
 
 impl OnsetFigures {
     pub(super) fn of(events: &[OnsetEvent<'_>]) -> Self {
         Self {
-            errors_ms: events.iter().map(|event| event.error_ms).collect(),
+            errors_ms: events.iter().filter_map(|event| event.error_ms).collect(),
+            without: events.iter().filter(|event| event.error_ms.is_none()).count(),
         }
     }
 
@@ -62,6 +65,7 @@ impl OnsetFigures {
 impl AddAssign for OnsetFigures {
     fn add_assign(&mut self, other: Self) {
         self.errors_ms.extend(other.errors_ms);
+        self.without += other.without;
     }
 }
 
@@ -72,7 +76,7 @@ fn quantile(mut values: Vec<f32>, quantile: f64) -> Option<f32> {
     values.get(rank.saturating_sub(1)).copied()
 }
 
-/// The onset of every recalled s, sh, ch that has one of its own; nothing where labels are not exact.
+/// The onset of every recalled s, sh, ch; nothing where labels are not exact.
 pub fn events<'a>(scene: &Scene<'_>, sibilants: &[SibilantEvent<'a>]) -> Vec<OnsetEvent<'a>> {
     if scene.recording.precision != Precision::Exact {
         return Vec::new();
@@ -81,13 +85,13 @@ pub fn events<'a>(scene: &Scene<'_>, sibilants: &[SibilantEvent<'a>]) -> Vec<Ons
         .iter()
         .filter(|event| event.is_counted() && event.recalled && event.phone.sound == Sound::Sibilant);
     heard
-        .filter_map(|event| {
+        .map(|event| {
             let label = &event.phone.span;
-            Some(OnsetEvent {
+            OnsetEvent {
                 phone: event.phone,
-                error_ms: error_ms(scene, onset(scene, label)?, label)?,
+                error_ms: onset(scene, label).and_then(|onset| error_ms(scene, onset, label)),
                 reduction_db: greatest_reduction_db(scene.hearing.within(label)),
-            })
+            }
         })
         .collect()
 }
@@ -127,12 +131,15 @@ fn error_ms(scene: &Scene<'_>, onset: usize, label: &Range<usize>) -> Option<f32
 
 /// Those that are far off.
 pub fn cases(events: &[OnsetEvent<'_>]) -> Vec<Case> {
-    let off = events.iter().filter(|event| event.error_ms.abs() > CASE_MS);
-    off.map(|event| Case {
-        mishap: if event.error_ms < 0.0 {
-            Mishap::OnsetEarly(-event.error_ms)
+    let off = events.iter().filter_map(|event| {
+        let error_ms = event.error_ms.filter(|error_ms| error_ms.abs() > CASE_MS)?;
+        Some((event, error_ms))
+    });
+    off.map(|(event, error_ms)| Case {
+        mishap: if error_ms < 0.0 {
+            Mishap::OnsetEarly(-error_ms)
         } else {
-            Mishap::OnsetLate(event.error_ms)
+            Mishap::OnsetLate(error_ms)
         },
         symbol: event.phone.symbol.clone(),
         span: event.phone.span.clone(),

@@ -26,12 +26,12 @@ pub struct Scene<'a> {
 
 impl<'a> Scene<'a> {
     pub fn new(recording: &'a Recording, hearing: &'a Hearing) -> Self {
-        let (audio, rate_hz) = (&recording.audio, recording.sample_rate_hz);
+        let (all, sibilance) = Energies::of_all_and_sibilance(&recording.audio, recording.sample_rate_hz);
         Self {
             recording,
             hearing,
-            all: Energies::of_all(audio, rate_hz),
-            sibilance: Energies::of_sibilance(audio, rate_hz),
+            all,
+            sibilance,
         }
     }
 

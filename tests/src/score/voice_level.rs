@@ -15,6 +15,9 @@ const ENOUGH_S: f64 = 2.0;
 /// Voiced material at the start that is left out, s: the follower settles.
 const SETTLING_S: f64 = 0.5;
 
+/// The relative gate, as a factor of power: 10 LU under the mean (BS.1770-5).
+const RELATIVE_GATE: f32 = 0.1;
+
 /// Errors of the voice level.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct VoiceLevelFigures {
@@ -73,6 +76,14 @@ fn mean(values: &[f32]) -> Option<f32> {
     (!values.is_empty()).then(|| crate::measure::mean(values))
 }
 
+/// Mean of those powers that are not far under the mean of all, so that quiet sections weigh as they do in gated
+/// loudness.
+fn gated_mean(mut powers: Vec<f32>) -> Option<f32> {
+    let gate = RELATIVE_GATE * mean(&powers)?;
+    powers.retain(|power| *power >= gate);
+    mean(&powers)
+}
+
 /// Followed minus gated level of a recording, LU.
 fn of_recording_lu(scene: &Scene<'_>) -> Option<f32> {
     let recording = scene.recording;
@@ -93,7 +104,7 @@ fn of_recording_lu(scene: &Scene<'_>) -> Option<f32> {
     if joined.len() < (ENOUGH_S * rate_hz) as usize || !gated_lufs.is_finite() {
         return None;
     }
-    Some(10.0 * mean(&powers)?.log10() - gated_lufs)
+    Some(10.0 * gated_mean(powers)?.log10() - gated_lufs)
 }
 
 /// Followed minus independent level at a sibilant's middle, LU; none before any voice was heard.

@@ -1,4 +1,5 @@
-"""The speech synthesiser eSpeak NG through its C interface (speak_lib.h), which tells to the sample when it speaks what.
+"""The speech synthesiser eSpeak NG through its C interface (speak_lib.h), which tells to the sample when it speaks
+what.
 
 Its command line prints no times for its own voices. The library is initialised once per process: a second time hangs.
 """
@@ -43,7 +44,10 @@ class Espeak:
     """The synthesiser; at most one in a process."""
 
     def __init__(self):
-        self.library = ctypes.CDLL("libespeak-ng.so.1")
+        try:
+            self.library = ctypes.CDLL("libespeak-ng.so.1")
+        except OSError:
+            raise SystemExit("the library of eSpeak NG is missing: install the package libespeak-ng1") from None
         self.library.espeak_Info.restype = ctypes.c_char_p
         self.sample_rate_hz = self.library.espeak_Initialize(
             AUDIO_OUTPUT_RETRIEVAL, 0, None, INITIALIZE_PHONEME_EVENTS
@@ -70,7 +74,7 @@ class Espeak:
         self.chunks.clear()
         self.starts.clear()
         if self.library.espeak_SetVoiceByName(voice.encode()) != 0:
-            raise SystemExit(f"eSpeak NG {self.version} has no voice {voice}: install libespeak-ng1 and espeak-ng-data")
+            raise SystemExit(f"eSpeak NG {self.version} has no voice {voice}: install espeak-ng-data anew")
         content = text.encode()
         self.library.espeak_Synth(content, len(content) + 1, 0, 0, 0, CHARS_UTF8, None, None)
         self.library.espeak_Synchronize()

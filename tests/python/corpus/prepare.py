@@ -5,6 +5,7 @@ Packages are kept in FOLDER/packages, so that only missing ones are fetched.
 """
 
 import json
+import shutil
 import sys
 from itertools import groupby
 from pathlib import Path
@@ -31,7 +32,9 @@ def main(folder):
         if kind is aligned:
             check(found)
         made += found
-    (folder / "recordings").mkdir(exist_ok=True)
+    # Nothing of an earlier corpus stays behind.
+    shutil.rmtree(folder / "recordings", ignore_errors=True)
+    (folder / "recordings").mkdir()
     for recording in made:
         recording.write(folder / "recordings")
     manifest = json.dumps([recording.described() for recording in made], indent=1, ensure_ascii=False)

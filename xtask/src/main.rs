@@ -5,6 +5,7 @@ mod check;
 mod demo;
 mod install;
 mod render;
+mod score;
 mod test_command;
 mod workspace;
 
@@ -15,6 +16,7 @@ use clap::{Args, Parser, Subcommand};
 
 use demo::DemoOptions;
 use render::RenderOptions;
+use score::ScoreOptions;
 
 /// Builds, tries, shows and installs Siskin.
 #[derive(Debug, Parser)]
@@ -36,6 +38,8 @@ enum Command {
     Demo(DemoArguments),
     /// Run a sound file through the built CLAP bundle, as a host does offline
     Render(RenderOptions),
+    /// Play the labelled voices to the ears of the engine and tell how well it hears
+    Score(ScoreOptions),
     /// Run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
@@ -86,6 +90,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Uninstall => install::uninstall(),
         Command::Demo(DemoArguments { out, json, force }) => demo::run(&DemoOptions { out, json, force }),
         Command::Render(options) => render::run(&options),
+        Command::Score(options) => score::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }

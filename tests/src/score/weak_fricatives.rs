@@ -9,9 +9,9 @@ use crate::corpus::{Phone, Sound};
 
 /// Reduction that counts, dB: less is hardly heard.
 const REDUCED_DB: f32 = 1.0;
-/// How the sources write the voiced ones: v and dh in ARPAbet and here, and espeak-ng's mnemonics for v, dh and the
-/// Spanish approximants.
-const VOICED_SYMBOLS: &[&str] = &["v", "V", "dh", "DH", "D", "B", "Q"];
+/// How the sources write the voiced ones: v and dh in ARPAbet and here, and eSpeak NG's mnemonics for v, dh and the
+/// Spanish soft b.
+const VOICED_SYMBOLS: &[&str] = &["v", "v;", "V", "dh", "DH", "D", "B"];
 
 /// One labelled weak fricative.
 #[derive(Debug, Clone)]

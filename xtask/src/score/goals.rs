@@ -1,0 +1,264 @@
+//! The goals, what was measured against them, and what others have published.
+
+use siskin_tests::score::Figures;
+
+use super::rows::Chapter;
+
+/// Which voices a goal speaks of.
+#[derive(Debug, Clone, Copy)]
+enum Voices {
+    Real,
+    Synthetic,
+    All,
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Bound {
+    AtLeast(f64),
+    AtMost(f64),
+    /// Only to be compared with what is published.
+    None,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Unit {
+    Percent,
+    PerMinute,
+    Milliseconds,
+    Loudness,
+}
+
+/// One measure and what it should come to.
+struct Goal {
+    what: &'static str,
+    voices: Voices,
+    bound: Bound,
+    unit: Unit,
+    measure: fn(&Figures) -> Option<f64>,
+    /// Author, year and figure, as cited; not the same material, hence no bound.
+    published: &'static str,
+}
+
+/// How much worse a share may be under a hard condition, points.
+const WORSE_POINTS: f64 = 3.0;
+
+const SIBILANTS_PUBLISHED: &str = "Jongman et al. 2000, discriminant analysis: s z 85 %, sh zh 91 %; \
+J. Acoust. Soc. Am. 87:2729, plosives from fricatives: 96.8 %";
+
+const GOALS: &[Goal] = &[
+    Goal {
+        what: "s sh ch and strong z zh j recalled",
+        voices: Voices::Synthetic,
+        bound: Bound::AtLeast(98.0),
+        unit: Unit::Percent,
+        measure: |figures| figures.sibilants.both().percent(),
+        published: SIBILANTS_PUBLISHED,
+    },
+    Goal {
+        what: "s sh ch and strong z zh j recalled",
+        voices: Voices::Real,
+        bound: Bound::AtLeast(95.0),
+        unit: Unit::Percent,
+        measure: |figures| figures.sibilants.both().percent(),
+        published: SIBILANTS_PUBLISHED,
+    },
+    Goal {
+        what: "false sibilants on vowels, nasals, liquids",
+        voices: Voices::Synthetic,
+        bound: Bound::AtMost(1.0),
+        unit: Unit::PerMinute,
+        measure: |figures| figures.false_events.per_minute(),
+        published: "",
+    },
+    Goal {
+        what: "false sibilants on vowels, nasals, liquids",
+        voices: Voices::Real,
+        bound: Bound::AtMost(2.0),
+        unit: Unit::PerMinute,
+        measure: |figures| figures.false_events.per_minute(),
+        published: "",
+    },
+    Goal {
+        what: "f th h called sibilant and reduced by more than 1 dB",
+        voices: Voices::All,
+        bound: Bound::AtMost(5.0),
+        unit: Unit::Percent,
+        measure: |figures| figures.weak_fricatives.unvoiced_reduced.percent(),
+        published: "",
+    },
+    Goal {
+        what: "breaths called breath",
+        voices: Voices::All,
+        bound: Bound::AtLeast(95.0),
+        unit: Unit::Percent,
+        measure: |figures| figures.breaths.called_breath.percent(),
+        published: "Nakano et al. 2008: 97.5 %; Ruinskiy & Lavner 2007: 98 %",
+    },
+    Goal {
+        what: "breaths called sibilant",
+        voices: Voices::All,
+        bound: Bound::AtMost(2.0),
+        unit: Unit::Percent,
+        measure: |figures| figures.breaths.called_sibilant.percent(),
+        published: "",
+    },
+    Goal {
+        what: "runs called breath that are breaths",
+        voices: Voices::All,
+        bound: Bound::None,
+        unit: Unit::Percent,
+        measure: |figures| figures.breaths.precision.percent(),
+        published: "Nakano et al. 2008: 77.7 %; Ruinskiy & Lavner 2007: 96 %",
+    },
+    Goal {
+        what: "onset error, median",
+        voices: Voices::All,
+        bound: Bound::AtMost(1.0),
+        unit: Unit::Milliseconds,
+        measure: |figures| figures.onsets.absolute_quantile_ms(0.5).map(f64::from),
+        published: "",
+    },
+    Goal {
+        what: "onset error, 95th percentile",
+        voices: Voices::All,
+        bound: Bound::AtMost(4.0),
+        unit: Unit::Milliseconds,
+        measure: |figures| figures.onsets.absolute_quantile_ms(0.95).map(f64::from),
+        published: "",
+    },
+    Goal {
+        what: "voice level against ebur128, mean size of the error",
+        voices: Voices::All,
+        bound: Bound::AtMost(0.5),
+        unit: Unit::Loudness,
+        measure: |figures| figures.voice_level.mean_of_recordings_lu().map(f64::from),
+        published: "",
+    },
+];
+
+impl Goal {
+    fn measured(&self, chapter: &Chapter) -> Option<f64> {
+        let row = match self.voices {
+            Voices::Real => &chapter.real,
+            Voices::Synthetic => &chapter.synthetic,
+            Voices::All => &chapter.all,
+        };
+        (self.measure)(&row.figures)
+    }
+
+    fn is_met_by(&self, value: f64) -> Option<bool> {
+        match self.bound {
+            Bound::AtLeast(least) => Some(value >= least),
+            Bound::AtMost(most) => Some(value <= most),
+            Bound::None => None,
+        }
+    }
+
+    /// How much worse `value` is than `clean`; negative where better.
+    fn worse_by(&self, value: f64, clean: f64) -> f64 {
+        match self.bound {
+            Bound::AtMost(_) => value - clean,
+            Bound::AtLeast(_) | Bound::None => clean - value,
+        }
+    }
+
+    /// As a person reads it.
+    fn title(&self) -> String {
+        let voices = match self.voices {
+            Voices::Real => ", real",
+            Voices::Synthetic => ", synthetic",
+            Voices::All => "",
+        };
+        let bound = match self.bound {
+            Bound::AtLeast(least) => format!(", at least {}", self.unit.value(least)),
+            Bound::AtMost(most) => format!(", at most {}", self.unit.value(most)),
+            Bound::None => ", no goal".to_owned(),
+        };
+        format!("{}{voices}{bound}", self.what)
+    }
+}
+
+impl Unit {
+    fn value(self, value: f64) -> String {
+        match self {
+            Self::Percent => format!("{value:.1} %"),
+            Self::PerMinute => format!("{value:.2} a minute"),
+            Self::Milliseconds => format!("{value:.1} ms"),
+            Self::Loudness => format!("{value:.2} LU"),
+        }
+    }
+}
+
+/// One goal, what was measured against it and whether it was met.
+pub struct Verdict {
+    pub goal: String,
+    pub measured: String,
+    /// None where there was nothing to measure, or nothing is asked.
+    pub met: Option<bool>,
+    /// What others have published, or nothing.
+    pub published: &'static str,
+}
+
+impl Verdict {
+    /// The verdict in a word.
+    pub fn word(&self) -> &'static str {
+        match self.met {
+            Some(true) => "met",
+            Some(false) => "MISSED",
+            None => "-",
+        }
+    }
+}
+
+/// Every goal for the clean voices, then one for each hard condition.
+pub fn verdicts(chapters: &[Chapter]) -> Vec<Verdict> {
+    let Some((clean, hard)) = chapters.split_first() else {
+        return Vec::new();
+    };
+    let clean_ones = GOALS.iter().map(|goal| verdict(goal, clean, hard));
+    let hard_ones = hard.iter().map(|chapter| against_clean(chapter, clean));
+    clean_ones.chain(hard_ones).collect()
+}
+
+/// Where the clean voices hold nothing to measure, as breaths, the first condition that brings some is read.
+fn verdict(goal: &Goal, clean: &Chapter, hard: &[Chapter]) -> Verdict {
+    let read = std::iter::once(clean)
+        .chain(hard)
+        .find_map(|chapter| Some((chapter, goal.measured(chapter)?)));
+    let measured = match read {
+        None => "nothing to measure".to_owned(),
+        Some((chapter, value)) => match chapter.condition {
+            None => goal.unit.value(value),
+            Some(condition) => format!("{} ({})", goal.unit.value(value), condition.name()),
+        },
+    };
+    Verdict {
+        goal: goal.title(),
+        measured,
+        met: read.and_then(|(_, value)| goal.is_met_by(value)),
+        published: goal.published,
+    }
+}
+
+/// The shares under a hard condition against those of the clean voices.
+fn against_clean(chapter: &Chapter, clean: &Chapter) -> Verdict {
+    let shares = GOALS.iter().filter(|goal| goal.unit == Unit::Percent);
+    let worst = shares
+        .filter_map(|goal| {
+            let (value, clean) = (goal.measured(chapter)?, goal.measured(clean)?);
+            Some((goal, value, clean, goal.worse_by(value, clean)))
+        })
+        .max_by(|one, two| one.3.total_cmp(&two.3));
+    let name = chapter.condition.map_or("clean", |condition| condition.name());
+    Verdict {
+        goal: format!("{name}: every share at most {WORSE_POINTS} points worse than clean"),
+        measured: worst.map_or("nothing to measure".to_owned(), |(goal, value, clean, worse)| {
+            format!(
+                "worst by {worse:+.1} points: {}, {value:.1} % against {clean:.1} %",
+                goal.what
+            )
+        }),
+        met: worst.map(|(.., worse)| worse <= WORSE_POINTS),
+        published: "",
+    }
+}

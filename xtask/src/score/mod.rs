@@ -1,0 +1,128 @@
+//! `cargo xtask score`: the labelled voices through the engine, and what it made of them in figures.
+
+mod columns;
+mod goals;
+mod json;
+mod rows;
+mod table;
+mod takes;
+
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use anyhow::{Context, Result, ensure};
+use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
+use rayon::prelude::*;
+use siskin_tests::audio_file;
+use siskin_tests::corpus::{Corpus, Recording};
+use siskin_tests::score::score;
+
+use crate::test_command::corpus;
+use crate::workspace::Workspace;
+use takes::{ChosenConditions, ChosenRates, Scored, Take};
+
+/// What a person asks of the score.
+#[derive(Debug, Args)]
+pub struct ScoreOptions {
+    /// Only recordings whose name contains this
+    #[arg(long, value_name = "NAME")]
+    voice: Option<String>,
+    /// Only recordings whose source contains this
+    #[arg(long, value_name = "NAME")]
+    source: Option<String>,
+    /// A hard condition beside the clean voices: its name, or all
+    #[arg(long, value_name = "NAME|all", default_value = "clean")]
+    condition: ChosenConditions,
+    /// The sample rates: the recordings' own, 48 kHz, or both
+    #[arg(long, value_enum, default_value_t = ChosenRates::Both)]
+    rate: ChosenRates,
+    /// Also write the figures as JSON
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Replace files that exist
+    #[arg(long)]
+    force: bool,
+}
+
+/// Scores the voices and prints the figures.
+///
+/// # Errors
+///
+/// A corpus that is missing, a name that nothing bears, a file that exists already (without `--force`) or cannot be
+/// written.
+pub fn run(options: &ScoreOptions) -> Result<()> {
+    let started = Instant::now();
+    if let Some(path) = &options.json {
+        audio_file::refuse_existing(path, options.force)?;
+    }
+    let corpus = Corpus::load(&corpus::require(&Workspace::locate()?)?)?;
+    let voices = chosen(&corpus.recordings, options)?;
+    let takes = takes::all(&voices, &options.condition.list(), options.rate);
+    let scored = score_all(&takes)?;
+    let chapters = rows::chapters(&scored);
+
+    table::print(&chapters);
+    if let Some(path) = &options.json {
+        write_text(path, &json::text(&chapters))?;
+    }
+    let minutes: f64 = scored
+        .iter()
+        .map(|scored| scored.score.figures.duration_s / 60.0)
+        .sum();
+    println!(
+        "run time {:.1} s for {minutes:.1} min of labelled sound",
+        started.elapsed().as_secs_f64()
+    );
+    Ok(())
+}
+
+/// The recordings that are asked for, each with its place in the corpus.
+fn chosen<'a>(recordings: &'a [Recording], options: &ScoreOptions) -> Result<Vec<(usize, &'a Recording)>> {
+    let bears =
+        |asked: &Option<String>, name: &str| asked.as_deref().is_none_or(|asked| name.contains(asked));
+    let is_chosen = |recording: &Recording| {
+        bears(&options.voice, &recording.name) && bears(&options.source, &recording.source)
+    };
+    let voices: Vec<_> = recordings
+        .iter()
+        .enumerate()
+        .filter(|(_, recording)| is_chosen(recording))
+        .collect();
+    ensure!(
+        !voices.is_empty(),
+        "no recording bears that name; these are there: {}",
+        names(recordings)
+    );
+    Ok(voices)
+}
+
+fn names(recordings: &[Recording]) -> String {
+    let names: Vec<&str> = recordings
+        .iter()
+        .map(|recording| recording.name.as_str())
+        .collect();
+    names.join(", ")
+}
+
+fn score_all<'a>(takes: &[Take<'a>]) -> Result<Vec<Scored<'a>>> {
+    let style = ProgressStyle::with_template("{bar:40} {pos}/{len}  {msg}")?;
+    let bar = ProgressBar::new(takes.len() as u64).with_style(style);
+    bar.set_message("listening");
+    let scored = takes
+        .par_iter()
+        .map(|take| {
+            let score = score(&take.perform());
+            bar.inc(1);
+            Scored { take: *take, score }
+        })
+        .collect();
+    bar.finish_and_clear();
+    Ok(scored)
+}
+
+fn write_text(path: &Path, text: &str) -> Result<()> {
+    std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
+    println!("wrote {}", path.display());
+    Ok(())
+}

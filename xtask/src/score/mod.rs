@@ -1,9 +1,13 @@
-//! `cargo xtask score`: the labelled voices through the engine, and what it made of them in figures.
+//! `cargo xtask score`: the labelled voices through the engine, and what it made of them in figures and pictures.
 
 mod columns;
 mod goals;
 mod json;
+mod page;
+mod picture;
 mod rows;
+mod spectrogram;
+mod strips;
 mod table;
 mod takes;
 
@@ -37,6 +41,9 @@ pub struct ScoreOptions {
     /// The sample rates: the recordings' own, 48 kHz, or both
     #[arg(long, value_enum, default_value_t = ChosenRates::Both)]
     rate: ChosenRates,
+    /// Also write a page with pictures of the worst cases
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
     /// Also write the figures as JSON
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
@@ -53,7 +60,7 @@ pub struct ScoreOptions {
 /// written.
 pub fn run(options: &ScoreOptions) -> Result<()> {
     let started = Instant::now();
-    if let Some(path) = &options.json {
+    for path in options.html.iter().chain(&options.json) {
         audio_file::refuse_existing(path, options.force)?;
     }
     let corpus = Corpus::load(&corpus::require(&Workspace::locate()?)?)?;
@@ -65,6 +72,9 @@ pub fn run(options: &ScoreOptions) -> Result<()> {
     table::print(&chapters);
     if let Some(path) = &options.json {
         write_text(path, &json::text(&chapters))?;
+    }
+    if let Some(path) = &options.html {
+        write_text(path, &page::page(&chapters, &scored)?)?;
     }
     let minutes: f64 = scored
         .iter()

@@ -1,0 +1,127 @@
+//! One self-contained page: the tables, the goals, and the worst cases to look at.
+
+use anyhow::Result;
+use rayon::prelude::*;
+use siskin_tests::score::{CLASSES, Case, Confusion, Hearing, SOUNDS};
+
+use super::columns::{COLUMNS, asides};
+use super::goals::{Verdict, verdicts};
+use super::picture;
+use super::rows::{Chapter, Row};
+use super::strips::{PATTERNS, escaped};
+use super::table::name;
+use super::takes::{Scored, Take, title};
+
+/// Cases that a person will look at in one go.
+const MOST_CASES: usize = 60;
+
+const STYLE: &str = "body{font:16px/1.5 system-ui,sans-serif;max-width:1240px;margin:2em auto;padding:0 1em;\
+background:#faf8f3;color:#262a30}h1,h2,h3{font-weight:600}svg{max-width:100%;height:auto}\
+.wide{overflow-x:auto}table{border-collapse:collapse;font-variant-numeric:tabular-nums;font-size:14px}\
+th,td{padding:.25em .7em;text-align:right;border-bottom:1px solid #dedacf}\
+th:first-child,td:first-child{text-align:left}.missed{font-weight:700}.text td{text-align:left}\
+figure{margin:2em 0}figcaption{max-width:60em}";
+
+/// The page.
+///
+/// # Errors
+///
+/// A picture that cannot be drawn; none is known.
+pub fn page(chapters: &[Chapter], scored: &[Scored<'_>]) -> Result<String> {
+    let goals: String = verdicts(chapters).iter().map(goal).collect();
+    let tables: String = chapters.iter().map(chapter).collect();
+    let (cases, count) = worst(scored);
+    let pictures: Vec<String> = cases
+        .par_iter()
+        .map(|(take, case)| figure(take, case))
+        .collect::<Result<_>>()?;
+    Ok(format!(
+        "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" \
+content=\"width=device-width\"><title>Siskin: what the ears hear</title><style>{STYLE}</style>{PATTERNS}\
+<h1>What the ears hear</h1><p>Labelled voices through the engine. Shares are in percent, with the number of events in \
+brackets.</p><h2>Goals</h2><table class=\"text\"><tr><th>goal<th>measured<th><th>published by others, on other \
+material</tr>{goals}</table><h2>Figures</h2>{tables}<h2>The worst cases</h2><p>{} of {count}, the worst first. Above the \
+spectrogram the labels, below it what was heard: S sibilant (hatched), V voice (plain), B breath (dotted), blank quiet; \
+then the reduction of the sibilance stage, dB. The case is framed.</p>{}</html>\n",
+        cases.len(),
+        pictures.concat()
+    ))
+}
+
+fn goal(verdict: &Verdict) -> String {
+    let class = if verdict.met == Some(false) { "missed" } else { "" };
+    format!(
+        "<tr class=\"{class}\"><td>{}<td>{}<td>{}<td>{}</tr>",
+        escaped(&verdict.goal),
+        escaped(&verdict.measured),
+        verdict.word(),
+        escaped(verdict.published)
+    )
+}
+
+fn chapter(chapter: &Chapter) -> String {
+    let heads: String = COLUMNS
+        .iter()
+        .map(|column| format!("<th>{} {}", column.head[0], column.head[1]))
+        .collect();
+    let rows: String = chapter.rows().map(row).collect();
+    let asides: String = asides(&chapter.all.figures)
+        .iter()
+        .map(|aside| format!("<li>{aside}"))
+        .collect();
+    format!(
+        "<h3>{}</h3><div class=\"wide\"><table><tr><th>source{heads}</tr>{rows}</table></div><ul>{asides}</ul>{}",
+        escaped(&title(chapter.condition)),
+        confusion(&chapter.all.figures.confusion)
+    )
+}
+
+fn row(row: &Row) -> String {
+    let cells: String = COLUMNS
+        .iter()
+        .map(|column| format!("<td>{}", (column.cell)(&row.figures)))
+        .collect();
+    format!("<tr><td>{}{cells}</tr>", escaped(&row.name))
+}
+
+fn confusion(confusion: &Confusion) -> String {
+    let heads: String = CLASSES.iter().map(|class| format!("<th>{class:?}")).collect();
+    let rows: String = SOUNDS
+        .into_iter()
+        .zip(confusion.percent())
+        .filter_map(|(sound, percent)| {
+            let cells: String = percent?.iter().map(|share| format!("<td>{share:.1}")).collect();
+            Some(format!("<tr><td>{}{cells}</tr>", name(sound)))
+        })
+        .collect();
+    format!("<table><tr><th>hops of all by label, percent of the row{heads}</tr>{rows}</table>")
+}
+
+/// The worst cases of all takes, and how many there are in all.
+fn worst<'a>(scored: &'a [Scored<'a>]) -> (Vec<(&'a Take<'a>, &'a Case)>, usize) {
+    let mut cases: Vec<(&Take<'_>, &Case)> = scored
+        .iter()
+        .flat_map(|scored| scored.score.cases.iter().map(|case| (&scored.take, case)))
+        .collect();
+    cases.sort_by(|one, two| two.1.severity_db.total_cmp(&one.1.severity_db));
+    let count = cases.len();
+    cases.truncate(MOST_CASES);
+    (cases, count)
+}
+
+/// One case: where, what, and the picture. The take is performed again, since sounds are not kept.
+fn figure(take: &Take<'_>, case: &Case) -> Result<String> {
+    let recording = take.perform();
+    let hearing = Hearing::of(&recording);
+    let second = |sample: usize| sample as f64 / recording.sample_rate_hz;
+    let condition = take.condition.map_or("clean", |condition| condition.name());
+    Ok(format!(
+        "<figure><figcaption><strong>{}</strong> {}, {:.2} to {:.2} s, at {} Hz, {condition}</figcaption>{}</figure>",
+        escaped(&case.to_string()),
+        escaped(&recording.name),
+        second(case.span.start),
+        second(case.span.end),
+        recording.sample_rate_hz,
+        picture::draw(&recording, &hearing, case)?
+    ))
+}

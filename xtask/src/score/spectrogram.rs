@@ -1,0 +1,155 @@
+//! A spectrogram as a PNG in a data URI.
+
+use std::f64::consts::TAU;
+use std::ops::Range;
+
+use anyhow::Result;
+use base64::prelude::{BASE64_STANDARD, Engine};
+use realfft::{RealFftPlanner, RealToComplex};
+
+/// The most that is shown, Hz: sibilants have little beyond.
+const HIGHEST_HZ: f64 = 16_000.0;
+/// Length of a frame, s: short enough to show a burst, long enough to part low harmonics from hiss.
+const FRAME_S: f64 = 0.008;
+/// Between the loudest that is shown, black, and the paper, dB.
+const RANGE_DB: f64 = 70.0;
+/// Shades: few, so that the file is small.
+const SHADES: f64 = 32.0;
+
+/// Black on white, time from left to right, frequency from the bottom up.
+#[derive(Debug, Clone)]
+pub struct Spectrogram {
+    pub width: usize,
+    pub height: usize,
+    /// Frequency at the top, Hz.
+    pub top_hz: f64,
+    /// One value a pixel, 0 black, row by row from the top.
+    pub pixels: Vec<u8>,
+}
+
+impl Spectrogram {
+    /// Of a span of samples, which may reach beyond the sound on either side.
+    pub fn of(audio: &[f32], sample_rate_hz: f64, span: &Range<i64>, width: usize, height: usize) -> Self {
+        let top_hz = HIGHEST_HZ.min(sample_rate_hz / 2.0);
+        let frame = Frame::new(sample_rate_hz);
+        let columns: Vec<Vec<f64>> = (0..width)
+            .map(|column| {
+                let part = (column as f64 + 0.5) / width as f64;
+                let centre = span.start + (part * (span.end - span.start) as f64) as i64;
+                frame.levels_db(audio, centre)
+            })
+            .collect();
+        let loudest_db = columns.iter().flatten().copied().fold(f64::MIN, f64::max);
+        let top_bin = top_hz / sample_rate_hz * frame.length as f64;
+        let mut pixels = Vec::with_capacity(width * height);
+        for row in 0..height {
+            let bin = (1.0 - (row as f64 + 0.5) / height as f64) * top_bin;
+            pixels.extend(
+                columns
+                    .iter()
+                    .map(|levels_db| shade(at(levels_db, bin) - loudest_db)),
+            );
+        }
+        Self {
+            width,
+            height,
+            top_hz,
+            pixels,
+        }
+    }
+
+    /// As a PNG, encoded for the page.
+    ///
+    /// # Errors
+    ///
+    /// What the encoder says; none is known.
+    pub fn data_uri(&self) -> Result<String> {
+        let mut file = Vec::new();
+        let mut encoder = png::Encoder::new(&mut file, self.width as u32, self.height as u32);
+        encoder.set_color(png::ColorType::Grayscale);
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_compression(png::Compression::High);
+        encoder.write_header()?.write_image_data(&self.pixels)?;
+        Ok(format!("data:image/png;base64,{}", BASE64_STANDARD.encode(file)))
+    }
+}
+
+/// What turns a frame into levels.
+struct Frame {
+    /// Of the transform: four frames, so that neighbouring pixels differ smoothly.
+    length: usize,
+    window: Vec<f64>,
+    transform: std::sync::Arc<dyn RealToComplex<f64>>,
+}
+
+impl Frame {
+    fn new(sample_rate_hz: f64) -> Self {
+        let samples = (FRAME_S * sample_rate_hz) as usize;
+        let length = (4 * samples).next_power_of_two();
+        Self {
+            length,
+            window: (0..samples)
+                .map(|n| 0.5 - 0.5 * (TAU * (n as f64 + 0.5) / samples as f64).cos())
+                .collect(),
+            transform: RealFftPlanner::new().plan_fft_forward(length),
+        }
+    }
+
+    /// Level of each bin of the frame about a sample, dB.
+    fn levels_db(&self, audio: &[f32], centre: i64) -> Vec<f64> {
+        let start = centre - self.window.len() as i64 / 2;
+        let sample = |n: usize| {
+            let index = usize::try_from(start + n as i64).ok();
+            index.and_then(|index| audio.get(index)).copied().unwrap_or(0.0)
+        };
+        let mut padded = self.transform.make_input_vec();
+        for (n, (padded, weight)) in padded.iter_mut().zip(&self.window).enumerate() {
+            *padded = weight * f64::from(sample(n));
+        }
+        let mut bins = self.transform.make_output_vec();
+        self.transform
+            .process(&mut padded, &mut bins)
+            .expect("lengths of the plan");
+        bins.iter()
+            .map(|bin| 10.0 * (bin.norm_sqr() + f64::MIN_POSITIVE).log10())
+            .collect()
+    }
+}
+
+/// The level at a bin and a fraction.
+fn at(levels_db: &[f64], bin: f64) -> f64 {
+    let low = (bin as usize).min(levels_db.len() - 1);
+    let high = (low + 1).min(levels_db.len() - 1);
+    levels_db[low] + (bin - low as f64) * (levels_db[high] - levels_db[low])
+}
+
+/// 0 is black, for 0 dB; 255 is white, from `RANGE_DB` below.
+fn shade(level_db: f64) -> u8 {
+    let part = (-level_db / RANGE_DB).clamp(0.0, 1.0);
+    ((part * (SHADES - 1.0)).round() * 255.0 / (SHADES - 1.0)) as u8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tone_is_a_line_at_its_height_while_it_sounds() {
+        let rate_hz = 48_000.0;
+        let audio: Vec<f32> = (0..4800)
+            .map(|n| (TAU * 8000.0 * f64::from(n) / rate_hz).sin() as f32)
+            .collect();
+        let picture = Spectrogram::of(&audio, rate_hz, &(-4800..9600), 90, 64);
+        let pixel = |column: usize, row: usize| picture.pixels[row * picture.width + column];
+        assert_eq!(picture.top_hz, 16_000.0);
+        assert!(pixel(45, 32) < 20, "{}", pixel(45, 32));
+        assert_eq!([pixel(45, 5), pixel(45, 60)], [255, 255]);
+        assert_eq!([pixel(10, 32), pixel(80, 32)], [255, 255]);
+        assert!(
+            picture
+                .data_uri()
+                .unwrap()
+                .starts_with("data:image/png;base64,iVBOR")
+        );
+    }
+}

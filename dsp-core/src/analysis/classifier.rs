@@ -22,7 +22,7 @@ const PERIODIC_LESS_DB: f32 = 10.0;
 const NEITHER_PERIODIC: f32 = 0.5;
 /// Periodicity from which a hop is voiced, and below which it no longer is.
 const VOICED_FROM: f32 = 0.6;
-const VOICED_UNTIL: f32 = 0.35;
+const VOICED_UNTIL: f32 = 0.45;
 /// What a hop is told by.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(crate) struct Features {

@@ -13,8 +13,8 @@ const MEMORY_MS: f32 = 400.0;
 const HEARD_MS: f32 = 40.0;
 /// Periodicity and brightness by which a hop is voiced without doubt: neither a breath nor a z. They do not depend on the
 /// colour itself, or one that was once wrong would stay so.
-const VOICED_FROM: f32 = 0.5;
-const DARK_BELOW_DB: f32 = -6.0;
+const VOICED_FROM: f32 = 0.4;
+const DARK_BELOW_DB: f32 = -7.0;
 /// Where no voice is known yet, a voice of average colour is assumed (dB re the whole; the median of labelled voices) ...
 const AVERAGE_DB: Bands<f32> = Bands {
     formants: -9.0,
@@ -22,7 +22,7 @@ const AVERAGE_DB: Bands<f32> = Bands {
     high: -27.0,
 };
 /// ... and that the hop lies this far under it: as sibilants do, though by a little more.
-const ASSUMED_UNDER_VOICE_DB: f32 = 10.0;
+const ASSUMED_UNDER_VOICE_DB: f32 = 12.0;
 
 /// The mean power of the voice in each band.
 pub(crate) struct VoiceColour {

@@ -33,7 +33,7 @@ pub struct Case {
     pub span: Range<usize>,
     /// How much of the sound is treated as it should not be, dB: what a missed sibilant or breath keeps above its
     /// threshold (Proportion -12 LU, Breath proportion -20 LU), the reduction that a falsely heard one suffers, the
-    /// reduction that comes early or late.
+    /// reduction that comes early or late, spread over the length of the label.
     pub severity_db: f32,
 }
 
@@ -68,11 +68,11 @@ impl fmt::Display for Case {
             ),
             Mishap::OnsetEarly(ms) => write!(
                 out,
-                "\"{symbol}\" is heard {ms:.1} ms before it begins: up to {severity_db:.1} dB fall on what is before."
+                "\"{symbol}\" is heard {ms:.1} ms before it begins: {severity_db:.1} dB, spread over its length, fall on what is before."
             ),
             Mishap::OnsetLate(ms) => write!(
                 out,
-                "\"{symbol}\" is heard {ms:.1} ms too late: up to {severity_db:.1} dB miss its onset."
+                "\"{symbol}\" is heard {ms:.1} ms too late: {severity_db:.1} dB, spread over its length, miss its onset."
             ),
         }
     }

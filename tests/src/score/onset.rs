@@ -29,6 +29,8 @@ pub struct OnsetEvent<'a> {
     error_ms: Option<f32>,
     /// Greatest reduction within the label, dB, not negative.
     reduction_db: f32,
+    /// Length of the label, ms.
+    label_ms: f32,
 }
 
 /// Errors of onsets.
@@ -91,6 +93,7 @@ pub fn events<'a>(scene: &Scene<'_>, sibilants: &[SibilantEvent<'a>]) -> Vec<Ons
                 phone: event.phone,
                 error_ms: onset(scene, label).and_then(|onset| error_ms(scene, onset, label)),
                 reduction_db: greatest_reduction_db(scene.hearing.within(label)),
+                label_ms: scene.ms(label.len() as f64) as f32,
             }
         })
         .collect()
@@ -118,15 +121,31 @@ fn onset(scene: &Scene<'_>, label: &Range<usize>) -> Option<usize> {
     None
 }
 
-/// Distance of the first run of class Sibilant on a sound to the interval of no error, ms, negative where early.
+/// Distance of the first run of class Sibilant on a sound to the interval of no error, ms, negative where early. None
+/// where that run begins in another sibilant or in the burst of a stop: it is right to, and tells nothing of this onset.
 fn error_ms(scene: &Scene<'_>, onset: usize, label: &Range<usize>) -> Option<f32> {
     let sounding = onset..label.end;
     let mut runs = scene.hearing.runs(Class::Sibilant);
     let touches = |run: &&[HopReport]| !common(&scene.hearing.span(run), &sounding).is_empty();
     let begin = runs.find(touches)?.first()?.centre_sample;
-    let in_time = onset as i64..=(onset + scene.hearing.lead_samples) as i64;
+    if begins_in_another(scene, begin, label) {
+        return None;
+    }
+    // Labels are exact here: what is heard from a label's start on, as the burst of ch, is not before the sound.
+    let in_time = onset.min(label.start) as i64..=(onset + scene.hearing.lead_samples) as i64;
     let error_samples = begin - begin.clamp(*in_time.start(), *in_time.end());
     Some(scene.ms(error_samples as f64) as f32)
+}
+
+/// Whether a sample lies in what may be called sibilant too, before `label`.
+fn begins_in_another(scene: &Scene<'_>, begin: i64, label: &Range<usize>) -> bool {
+    let may_sound_so = |sound| matches!(sound, Sound::Sibilant | Sound::VoicedSibilant | Sound::Stop);
+    let mut before = scene
+        .recording
+        .phones
+        .iter()
+        .filter(|phone| phone.span.end <= label.start && may_sound_so(phone.sound));
+    usize::try_from(begin).is_ok_and(|begin| before.any(|phone| phone.span.contains(&begin)))
 }
 
 /// Those that are far off.
@@ -143,7 +162,7 @@ pub fn cases(events: &[OnsetEvent<'_>]) -> Vec<Case> {
         },
         symbol: event.phone.symbol.clone(),
         span: event.phone.span.clone(),
-        severity_db: event.reduction_db,
+        severity_db: event.reduction_db * (error_ms.abs() / event.label_ms).min(1.0),
     })
     .collect()
 }

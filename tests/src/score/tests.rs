@@ -264,6 +264,23 @@ fn what_has_no_onset_of_its_own_is_counted_apart() {
 }
 
 #[test]
+fn a_run_that_begins_in_a_stop_tells_nothing_of_the_s_after_it() {
+    let heard = truth_but(270.0..300.0, (Class::Sibilant, -6.0));
+    let mut recording = recording();
+    let early = judge(&recording, &heard).figures.onsets;
+    assert!(early.absolute_quantile_ms(0.0) > Some(20.0), "{early:?}");
+    let stop = Phone {
+        symbol: "t".into(),
+        sound: Sound::Stop,
+        span: at(260.0)..at(300.0),
+    };
+    recording.phones[0].span.end = stop.span.start;
+    recording.phones.insert(1, stop);
+    let onsets = judge(&recording, &heard).figures.onsets;
+    assert_eq!((onsets.errors_ms.len(), onsets.without), (PHRASES - 1, 1));
+}
+
+#[test]
 fn weak_fricatives_are_reduced_only_where_called_and_lowered() {
     let figures = |gain_db| {
         let heard = truth_but(1300.0..1400.0, (Class::Sibilant, gain_db));

@@ -45,6 +45,13 @@ impl VoiceLevelFigures {
         mean(&sizes)
     }
 
+    /// Mean error against `ebur128`, LU, positive where the voice is followed too loud; none where no recording is long
+    /// enough.
+    #[must_use]
+    pub fn signed_mean_of_recordings_lu(&self) -> Option<f32> {
+        mean(&self.of_recordings_lu)
+    }
+
     /// Greatest size of the error against `ebur128`, LU; none where no recording is long enough.
     #[must_use]
     pub fn worst_of_recordings_lu(&self) -> Option<f32> {

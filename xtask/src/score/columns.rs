@@ -103,13 +103,17 @@ pub fn asides(figures: &Figures) -> Vec<String> {
             figures.onsets.without
         ));
     }
-    if let Some(worst_lu) = figures.voice_level.worst_of_recordings_lu() {
+    let voice = &figures.voice_level;
+    if let (Some(mean_lu), Some(worst_lu)) = (
+        voice.signed_mean_of_recordings_lu(),
+        voice.worst_of_recordings_lu(),
+    ) {
         asides.push(format!(
-            "voice level against ebur128: {} recordings, the worst off by {worst_lu:.2} LU",
-            figures.voice_level.of_recordings_lu.len()
+            "voice level against ebur128: {} recordings, signed mean {mean_lu:+.2} LU, the worst off by {worst_lu:.2} LU",
+            voice.of_recordings_lu.len()
         ));
     }
-    if let Some((mean_lu, deviation_lu)) = figures.voice_level.at_sibilants_lu() {
+    if let Some((mean_lu, deviation_lu)) = voice.at_sibilants_lu() {
         asides.push(format!(
             "voice level at sibilants against the vowels within 1 s: {mean_lu:+.2} LU, standard deviation {deviation_lu:.2} LU"
         ));

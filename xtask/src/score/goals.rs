@@ -1,4 +1,4 @@
-//! The goals, what was measured against them, and what others have published.
+//! The goals, and what others have published.
 
 use siskin_tests::score::Figures;
 
@@ -21,7 +21,7 @@ enum Bound {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Unit {
+pub enum Unit {
     Percent,
     PerMinute,
     Milliseconds,
@@ -29,23 +29,21 @@ enum Unit {
 }
 
 /// One measure and what it should come to.
-struct Goal {
-    what: &'static str,
+pub struct Goal {
+    pub what: &'static str,
     voices: Voices,
     bound: Bound,
-    unit: Unit,
+    pub unit: Unit,
     measure: fn(&Figures) -> Option<f64>,
     /// Author, year and figure, as cited; not the same material, hence no bound.
-    published: &'static str,
+    pub published: &'static str,
 }
-
-/// How much worse a share may be under a hard condition, points.
-const WORSE_POINTS: f64 = 3.0;
 
 const SIBILANTS_PUBLISHED: &str = "Jongman et al. 2000, discriminant analysis: s z 85 %, sh zh 91 %; \
 J. Acoust. Soc. Am. 87:2729, plosives from fricatives: 96.8 %";
 
-const GOALS: &[Goal] = &[
+/// All of them.
+pub const GOALS: &[Goal] = &[
     Goal {
         what: "s sh ch and strong z zh j recalled",
         voices: Voices::Synthetic,
@@ -137,7 +135,8 @@ const GOALS: &[Goal] = &[
 ];
 
 impl Goal {
-    fn measured(&self, chapter: &Chapter) -> Option<f64> {
+    /// What the voices that it speaks of came to; none where there was nothing to measure.
+    pub fn measured(&self, chapter: &Chapter) -> Option<f64> {
         let row = match self.voices {
             Voices::Real => &chapter.real,
             Voices::Synthetic => &chapter.synthetic,
@@ -146,7 +145,8 @@ impl Goal {
         (self.measure)(&row.figures)
     }
 
-    fn is_met_by(&self, value: f64) -> Option<bool> {
+    /// None where nothing is asked.
+    pub fn is_met_by(&self, value: f64) -> Option<bool> {
         match self.bound {
             Bound::AtLeast(least) => Some(value >= least),
             Bound::AtMost(most) => Some(value <= most),
@@ -155,7 +155,7 @@ impl Goal {
     }
 
     /// How much worse `value` is than `clean`; negative where better.
-    fn worse_by(&self, value: f64, clean: f64) -> f64 {
+    pub fn worse_by(&self, value: f64, clean: f64) -> f64 {
         match self.bound {
             Bound::AtMost(_) => value - clean,
             Bound::AtLeast(_) | Bound::None => clean - value,
@@ -163,7 +163,7 @@ impl Goal {
     }
 
     /// As a person reads it.
-    fn title(&self) -> String {
+    pub fn title(&self) -> String {
         let voices = match self.voices {
             Voices::Real => ", real",
             Voices::Synthetic => ", synthetic",
@@ -179,86 +179,13 @@ impl Goal {
 }
 
 impl Unit {
-    fn value(self, value: f64) -> String {
+    /// A value as a person reads it.
+    pub fn value(self, value: f64) -> String {
         match self {
             Self::Percent => format!("{value:.1} %"),
             Self::PerMinute => format!("{value:.2} a minute"),
             Self::Milliseconds => format!("{value:.1} ms"),
             Self::Loudness => format!("{value:.2} LU"),
         }
-    }
-}
-
-/// One goal, what was measured against it and whether it was met.
-pub struct Verdict {
-    pub goal: String,
-    pub measured: String,
-    /// None where there was nothing to measure, or nothing is asked.
-    pub met: Option<bool>,
-    /// What others have published, or nothing.
-    pub published: &'static str,
-}
-
-impl Verdict {
-    /// The verdict in a word.
-    pub fn word(&self) -> &'static str {
-        match self.met {
-            Some(true) => "met",
-            Some(false) => "MISSED",
-            None => "-",
-        }
-    }
-}
-
-/// Every goal for the clean voices, then one for each hard condition.
-pub fn verdicts(chapters: &[Chapter]) -> Vec<Verdict> {
-    let Some((clean, hard)) = chapters.split_first() else {
-        return Vec::new();
-    };
-    let clean_ones = GOALS.iter().map(|goal| verdict(goal, clean, hard));
-    let hard_ones = hard.iter().map(|chapter| against_clean(chapter, clean));
-    clean_ones.chain(hard_ones).collect()
-}
-
-/// Where the clean voices hold nothing to measure, as breaths, the first condition that brings some is read.
-fn verdict(goal: &Goal, clean: &Chapter, hard: &[Chapter]) -> Verdict {
-    let read = std::iter::once(clean)
-        .chain(hard)
-        .find_map(|chapter| Some((chapter, goal.measured(chapter)?)));
-    let measured = match read {
-        None => "nothing to measure".to_owned(),
-        Some((chapter, value)) => match chapter.condition {
-            None => goal.unit.value(value),
-            Some(condition) => format!("{} ({})", goal.unit.value(value), condition.name()),
-        },
-    };
-    Verdict {
-        goal: goal.title(),
-        measured,
-        met: read.and_then(|(_, value)| goal.is_met_by(value)),
-        published: goal.published,
-    }
-}
-
-/// The shares under a hard condition against those of the clean voices.
-fn against_clean(chapter: &Chapter, clean: &Chapter) -> Verdict {
-    let shares = GOALS.iter().filter(|goal| goal.unit == Unit::Percent);
-    let worst = shares
-        .filter_map(|goal| {
-            let (value, clean) = (goal.measured(chapter)?, goal.measured(clean)?);
-            Some((goal, value, clean, goal.worse_by(value, clean)))
-        })
-        .max_by(|one, two| one.3.total_cmp(&two.3));
-    let name = chapter.condition.map_or("clean", |condition| condition.name());
-    Verdict {
-        goal: format!("{name}: every share at most {WORSE_POINTS} points worse than clean"),
-        measured: worst.map_or("nothing to measure".to_owned(), |(goal, value, clean, worse)| {
-            format!(
-                "worst by {worse:+.1} points: {}, {value:.1} % against {clean:.1} %",
-                goal.what
-            )
-        }),
-        met: worst.map(|(.., worse)| worse <= WORSE_POINTS),
-        published: "",
     }
 }

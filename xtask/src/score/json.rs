@@ -3,9 +3,9 @@
 use serde_json::{Value, json};
 use siskin_tests::score::{CLASSES, Figures, SOUNDS, Share};
 
-use super::goals::verdicts;
 use super::rows::{Chapter, Row};
 use super::table::name;
+use super::verdicts::verdicts;
 
 /// All figures and goals.
 pub fn text(chapters: &[Chapter]) -> String {
@@ -67,6 +67,7 @@ fn row(row: &Row) -> Value {
         "onset_95th_percentile_ms": onsets.absolute_quantile_ms(0.95),
         "voice_level_recordings": voice.of_recordings_lu.len(),
         "voice_level_mean_error_lu": voice.mean_of_recordings_lu(),
+        "voice_level_signed_mean_error_lu": voice.signed_mean_of_recordings_lu(),
         "voice_level_worst_error_lu": voice.worst_of_recordings_lu(),
         "voice_level_at_sibilants_mean_lu": at_sibilants.map(|(mean_lu, _)| mean_lu),
         "voice_level_at_sibilants_deviation_lu": at_sibilants.map(|(_, deviation_lu)| deviation_lu),

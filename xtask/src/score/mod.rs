@@ -10,6 +10,7 @@ mod spectrogram;
 mod strips;
 mod table;
 mod takes;
+mod verdicts;
 
 use std::path::{Path, PathBuf};
 use std::time::Instant;

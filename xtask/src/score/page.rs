@@ -5,12 +5,12 @@ use rayon::prelude::*;
 use siskin_tests::score::{CLASSES, Case, Confusion, Hearing, SOUNDS};
 
 use super::columns::{COLUMNS, asides};
-use super::goals::{Verdict, verdicts};
 use super::picture;
 use super::rows::{Chapter, Row};
 use super::strips::{PATTERNS, escaped};
 use super::table::name;
 use super::takes::{Scored, Take, title};
+use super::verdicts::{Verdict, verdicts};
 
 /// Cases that a person will look at in one go.
 const MOST_CASES: usize = 60;
@@ -31,16 +31,13 @@ pub fn page(chapters: &[Chapter], scored: &[Scored<'_>]) -> Result<String> {
     let goals: String = verdicts(chapters).iter().map(goal).collect();
     let tables: String = chapters.iter().map(chapter).collect();
     let (cases, count) = worst(scored);
-    let pictures: Vec<String> = cases
-        .par_iter()
-        .map(|(take, case)| figure(take, case))
-        .collect::<Result<_>>()?;
+    let pictures: Vec<String> = cases.par_iter().map(figure).collect::<Result<_>>()?;
     Ok(format!(
         "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" \
 content=\"width=device-width\"><title>Siskin: what the ears hear</title><style>{STYLE}</style>{PATTERNS}\
 <h1>What the ears hear</h1><p>Labelled voices through the engine. Shares are in percent, with the number of events in \
 brackets.</p><h2>Goals</h2><table class=\"text\"><tr><th>goal<th>measured<th><th>published by others, on other \
-material</tr>{goals}</table><h2>Figures</h2>{tables}<h2>The worst cases</h2><p>{} of {count}, the worst first. Above the \
+material</tr>{goals}</table><h2>Figures</h2>{tables}<h2>The worst cases</h2><p>The worst {} stretches, of {count} cases in all. Above the \
 spectrogram the labels, below it what was heard: S sibilant (hatched), V voice (plain), B breath (dotted), blank quiet; \
 then the reduction of the sibilance stage, dB. The case is framed.</p>{}</html>\n",
         cases.len(),
@@ -97,26 +94,55 @@ fn confusion(confusion: &Confusion) -> String {
     format!("<table><tr><th>hops of all by label, percent of the row{heads}</tr>{rows}</table>")
 }
 
-/// The worst cases of all takes, and how many there are in all.
-fn worst<'a>(scored: &'a [Scored<'a>]) -> (Vec<(&'a Take<'a>, &'a Case)>, usize) {
+/// The worst cases of all takes, each stretch of a voice once, and how many there are in all.
+fn worst<'a>(scored: &'a [Scored<'a>]) -> (Vec<Shown<'a>>, usize) {
     let mut cases: Vec<(&Take<'_>, &Case)> = scored
         .iter()
         .flat_map(|scored| scored.score.cases.iter().map(|case| (&scored.take, case)))
         .collect();
     cases.sort_by(|one, two| two.1.severity_db.total_cmp(&one.1.severity_db));
-    let count = cases.len();
-    cases.truncate(MOST_CASES);
-    (cases, count)
+    let mut shown: Vec<Shown<'_>> = Vec::new();
+    for &(take, case) in &cases {
+        match shown.iter().position(|shown| shown.is_at(take, case)) {
+            Some(place) => shown[place].alike += 1,
+            None if shown.len() < MOST_CASES => shown.push(Shown { take, case, alike: 0 }),
+            None => {}
+        }
+    }
+    (shown, cases.len())
+}
+
+/// A case that is drawn.
+struct Shown<'a> {
+    take: &'a Take<'a>,
+    case: &'a Case,
+    /// Further cases on the same stretch of the same voice, at another rate or under another condition.
+    alike: usize,
+}
+
+impl Shown<'_> {
+    fn is_at(&self, take: &Take<'_>, case: &Case) -> bool {
+        let seconds = |take: &Take<'_>, sample: usize| sample as f64 / take.sample_rate_hz;
+        let (own, other) = (&self.case.span, &case.span);
+        self.take.recording.name == take.recording.name
+            && seconds(self.take, own.start) < seconds(take, other.end)
+            && seconds(take, other.start) < seconds(self.take, own.end)
+    }
 }
 
 /// One case: where, what, and the picture. The take is performed again, since sounds are not kept.
-fn figure(take: &Take<'_>, case: &Case) -> Result<String> {
+fn figure(shown: &Shown<'_>) -> Result<String> {
+    let Shown { take, case, alike } = shown;
     let recording = take.perform();
     let hearing = Hearing::of(&recording);
     let second = |sample: usize| sample as f64 / recording.sample_rate_hz;
     let condition = take.condition.map_or("clean", |condition| condition.name());
+    let alike = match alike {
+        0 => String::new(),
+        alike => format!("; {alike} more on the same stretch at other rates or under other conditions"),
+    };
     Ok(format!(
-        "<figure><figcaption><strong>{}</strong> {}, {:.2} to {:.2} s, at {} Hz, {condition}</figcaption>{}</figure>",
+        "<figure><figcaption><strong>{}</strong> {}, {:.2} to {:.2} s, at {} Hz, {condition}{alike}</figcaption>{}</figure>",
         escaped(&case.to_string()),
         escaped(&recording.name),
         second(case.span.start),

@@ -12,7 +12,7 @@ use super::strips::{INK, PAPER, classes, labels, reduction};
 /// How much is shown on either side of the case, s.
 const AROUND_S: f64 = 0.3;
 /// The picture, pixels: the plot begins at `LEFT`, beside it stand the axes' numbers.
-const WIDTH: f64 = 860.0;
+const WIDTH: f64 = 870.0;
 const LEFT: f64 = 76.0;
 const PLOT_WIDTH: f64 = 770.0;
 const LABELS: (f64, f64) = (8.0, 22.0);
@@ -98,7 +98,7 @@ fn frequencies(top_hz: f64) -> String {
     let names = [
         (LABELS.0 + 16.0, "labels"),
         (CLASSES.0 + 16.0, "heard"),
-        (REDUCTION.0 + REDUCTION.1 + 18.0, "dB  |  s"),
+        (REDUCTION.0 + REDUCTION.1 + 18.0, "seconds"),
     ];
     let names: String = names.into_iter().map(|(y, name)| left_text(y, name)).collect();
     numbers + &names
@@ -115,7 +115,7 @@ fn left_text(y: f64, text: &str) -> String {
 fn seconds(frame: &Frame, rate_hz: f64) -> String {
     let tenth = |sample: i64| (10.0 * sample as f64 / rate_hz).ceil() as i64;
     let y = REDUCTION.0 + REDUCTION.1;
-    (tenth(frame.span.start)..=tenth(frame.span.end) - 1)
+    (tenth(frame.span.start).max(0)..=tenth(frame.span.end) - 1)
         .map(|tenths| {
             let x = frame.x((tenths as f64 * rate_hz / 10.0) as i64);
             format!(

@@ -142,7 +142,7 @@ mod tests {
         let picture = Spectrogram::of(&audio, rate_hz, &(-4800..9600), 90, 64);
         let pixel = |column: usize, row: usize| picture.pixels[row * picture.width + column];
         assert_eq!(picture.top_hz, 16_000.0);
-        assert!(pixel(45, 32) < 20, "{}", pixel(45, 32));
+        assert!(pixel(45, 32) < 50, "{}", pixel(45, 32));
         assert_eq!([pixel(45, 5), pixel(45, 60)], [255, 255]);
         assert_eq!([pixel(10, 32), pixel(80, 32)], [255, 255]);
         assert!(

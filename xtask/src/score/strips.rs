@@ -1,5 +1,7 @@
 //! What stands above and below a spectrogram: the labels, the classes, the reduction. As SVG elements.
 
+use std::ops::Range;
+
 use siskin_dsp::{Class, HopReport};
 use siskin_tests::corpus::Phone;
 
@@ -10,8 +12,8 @@ pub const INK: &str = "#262a30";
 pub const PAPER: &str = "#faf8f3";
 /// What is drawn faintly: it carries no meaning alone.
 const GRID: &str = "#8a8f96";
-/// Width from which a letter fits, pixels.
-const LETTER_WIDTH: f64 = 9.0;
+/// Width of a letter, pixels.
+const LETTER_WIDTH: f64 = 8.0;
 /// Reduction at the bottom of its strip, dB: the default `Range`.
 const MOST_REDUCTION_DB: f32 = 12.0;
 
@@ -41,10 +43,7 @@ pub fn labels(frame: &Frame, phones: &[Phone], top: f64, height: f64, bottom: f6
         .filter(|phone| frame.shows(phone.span.start as i64..phone.span.end as i64));
     seen.map(|phone| {
         let (left, right) = (frame.x(phone.span.start as i64), frame.x(phone.span.end as i64));
-        let symbol = match phone.symbol.as_str() {
-            symbol if right - left >= LETTER_WIDTH => text((left + right) / 2.0, top + height - 6.0, symbol),
-            _ => String::new(),
-        };
+        let symbol = fitting(left..right, top + height - 6.0, &phone.symbol);
         format!(
             "<rect x=\"{left:.1}\" y=\"{top}\" width=\"{:.1}\" height=\"{height}\" fill=\"none\" stroke=\"{INK}\"/>\
 <path d=\"M{left:.1} {top}V{bottom}M{right:.1} {top}V{bottom}\" stroke=\"{GRID}\" stroke-dasharray=\"2 3\"/>{symbol}",
@@ -65,10 +64,7 @@ pub fn classes(frame: &Frame, reports: &[HopReport], hop_samples: usize, top: f6
     seen.map(|(class, span)| {
         let (left, right) = (frame.x(span.start), frame.x(span.end));
         let (letter, fill) = sign(class);
-        let letter = match letter {
-            letter if right - left >= LETTER_WIDTH => text((left + right) / 2.0, top + height - 6.0, letter),
-            _ => String::new(),
-        };
+        let letter = fitting(left..right, top + height - 6.0, letter);
         format!(
             "<rect x=\"{left:.1}\" y=\"{top}\" width=\"{:.1}\" height=\"{height}\" fill=\"{fill}\" stroke=\"{INK}\" \
 stroke-width=\".6\"/>{letter}",
@@ -100,20 +96,25 @@ pub fn reduction(frame: &Frame, reports: &[HopReport], top: f64, height: f64) ->
             let y = y(-reduction_db);
             format!(
                 "<path d=\"M{left} {y:.1}H{right}\" stroke=\"{GRID}\" stroke-dasharray=\"2 3\"/>\
-<text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{:.0}</text>",
+<text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{:.0} dB</text>",
                 left - 6.0,
                 y + 4.0,
-                -reduction_db
+                0.0 - reduction_db
             )
         })
         .collect();
     format!("{marks}<polyline points=\"{points}\" fill=\"none\" stroke=\"{INK}\" stroke-width=\"1.6\"/>")
 }
 
-/// A text about `x`.
-fn text(x: f64, y: f64, text: &str) -> String {
+/// A text in the middle between two pixels; nothing where it does not fit.
+fn fitting(between: Range<f64>, y: f64, text: &str) -> String {
+    let width = between.end - between.start;
+    if text.is_empty() || width < LETTER_WIDTH * text.chars().count() as f64 {
+        return String::new();
+    }
     format!(
-        "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{}</text>",
+        "<text x=\"{:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{}</text>",
+        between.start + width / 2.0,
         escaped(text)
     )
 }

@@ -4,9 +4,9 @@ use siskin_tests::corpus::Sound;
 use siskin_tests::score::{CLASSES, Confusion, SOUNDS};
 
 use super::columns::{COLUMNS, asides};
-use super::goals::{Verdict, verdicts};
 use super::rows::{Chapter, Row};
 use super::takes::title;
+use super::verdicts::{Verdict, verdicts};
 
 /// Width of the first column, characters: the longest name of a source.
 const NAME_WIDTH: usize = 40;

@@ -1,0 +1,135 @@
+//! What was measured against each goal.
+
+use super::goals::{GOALS, Goal, Unit};
+use super::rows::Chapter;
+
+/// How much worse a share may be under a hard condition, points.
+const WORSE_POINTS: f64 = 3.0;
+
+/// One goal, what was measured against it and whether it was met.
+pub struct Verdict {
+    pub goal: String,
+    pub measured: String,
+    /// None where there was nothing to measure, or nothing is asked.
+    pub met: Option<bool>,
+    /// What others have published, or nothing.
+    pub published: &'static str,
+}
+
+impl Verdict {
+    /// The verdict in a word.
+    pub fn word(&self) -> &'static str {
+        match self.met {
+            Some(true) => "met",
+            Some(false) => "MISSED",
+            None => "-",
+        }
+    }
+}
+
+/// Every goal for the clean voices, then one for each hard condition.
+pub fn verdicts(chapters: &[Chapter]) -> Vec<Verdict> {
+    let Some((clean, hard)) = chapters.split_first() else {
+        return Vec::new();
+    };
+    let clean_ones = GOALS.iter().map(|goal| verdict(goal, clean, hard));
+    let hard_ones = hard.iter().map(|chapter| against_clean(chapter, clean));
+    clean_ones.chain(hard_ones).collect()
+}
+
+/// Where the clean voices hold nothing to measure, as breaths, the first condition that brings some is read.
+fn verdict(goal: &Goal, clean: &Chapter, hard: &[Chapter]) -> Verdict {
+    let read = std::iter::once(clean)
+        .chain(hard)
+        .find_map(|chapter| Some((chapter, goal.measured(chapter)?)));
+    let measured = match read {
+        None => "nothing to measure".to_owned(),
+        Some((chapter, value)) => match chapter.condition {
+            None => goal.unit.value(value),
+            Some(condition) => format!("{} ({})", goal.unit.value(value), condition.name()),
+        },
+    };
+    Verdict {
+        goal: goal.title(),
+        measured,
+        met: read.and_then(|(_, value)| goal.is_met_by(value)),
+        published: goal.published,
+    }
+}
+
+/// The shares under a hard condition against those of the clean voices.
+fn against_clean(chapter: &Chapter, clean: &Chapter) -> Verdict {
+    let shares = GOALS.iter().filter(|goal| goal.unit == Unit::Percent);
+    let worst = shares
+        .filter_map(|goal| {
+            let (value, clean) = (goal.measured(chapter)?, goal.measured(clean)?);
+            Some((goal, value, clean, goal.worse_by(value, clean)))
+        })
+        .max_by(|one, two| one.3.total_cmp(&two.3));
+    let name = chapter.condition.map_or("clean", |condition| condition.name());
+    Verdict {
+        goal: format!("{name}: every share at most {WORSE_POINTS} points worse than clean"),
+        measured: worst.map_or("nothing to measure".to_owned(), |(goal, value, clean, worse)| {
+            format!(
+                "worst by {worse:+.1} points: {}, {value:.1} % against {clean:.1} %",
+                goal.what
+            )
+        }),
+        met: worst.map(|(.., worse)| worse <= WORSE_POINTS),
+        published: "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::rows::Row;
+    use siskin_tests::conditions::Condition;
+    use siskin_tests::score::{Figures, Share};
+
+    /// A chapter in which so many of 100 sibilants of each origin were recalled, and nothing else was measured.
+    fn chapter(condition: Option<Condition>, recalled: usize) -> Chapter {
+        let row = || {
+            let mut figures = Figures::default();
+            figures.sibilants.unvoiced = Share {
+                part: recalled,
+                whole: 100,
+            };
+            Row {
+                name: "voices".to_owned(),
+                figures,
+            }
+        };
+        Chapter {
+            condition,
+            sources: Vec::new(),
+            real: row(),
+            synthetic: row(),
+            all: row(),
+        }
+    }
+
+    fn met(chapters: &[Chapter], goal: &str) -> Option<bool> {
+        let verdicts = verdicts(chapters);
+        let verdict = verdicts.iter().find(|verdict| verdict.goal.contains(goal));
+        verdict.unwrap().met
+    }
+
+    #[test]
+    fn each_origin_has_its_own_bound() {
+        for (recalled, synthetic, real) in [(98, true, true), (97, false, true), (94, false, false)] {
+            let clean = [chapter(None, recalled)];
+            assert_eq!(met(&clean, "recalled, synthetic"), Some(synthetic), "{recalled}");
+            assert_eq!(met(&clean, "recalled, real"), Some(real), "{recalled}");
+        }
+        assert_eq!(met(&[chapter(None, 98)], "onset error, median"), None);
+    }
+
+    #[test]
+    fn a_hard_condition_is_held_against_the_clean_voice() {
+        for (recalled, allowed) in [(100, true), (87, true), (86, false)] {
+            let chapters = [chapter(None, 90), chapter(Some(Condition::Hum), recalled)];
+            assert_eq!(met(&chapters, "hum"), Some(allowed), "{recalled}");
+        }
+    }
+}

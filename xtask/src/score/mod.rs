@@ -102,18 +102,19 @@ fn chosen<'a>(recordings: &'a [Recording], options: &ScoreOptions) -> Result<Vec
         .collect();
     ensure!(
         !voices.is_empty(),
-        "no recording bears that name; these are there: {}",
-        names(recordings)
+        "no recording bears that name; the sources are {} (all names: target/corpus/manifest.json)",
+        sources(recordings)
     );
     Ok(voices)
 }
 
-fn names(recordings: &[Recording]) -> String {
-    let names: Vec<&str> = recordings
+fn sources(recordings: &[Recording]) -> String {
+    let mut sources: Vec<&str> = recordings
         .iter()
-        .map(|recording| recording.name.as_str())
+        .map(|recording| recording.source.as_str())
         .collect();
-    names.join(", ")
+    sources.dedup();
+    sources.join(", ")
 }
 
 fn score_all<'a>(takes: &[Take<'a>]) -> Result<Vec<Scored<'a>>> {

@@ -151,3 +151,46 @@ fn figure(shown: &Shown<'_>) -> Result<String> {
         picture::draw(&recording, &hearing, case)?
     ))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use siskin_tests::corpus::from_song;
+    use siskin_tests::score::{Mishap, Score};
+    use siskin_tests::voices::sing;
+
+    #[test]
+    fn one_stretch_is_shown_once_however_often_it_fails() {
+        let song = from_song(&sing(48_000.0, 1));
+        let failed = |sample_rate_hz: f64, second: f64, severity_db| Scored {
+            take: Take {
+                recording: &song,
+                condition: None,
+                sample_rate_hz,
+                seed: 1,
+            },
+            score: Score {
+                cases: vec![Case {
+                    mishap: Mishap::SibilantMissed,
+                    symbol: "<s>".into(),
+                    span: (second * sample_rate_hz) as usize..((second + 0.1) * sample_rate_hz) as usize,
+                    severity_db,
+                }],
+                ..Score::default()
+            },
+        };
+        let scored = [
+            failed(48_000.0, 1.0, 3.0),
+            failed(44_100.0, 1.05, 5.0),
+            failed(44_100.0, 2.0, 4.0),
+        ];
+        let (shown, count) = worst(&scored);
+        assert_eq!((shown.len(), count), (2, 3));
+        assert_eq!((shown[0].case.severity_db, shown[0].alike), (5.0, 1));
+        assert_eq!((shown[1].case.severity_db, shown[1].alike), (4.0, 0));
+        let figure = figure(&shown[0]).unwrap();
+        assert!(figure.contains("&lt;s&gt;") && !figure.contains("<s>"));
+        assert!(figure.contains("1.05 to 1.15 s, at 44100 Hz, clean; 1 more"));
+        assert!(figure.contains("url(#voice)") && figure.contains("data:image/png"));
+    }
+}

@@ -62,7 +62,7 @@ pub struct ScoreOptions {
 pub fn run(options: &ScoreOptions) -> Result<()> {
     let started = Instant::now();
     for path in options.html.iter().chain(&options.json) {
-        audio_file::refuse_existing(path, options.force)?;
+        refuse_in_vain(path, options.force)?;
     }
     let corpus = Corpus::load(&corpus::require(&Workspace::locate()?)?)?;
     let voices = chosen(&corpus.recordings, options)?;
@@ -84,6 +84,18 @@ pub fn run(options: &ScoreOptions) -> Result<()> {
     println!(
         "run time {:.1} s for {minutes:.1} min of labelled sound",
         started.elapsed().as_secs_f64()
+    );
+    Ok(())
+}
+
+/// Refuses before any work is done, so that nothing is lost and nobody waits in vain.
+fn refuse_in_vain(path: &Path, force: bool) -> Result<()> {
+    audio_file::refuse_existing(path, force)?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    ensure!(
+        folder == Path::new("") || folder.is_dir(),
+        "the folder {} does not exist; make it first",
+        folder.display()
     );
     Ok(())
 }
@@ -113,6 +125,7 @@ fn sources(recordings: &[Recording]) -> String {
         .iter()
         .map(|recording| recording.source.as_str())
         .collect();
+    sources.sort_unstable();
     sources.dedup();
     sources.join(", ")
 }

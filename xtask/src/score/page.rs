@@ -19,7 +19,7 @@ const STYLE: &str = "body{font:16px/1.5 system-ui,sans-serif;max-width:1240px;ma
 background:#faf8f3;color:#262a30}h1,h2,h3{font-weight:600}svg{max-width:100%;height:auto}\
 .wide{overflow-x:auto}table{border-collapse:collapse;font-variant-numeric:tabular-nums;font-size:14px}\
 th,td{padding:.25em .7em;text-align:right;border-bottom:1px solid #dedacf}\
-th:first-child,td:first-child{text-align:left}.missed{font-weight:700}.text td{text-align:left}\
+th:first-child,td:first-child{text-align:left}.missed{font-weight:700}.text th,.text td{text-align:left}\
 figure{margin:2em 0}figcaption{max-width:60em}";
 
 /// The page.

@@ -26,11 +26,11 @@ pub struct Chapter {
 }
 
 impl Chapter {
-    /// Every row, the sums last.
+    /// Every row that holds a recording, the sums last.
     pub fn rows(&self) -> impl Iterator<Item = &Row> {
-        self.sources
-            .iter()
-            .chain([&self.real, &self.synthetic, &self.all])
+        let sums = [&self.real, &self.synthetic, &self.all];
+        let rows = self.sources.iter().chain(sums);
+        rows.filter(|row| row.figures.recordings > 0)
     }
 }
 

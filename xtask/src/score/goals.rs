@@ -30,7 +30,7 @@ pub enum Unit {
 
 /// One measure and what it should come to.
 pub struct Goal {
-    pub what: &'static str,
+    what: &'static str,
     voices: Voices,
     bound: Bound,
     pub unit: Unit,
@@ -162,19 +162,24 @@ impl Goal {
         }
     }
 
-    /// As a person reads it.
-    pub fn title(&self) -> String {
+    /// What is measured, and of which voices.
+    pub fn subject(&self) -> String {
         let voices = match self.voices {
             Voices::Real => ", real",
             Voices::Synthetic => ", synthetic",
             Voices::All => "",
         };
+        format!("{}{voices}", self.what)
+    }
+
+    /// As a person reads it.
+    pub fn title(&self) -> String {
         let bound = match self.bound {
             Bound::AtLeast(least) => format!(", at least {}", self.unit.value(least)),
             Bound::AtMost(most) => format!(", at most {}", self.unit.value(most)),
             Bound::None => ", no goal".to_owned(),
         };
-        format!("{}{voices}{bound}", self.what)
+        self.subject() + &bound
     }
 }
 

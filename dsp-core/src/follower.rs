@@ -7,6 +7,7 @@
 
 use crate::decibels::{lufs_from_power, power_from_lufs};
 use crate::power_window::PowerWindow;
+use crate::report::Class;
 use crate::timing::Timing;
 
 /// The longest `Follow` that can be set.
@@ -17,11 +18,13 @@ const PROOF_MS: f32 = 100.0;
 /// Voiced material without which no voice counts as heard: a few periodic hops of room or hum before the first word
 /// say nothing of a voice.
 const HEARD_MS: f32 = 40.0;
+/// A voice may be rough for this long and still be one voice: in hiss or a crowd its period is lost now and then.
+const BRIDGED_MS: f32 = 40.0;
 /// The relative gate of ITU-R BS.1770-5, as a ratio of powers (-10 LU): word edges and weak consonants do not count.
 /// A tighter gate reads a levelled voice closer to its vowels, and a free one too loud (-6 LU was tried on both).
-const GATE: f64 = 0.1;
+const GATE: f64 = 0.05;
 /// A louder voice by this ratio of powers (6 dB) is a new section and not a stressed word.
-const JUMP_UP: f64 = 4.0;
+const JUMP_UP: f64 = 10.0;
 
 /// The follower's memory.
 pub(crate) struct VoiceFollower {
@@ -31,6 +34,9 @@ pub(crate) struct VoiceFollower {
     heard_hops: usize,
     voiced_hops: usize,
     gated_hops: usize,
+    /// Hops since the last voiced one, and the powers of those among them that were neither silent nor sibilant.
+    away_hops: usize,
+    gap: PowerWindow,
     start_power: f64,
 }
 
@@ -44,6 +50,8 @@ impl VoiceFollower {
             heard_hops: timing.hops(HEARD_MS),
             voiced_hops: 0,
             gated_hops: 0,
+            away_hops: 0,
+            gap: PowerWindow::new(timing.hops(BRIDGED_MS)),
             start_power: 0.0,
         }
     }
@@ -52,12 +60,34 @@ impl VoiceFollower {
     pub fn reset(&mut self, start_lufs: f32) {
         self.window.clear();
         self.newest.clear();
-        (self.gated_hops, self.voiced_hops) = (0, 0);
+        self.gap.clear();
+        (self.gated_hops, self.voiced_hops, self.away_hops) = (0, 0, 0);
         self.start_power = power_from_lufs(start_lufs);
     }
 
-    /// Takes the K-weighted mean square of one voiced hop; the window is `length_hops` long.
-    pub fn push(&mut self, power: f64, length_hops: usize) {
+    /// Takes the class of a hop and its K-weighted mean square; the window is `length_hops` long.
+    pub fn hear(&mut self, class: Class, power: f64, length_hops: usize) {
+        if class == Class::Voice {
+            // Nothing but rough voice lay in a gap that is whole: it was neither too long nor silent nor sibilant.
+            if self.gap.len() == self.away_hops {
+                (0..self.away_hops).for_each(|hop| self.take(self.gap.at(hop), length_hops));
+            }
+            self.take(power, length_hops);
+            self.gap.clear();
+            self.away_hops = 0;
+            return;
+        }
+        self.away_hops += 1;
+        if class == Class::Breath {
+            self.gap.push(power, usize::MAX);
+        }
+        if self.away_hops > self.proof_hops {
+            // What proves a softer voice must not be gathered hop by hop from a rest.
+            self.gated_hops = 0;
+        }
+    }
+
+    fn take(&mut self, power: f64, length_hops: usize) {
         self.voiced_hops = (self.voiced_hops + 1).min(self.heard_hops);
         self.newest.push(power, self.proof_hops);
         if power < GATE * self.window.mean() {
@@ -121,7 +151,7 @@ mod tests {
     }
 
     fn feed(follower: &mut VoiceFollower, lufs: f32, hops: usize) {
-        (0..hops).for_each(|_| follower.push(power_from_lufs(lufs), LENGTH_HOPS));
+        (0..hops).for_each(|_| follower.hear(Class::Voice, power_from_lufs(lufs), LENGTH_HOPS));
     }
 
     #[test]

@@ -59,7 +59,12 @@ impl PowerWindow {
 
     /// Oldest first.
     pub fn iter(&self) -> impl Iterator<Item = f64> {
-        (0..self.len).map(|age| self.powers[self.index(age)])
+        (0..self.len).map(|age| self.at(age))
+    }
+
+    /// The power that so many came before, of those in the window.
+    pub fn at(&self, age_from_oldest: usize) -> f64 {
+        self.powers[self.index(age_from_oldest)]
     }
 
     fn index(&self, age_from_oldest: usize) -> usize {

@@ -72,8 +72,8 @@ impl ListenedVoice {
         self.classes.rotate_left(1);
         self.classes[READING_LAG_HOPS - 1] = class_now;
         self.hops_without_voice += 1;
+        self.follower.hear(class, power * power_gain, follow_hops);
         if class == Class::Voice {
-            self.follower.push(power * power_gain, follow_hops);
             self.hops_without_voice = 0;
         }
         Heard {

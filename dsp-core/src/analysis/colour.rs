@@ -13,16 +13,23 @@ const MEMORY_MS: f32 = 400.0;
 const HEARD_MS: f32 = 40.0;
 /// Periodicity and brightness by which a hop is voiced without doubt: neither a breath nor a z. They do not depend on the
 /// colour itself, or one that was once wrong would stay so.
-const VOICED_FROM: f32 = 0.4;
-const DARK_BELOW_DB: f32 = -7.0;
-/// Where no voice is known yet, a voice of average colour is assumed (dB re the whole; the median of labelled voices) ...
-const AVERAGE_DB: Bands<f32> = Bands {
-    formants: -9.0,
-    upper: -20.0,
-    high: -27.0,
+const VOICED_FROM: f32 = 0.35;
+const DARK_BELOW_DB: f32 = -6.0;
+/// Where no voice is known yet, one is assumed that is louder than the hop and brighter than most, dB re the hop's own
+/// power: only what is plainly a sibilant counts as one.
+const ASSUMED_DB: Stand = Stand {
+    formants_db: 3.0,
+    upper_db: -8.0,
+    high_db: -15.0,
 };
-/// ... and that the hop lies this far under it: as sibilants do, though by a little more.
-const ASSUMED_UNDER_VOICE_DB: f32 = 12.0;
+
+/// How far the bands of a hop stand above those of the voice.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct Stand {
+    pub formants_db: f32,
+    pub upper_db: f32,
+    pub high_db: f32,
+}
 
 /// The mean power of the voice in each band.
 pub(crate) struct VoiceColour {
@@ -53,7 +60,7 @@ impl VoiceColour {
 
     /// Takes the powers of a hop, if they are the voice's. Soft edges of words count too: they are softer in every band,
     /// so that the colour stays.
-    pub fn hear(&mut self, powers: &Bands<f64>, periodicity: f32) {
+    pub fn hear(&mut self, powers: &Bands, periodicity: f32) {
         if periodicity > VOICED_FROM && powers.brightness_db() < DARK_BELOW_DB {
             self.formants.push(powers.formants, self.memory_hops);
             self.upper.push(powers.upper, self.memory_hops);
@@ -61,21 +68,19 @@ impl VoiceColour {
         }
     }
 
-    /// How far each band of a hop stands above that of the voice, dB.
-    pub fn stand_db(&self, powers: &Bands<f64>, total_power: f64) -> Bands<f32> {
+    /// How far the bands of a hop stand above those of the voice, dB; `total_power` is that of the whole hop.
+    pub fn stand(&self, powers: &Bands, total_power: f64) -> Stand {
         if self.formants.len() < self.heard_hops {
-            let stand_db =
-                |power, average_db| ratio_db(power, total_power) - average_db - ASSUMED_UNDER_VOICE_DB;
-            Bands {
-                formants: stand_db(powers.formants, AVERAGE_DB.formants),
-                upper: stand_db(powers.upper, AVERAGE_DB.upper),
-                high: stand_db(powers.high, AVERAGE_DB.high),
+            Stand {
+                formants_db: ratio_db(powers.formants, total_power) - ASSUMED_DB.formants_db,
+                upper_db: ratio_db(powers.upper, total_power) - ASSUMED_DB.upper_db,
+                high_db: ratio_db(powers.high, total_power) - ASSUMED_DB.high_db,
             }
         } else {
-            Bands {
-                formants: ratio_db(powers.formants, self.formants.mean()),
-                upper: ratio_db(powers.upper, self.upper.mean()),
-                high: ratio_db(powers.high, self.high.mean()),
+            Stand {
+                formants_db: ratio_db(powers.formants, self.formants.mean()),
+                upper_db: ratio_db(powers.upper, self.upper.mean()),
+                high_db: ratio_db(powers.high, self.high.mean()),
             }
         }
     }

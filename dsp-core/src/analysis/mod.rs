@@ -69,10 +69,10 @@ impl Analysis {
         let bands = Bands::of(spectrum);
         let features = Features {
             quiet: self.room.is_all(power),
-            stand_db: self.colour.stand_db(&bands, power),
-            brightness_db: self
+            stand: self.colour.stand(&bands, power),
+            sharpness_db: self
                 .noise_shape
-                .brightness_db(&bands, self.classifier.heard_noise()),
+                .sharpness_db(&bands, self.classifier.heard_noise()),
             periodicity: self.periodicity.analyse(),
         };
         if !features.quiet {

@@ -1,5 +1,5 @@
-//! The shape of a noise: a sibilant is brightest above the formants of vowels, a breath and a whisper within them. One
-//! window of noise is uncertain by decibels, so the shape is that of the noise so far.
+//! The shape of a noise: a sibilant peaks above the formants of vowels, a breath and a whisper among them. One window of
+//! noise is uncertain by decibels, so the shape is that of the noise so far.
 
 use crate::timing::Timing;
 
@@ -7,11 +7,11 @@ use super::bands::Bands;
 
 /// Memory: a breath is told from a sibilant after some of it, and a sibilant that follows a breath, being far stronger in
 /// its bands, at once.
-const MEMORY_MS: f32 = 27.0;
+const MEMORY_MS: f32 = 16.0;
 
 /// The mean powers of the noise that goes on.
 pub(crate) struct NoiseShape {
-    mean: Bands<f64>,
+    mean: Bands,
     hops: usize,
     memory_hops: usize,
 }
@@ -29,9 +29,9 @@ impl NoiseShape {
         (self.mean, self.hops) = (Bands::default(), 0);
     }
 
-    /// Takes the next hop; `goes_on` is false where what came before was no noise. Returns the brightness of the noise so
+    /// Takes the next hop; `goes_on` is false where what came before was no noise. Returns the sharpness of the noise so
     /// far, dB.
-    pub fn brightness_db(&mut self, powers: &Bands<f64>, goes_on: bool) -> f32 {
+    pub fn sharpness_db(&mut self, powers: &Bands, goes_on: bool) -> f32 {
         self.hops = if goes_on {
             (self.hops + 1).min(self.memory_hops)
         } else {
@@ -40,9 +40,10 @@ impl NoiseShape {
         let towards = |mean: f64, power: f64| mean + (power - mean) / self.hops as f64;
         self.mean = Bands {
             formants: towards(self.mean.formants, powers.formants),
+            middle: towards(self.mean.middle, powers.middle),
             upper: towards(self.mean.upper, powers.upper),
             high: towards(self.mean.high, powers.high),
         };
-        self.mean.brightness_db()
+        self.mean.sharpness_db()
     }
 }

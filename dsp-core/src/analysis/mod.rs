@@ -43,7 +43,7 @@ impl Analysis {
             room: Room::new(timing),
             colour: VoiceColour::new(timing),
             noise_shape: NoiseShape::new(timing),
-            classifier: Classifier::default(),
+            classifier: Classifier::new(timing),
         }
     }
 

@@ -61,7 +61,7 @@ struct DemoArguments {
 
 #[derive(Debug, Args)]
 struct TestArguments {
-    /// Install what only tests need: Debian packages, and Python packages under target/venv
+    /// Install what only tests need: Debian packages, Python packages under target/venv, voices under target/corpus
     #[arg(long)]
     setup: bool,
 }

@@ -17,11 +17,12 @@ PEAK = 0.5
 
 
 def align(audio, sample_rate_hz, words):
-    """The phones of `words` (ARPAbet without stress): (start_s, end_s, symbol). None where they are not found."""
+    """The phones of `words`, an English text or the phones of each word: (start_s, end_s, symbol), in ARPAbet without
+    stress. None where they are not found."""
     decoder = Decoder(Config(samprate=MODEL_RATE_HZ, bestpath=False, loglevel="FATAL"))
     sound = for_model(audio, sample_rate_hz)
     try:
-        decoder.set_align_text(words)
+        decoder.set_align_text(words if isinstance(words, str) else made_words(decoder, words))
         decode(decoder, sound)
         if decoder.hyp() is None:
             return None
@@ -35,6 +36,14 @@ def align(audio, sample_rate_hz, words):
         for word in decoder.get_alignment()
         for phone in word
     ]
+
+
+def made_words(decoder, words):
+    """A text of words that no dictionary holds, one for each list of phones, taught to the decoder."""
+    names = [f"word{index}" for index in range(len(words))]
+    for name, phones in zip(names, words):
+        decoder.add_word(name, " ".join(phones), True)
+    return " ".join(names)
 
 
 def for_model(audio, sample_rate_hz):

@@ -11,6 +11,9 @@ import numpy
 AUDIO_OUTPUT_RETRIEVAL = 1
 INITIALIZE_PHONEME_EVENTS = 1
 CHARS_UTF8 = 1
+# Phonemes in the International Phonetic Alphabet, with the character that parts them from bit 8 on.
+PHONEMES_IPA = 2
+PARTED_BY_UNDERSCORE = ord("_") << 8
 EVENT_LIST_TERMINATED = 0
 EVENT_PHONEME = 7
 FULL_SCALE = 32768.0
@@ -49,6 +52,7 @@ class Espeak:
         except OSError:
             raise SystemExit("the library of eSpeak NG is missing: install the package libespeak-ng1") from None
         self.library.espeak_Info.restype = ctypes.c_char_p
+        self.library.espeak_TextToPhonemes.restype = ctypes.c_char_p
         self.sample_rate_hz = self.library.espeak_Initialize(
             AUDIO_OUTPUT_RETRIEVAL, 0, None, INITIALIZE_PHONEME_EVENTS
         )
@@ -73,8 +77,7 @@ class Espeak:
         """The sound of a text and its labels: (start_sample, end_sample, mnemonic)."""
         self.chunks.clear()
         self.starts.clear()
-        if self.library.espeak_SetVoiceByName(voice.encode()) != 0:
-            raise SystemExit(f"eSpeak NG {self.version} has no voice {voice}: install espeak-ng-data anew")
+        self.choose(voice)
         content = text.encode()
         self.library.espeak_Synth(content, len(content) + 1, 0, 0, 0, CHARS_UTF8, None, None)
         self.library.espeak_Synchronize()
@@ -82,6 +85,22 @@ class Espeak:
         ends = [start for start, _ in self.starts[1:]] + [len(audio)]
         labels = [(start, end, name) for (start, name), end in zip(self.starts, ends) if name and start < end]
         return audio, labels
+
+    def ipa(self, voice, text):
+        """How a voice would speak a text: words parted by spaces, their phonemes by "_"."""
+        self.choose(voice)
+        left = ctypes.c_char_p(text.encode())
+        clauses = []
+        # The library takes a clause a call and moves the pointer on, to nothing at the end.
+        while left.value is not None:
+            form = PHONEMES_IPA | PARTED_BY_UNDERSCORE
+            clauses.append(self.library.espeak_TextToPhonemes(ctypes.byref(left), CHARS_UTF8, form).decode())
+        return " ".join(clauses)
+
+    def choose(self, voice):
+        """Takes a voice by its name."""
+        if self.library.espeak_SetVoiceByName(voice.encode()) != 0:
+            raise SystemExit(f"eSpeak NG {self.version} has no voice {voice}: install espeak-ng-data anew")
 
 
 def events_of(events):

@@ -17,6 +17,21 @@ use crate::audio_file::{self, AudioFileError};
 pub struct Corpus {
     /// In the order of the manifest.
     pub recordings: Vec<Recording>,
+    /// What the corpus goes without.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// Clips that were tried and are not in the corpus.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub struct LeftOut {
+    /// The package and its version.
+    pub source: String,
+    /// ISO 639-1.
+    pub language: String,
+    /// Why, for a person.
+    pub reason: String,
+    /// How many.
+    pub clips: usize,
 }
 
 /// What can be wrong with a corpus: one line for a person.
@@ -34,7 +49,7 @@ pub enum CorpusError {
         cause: io::Error,
     },
     /// The manifest is of another form.
-    #[error("{} is no manifest of voices: {cause}", path.display())]
+    #[error("{} is no manifest of voices: {cause}; run: cargo xtask test --setup", path.display())]
     Manifest {
         /// The file.
         path: PathBuf,
@@ -62,6 +77,13 @@ pub enum CorpusError {
     },
 }
 
+/// The manifest.
+#[derive(Debug, Deserialize)]
+struct Manifest {
+    recordings: Vec<Entry>,
+    left_out: Vec<LeftOut>,
+}
+
 /// What the manifest says of a recording, as far as scores need it.
 #[derive(Debug, Deserialize)]
 struct Entry {
@@ -81,13 +103,17 @@ impl Corpus {
     /// Any [`CorpusError`] but [`CorpusError::Untold`].
     pub fn load(folder: &Path) -> Result<Self, CorpusError> {
         let path = folder.join("manifest.json");
-        let entries: Vec<Entry> =
+        let manifest: Manifest =
             serde_json::from_str(&read(&path)?).map_err(|cause| CorpusError::Manifest { path, cause })?;
-        let recordings = entries
+        let recordings = manifest
+            .recordings
             .into_iter()
             .map(|entry| load_recording(&folder.join("recordings"), entry))
             .collect::<Result<_, _>>()?;
-        Ok(Self { recordings })
+        Ok(Self {
+            recordings,
+            left_out: manifest.left_out,
+        })
     }
 
     /// The corpus that `cargo xtask test` tells of.

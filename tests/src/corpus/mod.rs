@@ -9,6 +9,6 @@ pub mod resample;
 
 pub use from_song::from_song;
 pub use labels::LabelError;
-pub use load::{Corpus, CorpusError};
+pub use load::{Corpus, CorpusError, LeftOut};
 pub use phones::Notation;
 pub use recording::{Origin, Phone, Precision, Recording, Sound};

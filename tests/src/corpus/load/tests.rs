@@ -6,8 +6,9 @@ use super::*;
 use crate::audio_file::{Audio, write};
 use crate::corpus::Sound;
 
-const MANIFEST: &str = r#"[{"name": "a", "source": "made here 1.0", "licence": "MIT", "language": "en",
-    "origin": "real", "precision": "grid_10_ms", "notation": "arpabet"}]"#;
+const MANIFEST: &str = r#"{"recordings": [{"name": "a", "source": "made here 1.0", "licence": "MIT",
+    "language": "en", "origin": "real", "precision": "grid_10_ms", "notation": "arpabet"}],
+    "left_out": [{"source": "made here 1.0", "language": "fr", "reason": "it is silent", "clips": 2}]}"#;
 
 /// A folder with one recording of four samples a channel.
 fn folder(manifest: &str, channels: usize, labels: &str) -> TempDir {
@@ -42,6 +43,11 @@ fn a_recording_comes_with_all_that_is_known_of_it() {
     assert_eq!(recording.audio, [0.0, 0.5, -0.5, 0.25]);
     assert_eq!(recording.of(Sound::Sibilant).next().unwrap().span, 0..2);
     assert_eq!(recording.of(Sound::Vowel).next().unwrap().span, 2..4);
+    let [left_out] = corpus.left_out.as_slice() else {
+        panic!("{:?}", corpus.left_out);
+    };
+    assert_eq!((left_out.language.as_str(), left_out.clips), ("fr", 2));
+    assert_eq!(left_out.reason, "it is silent");
 }
 
 #[test]
@@ -61,6 +67,8 @@ fn a_part_that_is_wrong_is_named() {
     let other = MANIFEST.replace("grid_10_ms", "grid_20_ms");
     let error = error_of(&folder(&other, 1, ""));
     assert!(error.contains("manifest.json is no manifest"), "{error}");
+    let error = error_of(&folder("[]", 1, ""));
+    assert!(error.ends_with("run: cargo xtask test --setup"), "{error}");
 
     let error = error_of(&folder(MANIFEST, 2, ""));
     assert!(error.contains("a.wav has 2 channels"), "{error}");

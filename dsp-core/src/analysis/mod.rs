@@ -5,6 +5,7 @@ mod classifier;
 mod colour;
 mod noise_shape;
 mod periodicity;
+mod rise;
 mod room;
 mod spectrum;
 

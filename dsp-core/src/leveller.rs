@@ -17,7 +17,7 @@ const REST_MS: f32 = 250.0;
 
 /// How long the voice must ask for less before the gain follows it up: longer than the fading edge of a word and the
 /// nasal or liquid in it, so that the sibilant that follows finds the gain of the vowel (measured on the demo's voice).
-const HOLD_MS: f32 = 160.0;
+const HOLD_MS: f32 = 180.0;
 
 /// The gain's memory.
 pub(crate) struct Leveller {

@@ -97,7 +97,8 @@ impl VoiceFollower {
             }
             return;
         }
-        self.gated_hops = 0;
+        // A loud syllable in a softer section must not undo the proof: most hops decide.
+        self.gated_hops = self.gated_hops.saturating_sub(1);
         self.window.push(power, length_hops);
         if self.newest.len() == self.proof_hops && self.newest.mean() > JUMP_UP * self.mean_before_newest() {
             self.restart(length_hops);

@@ -5,7 +5,7 @@ use crate::decibels::db_from_power;
 use super::spectrum::Spectrum;
 
 /// The second formant and what lies about it (Peterson & Barney 1952: 840 to 2790 Hz), without the first: during an s the
-/// hum of a room sounds there, and an edge at 150 Hz lets twice as many vowels of a bright microphone pass for sibilants.
+/// hum of a room sounds there, and an s under a fading vowel is found later where it counts too.
 const FORMANTS_HZ: (f64, f64) = (500.0, 2800.0);
 /// Where breaths peak (Nakano et al. 2008: 1.6 to 1.7 kHz), and where sibilants have least.
 const MIDDLE_HZ: (f64, f64) = (1000.0, 1800.0);
@@ -44,7 +44,7 @@ impl Bands {
     }
 
     /// By how much the treble outweighs the middle, where breaths and whispers peak, dB: above 8 in most sibilants, even
-    /// before a dark microphone, below -2 in breaths.
+    /// before a dark microphone, below 1 in most breaths.
     pub fn sharpness_db(&self) -> f32 {
         self.treble_over_db(self.middle)
     }

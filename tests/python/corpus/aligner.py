@@ -1,4 +1,4 @@
-"""Finds the phones of a transcript in a recording: forced alignment by PocketSphinx with the English model it carries.
+"""Finds the phones of a text in a recording: forced alignment by PocketSphinx with the English model it carries.
 
 A first pass finds the words, a second the phones, on frames of 10 ms.
 """

@@ -20,15 +20,17 @@
 //!   end, are of class Breath; called sibilant where at least a quarter are of class Sibilant. Precision: of the runs of
 //!   class Breath of 50 ms or more, the share whose middle lies in a labelled breath; only where breaths are labelled.
 //! - **Onset error**, exact labels and recalled s, sh, ch only. The onset is acoustic: between 20 ms before the label
-//!   and its end, the moment from which the sibilance level over 2 ms stays within 10 dB of the label's mean for 10 ms.
-//!   With `lead` the lookahead less half a window, a run of class Sibilant has no error where its first hop's centre
-//!   lies between the onset, or the label's start where that comes first, and a lead after the onset: then the gain stands when the sound leaves the delay, and not before the
-//!   sound. Otherwise the error is the distance to that interval, negative where early. A sibilant that is joined to
-//!   what is as loud above 4 kHz, or whose run begins in a labelled sibilant or stop before it (class Sibilant holds
-//!   the burst of t), has no onset of its own; those are counted apart.
+//!   and its end, the moment from which the sibilance level over 2 ms stays within 10 dB of the label's mean for 10
+//!   ms. With `lead` the lookahead less half a window, a run of class Sibilant has no error where its first hop's
+//!   centre lies between the onset, or the label's start where that comes first, and a lead after the onset: then the
+//!   gain stands when the sound leaves the delay, and not before the sound. Otherwise the error is the distance to
+//!   that interval, negative where early. A sibilant that is joined to what is as loud above 4 kHz, or whose run
+//!   begins in a labelled sibilant or stop before it (class Sibilant holds the burst of t), has no onset of its own;
+//!   those are counted apart.
 //! - **Voice level error**: per recording with at least 2 s of labelled vowels and sonorants, the mean power of
-//!   `voice_lufs` over the hops within them (without the first 0.5 s), gated as BS.1770-5 gates (10 LU under the mean),
-//!   against the gated loudness of those stretches joined, by the crate `ebur128`; and at each labelled sibilant, `voice_lufs` against the voice level above.
+//!   `voice_lufs` over the hops within them (without the first 0.5 s), gated as BS.1770-5 gates (10 LU under the
+//!   mean), against the gated loudness of those stretches joined, by the crate `ebur128`; and at each labelled
+//!   sibilant, `voice_lufs` against the voice level above.
 //! - **Confusion matrix**: hops by label and class, 10 ms off the edges of labels.
 //!
 //! The bounds without a source are the project's own.

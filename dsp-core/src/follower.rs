@@ -191,4 +191,45 @@ mod tests {
         }
         assert!((follower.lufs() + 20.0).abs() < 0.1, "{}", follower.lufs());
     }
+
+    #[test]
+    fn a_rough_gap_is_voice_too_and_a_long_or_a_sibilant_one_is_not() {
+        let after = |gap: &[Class]| {
+            let mut follower = follower();
+            feed(&mut follower, -20.0, LENGTH_HOPS);
+            let softer = power_from_lufs(-30.0);
+            gap.iter()
+                .for_each(|&class| follower.hear(class, softer, LENGTH_HOPS));
+            feed(&mut follower, -20.0, 1);
+            follower.lufs()
+        };
+        assert!(
+            after(&[Class::Breath; 28]) < -20.3,
+            "{}",
+            after(&[Class::Breath; 28])
+        );
+        let mut broken = [Class::Breath; 28];
+        broken[9] = Class::Sibilant;
+        for gap in [
+            &broken[..],
+            &[Class::Breath; 60],
+            &[Class::Sibilant; 28],
+            &[Class::Quiet; 28],
+        ] {
+            assert!((after(gap) + 20.0).abs() < 1e-3, "{} after {gap:?}", after(gap));
+        }
+    }
+
+    #[test]
+    fn stray_hops_of_a_rest_prove_no_softer_voice() {
+        let mut follower = follower();
+        feed(&mut follower, -20.0, LENGTH_HOPS);
+        for _ in 0..40 {
+            feed(&mut follower, -50.0, 8);
+            (0..100).for_each(|_| follower.hear(Class::Quiet, power_from_lufs(-60.0), LENGTH_HOPS));
+        }
+        assert!((follower.lufs() + 20.0).abs() < 0.1, "{}", follower.lufs());
+        feed(&mut follower, -50.0, 120);
+        assert!((follower.lufs() + 50.0).abs() < 0.5, "{}", follower.lufs());
+    }
 }

@@ -58,3 +58,40 @@ impl Bands {
 pub(crate) fn ratio_db(power: f64, reference: f64) -> f32 {
     db_from_power((power + NOTHING) / (reference + NOTHING))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const S: Bands = Bands {
+        formants: 1e-4,
+        middle: 2e-5,
+        upper: 1e-4,
+        high: 4e-3,
+    };
+    const BREATH: Bands = Bands {
+        formants: 1e-4,
+        middle: 6e-5,
+        upper: 7e-5,
+        high: 2e-5,
+    };
+    const VOWEL: Bands = Bands {
+        formants: 1e-2,
+        middle: 4e-3,
+        upper: 9e-4,
+        high: 3e-5,
+    };
+
+    #[test]
+    fn a_sibilant_is_sharp_and_bright_a_vowel_dark_and_a_breath_dull() {
+        assert!(S.sharpness_db() > 8.0 && S.brightness_db() > 8.0);
+        assert!(BREATH.sharpness_db() < 1.0, "{} dB", BREATH.sharpness_db());
+        assert!(VOWEL.brightness_db() < -10.0, "{} dB", VOWEL.brightness_db());
+    }
+
+    #[test]
+    fn silence_is_nothing_in_particular() {
+        let silence = Bands::default();
+        assert_eq!((silence.sharpness_db(), silence.brightness_db()), (0.0, 0.0));
+    }
+}

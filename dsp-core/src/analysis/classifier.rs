@@ -106,3 +106,97 @@ impl Classifier {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const VOWEL: Features = Features {
+        quiet: false,
+        stand: Stand {
+            formants_db: 0.0,
+            upper_db: 0.0,
+            high_db: 0.0,
+        },
+        sharpness_db: -12.0,
+        periodicity: 0.95,
+    };
+    const S: Features = Features {
+        quiet: false,
+        stand: Stand {
+            formants_db: -20.0,
+            upper_db: 2.0,
+            high_db: 18.0,
+        },
+        sharpness_db: 12.0,
+        periodicity: 0.3,
+    };
+
+    fn classify(features: &[Features]) -> Class {
+        let mut classifier = Classifier::new(Timing::new(48_000.0));
+        features
+            .iter()
+            .map(|features| classifier.classify(features))
+            .last()
+            .unwrap_or_default()
+    }
+
+    #[test]
+    fn each_class_has_its_features() {
+        assert_eq!(classify(&[VOWEL]), Class::Voice);
+        assert_eq!(classify(&[S]), Class::Sibilant);
+        let z = Features {
+            periodicity: 0.9,
+            ..S
+        };
+        assert_eq!(classify(&[z]), Class::Sibilant);
+        let breath = Features {
+            sharpness_db: -2.0,
+            ..S
+        };
+        assert_eq!(classify(&[breath]), Class::Breath);
+        assert_eq!(classify(&[Features { quiet: true, ..S }]), Class::Quiet);
+    }
+
+    #[test]
+    fn what_is_a_sibilant_stays_one_while_it_leans_less() {
+        let fading = Features {
+            stand: Stand {
+                formants_db: -10.0,
+                upper_db: 0.0,
+                high_db: 8.0,
+            },
+            ..S
+        };
+        assert_eq!(classify(&[S, fading]), Class::Sibilant);
+        assert_ne!(classify(&[VOWEL, VOWEL, VOWEL, fading, fading]), Class::Sibilant);
+        assert_eq!(classify(&[S, fading, VOWEL]), Class::Voice);
+    }
+
+    #[test]
+    fn a_sibilant_that_swells_is_told_before_it_outweighs_the_vowel() {
+        let under_a_vowel = Features {
+            stand: Stand {
+                formants_db: -2.0,
+                upper_db: 2.0,
+                high_db: 15.0,
+            },
+            ..S
+        };
+        let swelling = Features {
+            periodicity: 0.9,
+            ..under_a_vowel
+        };
+        let steady = Features {
+            stand: Stand {
+                high_db: 14.0,
+                ..swelling.stand
+            },
+            ..swelling
+        };
+        assert_ne!(classify(&[steady; 400]), Class::Sibilant);
+        let mut rising = vec![VOWEL; 400];
+        rising.push(swelling);
+        assert_eq!(classify(&rising), Class::Sibilant);
+    }
+}

@@ -85,3 +85,77 @@ impl VoiceColour {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const VOWEL: Bands = Bands {
+        formants: 1e-2,
+        middle: 4e-3,
+        upper: 9e-4,
+        high: 3e-5,
+    };
+    const S: Bands = Bands {
+        formants: 1e-4,
+        middle: 2e-5,
+        upper: 1e-4,
+        high: 4e-3,
+    };
+
+    fn heard(vowel: &Bands) -> VoiceColour {
+        let mut colour = VoiceColour::new(Timing::new(48_000.0));
+        (0..100).for_each(|_| colour.hear(vowel, 0.9));
+        colour
+    }
+
+    /// A shelf that lifts the high band and half of the upper one.
+    fn before_a_microphone(bands: &Bands, gain: f64) -> Bands {
+        Bands {
+            upper: gain.sqrt() * bands.upper,
+            high: gain * bands.high,
+            ..*bands
+        }
+    }
+
+    #[test]
+    fn no_microphone_changes_how_a_hop_stands_against_its_voice() {
+        let plain = heard(&VOWEL).stand(&S, 1.0);
+        assert!(plain.high_db > 15.0 && plain.formants_db < -15.0, "{plain:?}");
+        for gain in [0.125, 8.0] {
+            let stand = heard(&before_a_microphone(&VOWEL, gain)).stand(&before_a_microphone(&S, gain), 1.0);
+            assert!(
+                (stand.high_db - plain.high_db).abs() < 1e-3,
+                "{stand:?}, {plain:?}"
+            );
+            assert!(
+                (stand.upper_db - plain.upper_db).abs() < 1e-3,
+                "{stand:?}, {plain:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn sibilants_and_noise_teach_it_nothing() {
+        let mut colour = heard(&VOWEL);
+        let before = colour.stand(&S, 1.0);
+        (0..500).for_each(|_| colour.hear(&S, 0.9));
+        (0..500).for_each(|_| colour.hear(&before_a_microphone(&VOWEL, 0.5), 0.2));
+        assert_eq!(colour.stand(&S, 1.0), before);
+    }
+
+    #[test]
+    fn what_came_before_400_ms_of_voice_is_forgotten() {
+        let mut colour = heard(&before_a_microphone(&VOWEL, 4.0));
+        (0..300).for_each(|_| colour.hear(&VOWEL, 0.9));
+        let fresh = heard(&VOWEL).stand(&S, 1.0);
+        assert!((colour.stand(&S, 1.0).high_db - fresh.high_db).abs() < 1e-3);
+    }
+
+    #[test]
+    fn before_any_voice_only_what_is_plainly_a_sibilant_stands_out() {
+        let colour = VoiceColour::new(Timing::new(48_000.0));
+        assert!(colour.stand(&S, 4.3e-3).high_db > 12.0);
+        assert!(colour.stand(&VOWEL, 1.4e-2).high_db < -8.0);
+    }
+}

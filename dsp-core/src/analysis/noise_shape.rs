@@ -47,3 +47,48 @@ impl NoiseShape {
         self.mean.sharpness_db()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const S: Bands = Bands {
+        formants: 1e-4,
+        middle: 2e-5,
+        upper: 1e-4,
+        high: 4e-3,
+    };
+    const BREATH: Bands = Bands {
+        formants: 1e-4,
+        middle: 6e-5,
+        upper: 7e-5,
+        high: 2e-5,
+    };
+
+    #[test]
+    fn one_bright_hop_makes_no_sibilant_of_a_breath() {
+        let mut shape = NoiseShape::new(Timing::new(48_000.0));
+        for _ in 0..20 {
+            shape.sharpness_db(&BREATH, true);
+        }
+        let bright = Bands {
+            high: 8.0 * BREATH.high,
+            ..BREATH
+        };
+        assert!(bright.sharpness_db() > 2.5, "the hop alone would be one");
+        assert!(shape.sharpness_db(&bright, true) < 1.0);
+    }
+
+    #[test]
+    fn a_sibilant_after_a_breath_or_after_a_vowel_is_seen_at_once() {
+        let mut shape = NoiseShape::new(Timing::new(48_000.0));
+        for _ in 0..200 {
+            shape.sharpness_db(&BREATH, true);
+        }
+        assert!(shape.sharpness_db(&S, true) > 2.5);
+        for _ in 0..200 {
+            shape.sharpness_db(&BREATH, true);
+        }
+        assert_eq!(shape.sharpness_db(&S, false), S.sharpness_db());
+    }
+}

@@ -18,6 +18,8 @@ const MEMORY_MS: f32 = 10.0;
 const HIGH_PASS_HZ: f64 = 80.0;
 /// The period is clearest below the second formant.
 const LOW_PASS_HZ: f64 = 900.0;
+/// What the channels are mixed by: unequal, so that a voice that is out of phase between left and right does not cancel.
+const CHANNEL_WEIGHTS: [f32; 2] = [1.0, 0.6];
 /// Energy under which nothing is correlated, far below any recording.
 const NOTHING: f32 = 1e-18;
 
@@ -72,7 +74,8 @@ impl Periodicity {
     pub fn push(&mut self, audio: &[&[f32]]) {
         let length = audio.first().map_or(0, |channel| channel.len());
         for n in 0..length {
-            self.accumulated += audio.iter().map(|channel| channel[n]).sum::<f32>();
+            let mix = |sum: f32, (channel, weight): (&&[f32], &f32)| sum + weight * channel[n];
+            self.accumulated += audio.iter().zip(&CHANNEL_WEIGHTS).fold(0.0, mix);
             self.accumulated_samples += 1;
             if self.accumulated_samples == self.decimation {
                 self.take(self.accumulated / self.decimation as f32);

@@ -65,3 +65,45 @@ impl TrebleRise {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn after_a_quiet_treble() -> TrebleRise {
+        let mut rise = TrebleRise::new(Timing::new(48_000.0));
+        for _ in 0..400 {
+            rise.lean_db(-10.0);
+        }
+        rise
+    }
+
+    #[test]
+    fn it_counts_while_the_treble_grows_and_not_once_it_stays() {
+        let mut rise = after_a_quiet_treble();
+        assert_eq!(rise.lean_db(-10.0), 0.0);
+        assert!(rise.lean_db(5.0) > 10.0);
+        for _ in 0..60 {
+            rise.lean_db(5.0);
+        }
+        assert!(rise.lean_db(5.0) < 0.1);
+    }
+
+    #[test]
+    fn nothing_rises_at_a_start() {
+        assert_eq!(TrebleRise::new(Timing::new(48_000.0)).lean_db(30.0), 0.0);
+    }
+
+    #[test]
+    fn after_a_pulse_no_rise_is_trusted_for_a_while() {
+        let mut rise = after_a_quiet_treble();
+        (0..3).for_each(|_| rise.learn(true));
+        rise.learn(false);
+        assert_eq!(rise.lean_db(5.0), 0.0);
+        (0..100).for_each(|_| rise.learn(false));
+        for _ in 0..100 {
+            rise.lean_db(-10.0);
+        }
+        assert!(rise.lean_db(5.0) > 10.0);
+    }
+}

@@ -59,28 +59,35 @@ pub(crate) fn ratio_db(power: f64, reference: f64) -> f32 {
     db_from_power((power + NOTHING) / (reference + NOTHING))
 }
 
+/// What tests are tried on: powers of an s, of a breath and of a vowel, all invented.
 #[cfg(test)]
-mod tests {
-    use super::*;
+pub(crate) mod examples {
+    use super::Bands;
 
-    const S: Bands = Bands {
+    pub const S: Bands = Bands {
         formants: 1e-4,
         middle: 2e-5,
         upper: 1e-4,
         high: 4e-3,
     };
-    const BREATH: Bands = Bands {
+    pub const BREATH: Bands = Bands {
         formants: 1e-4,
         middle: 6e-5,
         upper: 7e-5,
         high: 2e-5,
     };
-    const VOWEL: Bands = Bands {
+    pub const VOWEL: Bands = Bands {
         formants: 1e-2,
         middle: 4e-3,
         upper: 9e-4,
         high: 3e-5,
     };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::examples::{BREATH, S, VOWEL};
+    use super::*;
 
     #[test]
     fn a_sibilant_is_sharp_and_bright_a_vowel_dark_and_a_breath_dull() {

@@ -88,20 +88,8 @@ impl VoiceColour {
 
 #[cfg(test)]
 mod tests {
+    use super::super::bands::examples::{S, VOWEL};
     use super::*;
-
-    const VOWEL: Bands = Bands {
-        formants: 1e-2,
-        middle: 4e-3,
-        upper: 9e-4,
-        high: 3e-5,
-    };
-    const S: Bands = Bands {
-        formants: 1e-4,
-        middle: 2e-5,
-        upper: 1e-4,
-        high: 4e-3,
-    };
 
     fn heard(vowel: &Bands) -> VoiceColour {
         let mut colour = VoiceColour::new(Timing::new(48_000.0));

@@ -50,20 +50,8 @@ impl NoiseShape {
 
 #[cfg(test)]
 mod tests {
+    use super::super::bands::examples::{BREATH, S};
     use super::*;
-
-    const S: Bands = Bands {
-        formants: 1e-4,
-        middle: 2e-5,
-        upper: 1e-4,
-        high: 4e-3,
-    };
-    const BREATH: Bands = Bands {
-        formants: 1e-4,
-        middle: 6e-5,
-        upper: 7e-5,
-        high: 2e-5,
-    };
 
     #[test]
     fn one_bright_hop_makes_no_sibilant_of_a_breath() {

@@ -124,6 +124,11 @@ impl VoiceFollower {
         }
     }
 
+    /// Hops since the last voiced one, or since the reset.
+    pub fn hops_since_voice(&self) -> usize {
+        self.away_hops
+    }
+
     /// True once enough of a voice was heard since the last reset.
     pub fn heard(&self) -> bool {
         self.voiced_hops == self.heard_hops

@@ -19,7 +19,6 @@ pub(crate) struct ListenedVoice {
     level: InputLevel,
     follower: VoiceFollower,
     classes: [Class; READING_LAG_HOPS],
-    hops_without_voice: usize,
 }
 
 /// What a hop told of a voice.
@@ -38,7 +37,6 @@ impl ListenedVoice {
             level: InputLevel::new(channels, timing, weighting),
             follower: VoiceFollower::new(timing),
             classes: [Class::Quiet; READING_LAG_HOPS],
-            hops_without_voice: 0,
         };
         voice.reset(start_lufs);
         voice
@@ -49,7 +47,6 @@ impl ListenedVoice {
         self.level.reset();
         self.follower.reset(start_lufs);
         self.classes = [Class::Quiet; READING_LAG_HOPS];
-        self.hops_without_voice = 0;
     }
 
     /// Takes samples that end within the current step or at its end.
@@ -71,11 +68,7 @@ impl ListenedVoice {
         let class = self.classes[0];
         self.classes.rotate_left(1);
         self.classes[READING_LAG_HOPS - 1] = class_now;
-        self.hops_without_voice += 1;
         self.follower.hear(class, power * power_gain, follow_hops);
-        if class == Class::Voice {
-            self.hops_without_voice = 0;
-        }
         Heard {
             class: class_now,
             power,
@@ -92,7 +85,7 @@ impl ListenedVoice {
     }
 
     fn sounds(&self, silent_hops: usize) -> bool {
-        self.follower.heard() && self.hops_without_voice < silent_hops
+        self.follower.heard() && self.follower.hops_since_voice() < silent_hops
     }
 }
 

@@ -81,10 +81,6 @@ fn of(source: &Source) -> Vec<&'static Recording> {
         .collect()
 }
 
-fn is_sibilant(sound: Sound) -> bool {
-    matches!(sound, Sound::Sibilant | Sound::VoicedSibilant)
-}
-
 fn count(recordings: &[&Recording], is_counted: impl Fn(Sound) -> bool) -> usize {
     let phones = recordings.iter().flat_map(|recording| &recording.phones);
     phones.filter(|phone| is_counted(phone.sound)).count()
@@ -104,7 +100,8 @@ fn bright(recordings: &[&Recording], is_asked: impl Fn(Sound) -> bool) -> Vec<f3
 
 /// How much more power a sample of labelled sibilants holds above 3.5 kHz than one of labelled vowels, dB.
 fn contrast_db(recordings: &[&Recording]) -> f64 {
-    power_db(&bright(recordings, is_sibilant)) - power_db(&bright(recordings, |sound| sound == Sound::Vowel))
+    power_db(&bright(recordings, Sound::is_sibilant))
+        - power_db(&bright(recordings, |sound| sound == Sound::Vowel))
 }
 
 #[test]
@@ -116,7 +113,7 @@ fn every_source_is_there_in_full() {
             .map(|recording| recording.duration_s())
             .sum::<f64>()
             / 60.0;
-        let sibilants = count(&recordings, is_sibilant);
+        let sibilants = count(&recordings, Sound::is_sibilant);
         println!(
             "{source}: {} recordings, {minutes:.3} min, {sibilants} sibilants",
             recordings.len()

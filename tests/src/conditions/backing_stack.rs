@@ -110,7 +110,7 @@ impl Kernel {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::conditions::level::{Voice, with_audio};
+    use crate::conditions::level::Voice;
     use crate::conditions::tests::{songs, tone};
     use crate::signals::power_db;
 
@@ -145,7 +145,7 @@ mod tests {
         let rate_hz = 48_000.0;
         let mut audio = vec![0.0; 9600];
         audio[4800] = 1.0;
-        let after = stack(&with_audio(&tone(200.0, rate_hz), audio), 2);
+        let after = stack(&tone(200.0, rate_hz).with_audio(audio), 2);
         let heard: Vec<usize> = (0..9600)
             .filter(|sample| after.audio[*sample].abs() > 0.05)
             .collect();

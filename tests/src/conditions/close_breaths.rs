@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::breath_noise::breath;
-use super::level::{Voice, at_level, mixed, with_audio};
+use super::level::{Voice, at_level, mixed};
 use super::silence::gaps;
 use crate::corpus::{Phone, Recording, Sound};
 use crate::voices::random::Random;
@@ -64,7 +64,7 @@ fn breathed(recording: &Recording, spans: &[Range<usize>], random: &mut Random) 
     audio.resize(added.len(), 0.0);
     Recording {
         phones: labelled(&recording.phones, spans),
-        ..mixed(&with_audio(recording, audio), &added)
+        ..mixed(&recording.with_audio(audio), &added)
     }
 }
 

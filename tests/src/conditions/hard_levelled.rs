@@ -1,6 +1,6 @@
 //! A voice that a mixer has levelled hard and brightened.
 
-use super::level::{scaled, with_audio};
+use super::level::scaled;
 use crate::corpus::{Recording, Sound};
 use crate::oracle::{HARD_LEVELLER, boost, compress};
 
@@ -25,7 +25,7 @@ pub fn levelled(recording: &Recording) -> Recording {
         gain_db += (LEVELLED_DB - loudest_db) / slope;
     }
     let levelled = compress(&scaled(&recording.audio, gain_db), rate_hz, &HARD_LEVELLER);
-    with_audio(recording, boost(&levelled.audio, rate_hz))
+    recording.with_audio(boost(&levelled.audio, rate_hz))
 }
 
 /// The leveller's reduction, dB, that all but a hundredth of the vowels stays below, at a gain before it; of all the
@@ -82,7 +82,7 @@ mod tests {
     #[test]
     fn the_level_before_does_not_matter() {
         for song in songs() {
-            let softer = with_audio(song, scaled(&song.audio, -13.0));
+            let softer = song.with_audio(scaled(&song.audio, -13.0));
             let [loud, soft] = [song, &softer].map(levelled);
             for (one, other) in loud.audio.iter().zip(&soft.audio) {
                 assert!((one - other).abs() < 1e-3);

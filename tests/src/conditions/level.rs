@@ -79,33 +79,20 @@ pub fn at_level(sound: &[f32], sample_rate_hz: f64, span: Range<usize>, level_lu
 
 /// The recording with another sound in place of its own, at the level at which its voice was.
 pub fn at_voice_level(recording: &Recording, audio: Vec<f32>) -> Recording {
-    let changed = with_audio(recording, audio);
+    let changed = recording.with_audio(audio);
     let [before_lufs, after_lufs] = [recording, &changed].map(|recording| Voice::of(recording).lufs());
     let audio = if before_lufs.is_finite() && after_lufs.is_finite() {
         scaled(&changed.audio, before_lufs - after_lufs)
     } else {
         changed.audio
     };
-    with_audio(recording, audio)
-}
-
-/// The recording with another sound in place of its own.
-pub fn with_audio(recording: &Recording, audio: Vec<f32>) -> Recording {
-    // Field by field, so that its own sound is not copied first.
-    Recording {
-        audio,
-        name: recording.name.clone(),
-        source: recording.source.clone(),
-        language: recording.language.clone(),
-        phones: recording.phones.clone(),
-        ..*recording
-    }
+    recording.with_audio(audio)
 }
 
 /// The recording with a sound added from its first sample on.
 pub fn mixed(recording: &Recording, added: &[f32]) -> Recording {
     let sum = recording.audio.iter().zip(added).map(|(one, other)| one + other);
-    with_audio(recording, sum.collect())
+    recording.with_audio(sum.collect())
 }
 
 /// The sound with a gain, dB.

@@ -1,6 +1,5 @@
 //! A dark and a bright microphone.
 
-use super::level::with_audio;
 use crate::corpus::Recording;
 use crate::oracle::high_shelf;
 
@@ -13,7 +12,7 @@ pub const BRIGHT_DB: f64 = 9.0;
 /// The recording through such a microphone.
 pub fn shelved(recording: &Recording, gain_db: f64) -> Recording {
     let audio = high_shelf(&recording.audio, recording.sample_rate_hz, SHELF_HZ, gain_db);
-    with_audio(recording, audio)
+    recording.with_audio(audio)
 }
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
 //! Hard conditions: what microphones, rooms, other sounds and mixers do to a voice before it reaches the insert.
 //!
 //! A condition turns a clean labelled recording into a hard one with the same labels, or amended ones where it adds a
-//! sound of its own. It is the same for the same seed and recording. Levels are K-weighted (ITU-R BS.1770-5) and relative to the
-//! recording's own voice: its labelled vowels, or the louder half of it where no vowel is labelled.
+//! sound of its own. It is the same for the same seed and recording. Levels are K-weighted (ITU-R BS.1770-5) and relative
+//! to the recording's own voice: its labelled vowels, or the louder half of it where no vowel is labelled.
 
 mod backing_stack;
 mod breath_noise;

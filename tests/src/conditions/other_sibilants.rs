@@ -3,9 +3,8 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::exchange::exchange;
-use super::level::with_audio;
-use crate::corpus::{Phone, Recording, Sound};
-use crate::measure::above;
+use crate::corpus::{Phone, Recording};
+use crate::measure::{Energies, above};
 use crate::voices::biquad::Biquad;
 use crate::voices::random::Random;
 
@@ -54,34 +53,28 @@ fn replaced(recording: &Recording, mut noise: impl FnMut(usize) -> Vec<f64>) -> 
     let rate_hz = recording.sample_rate_hz;
     let frication = above(&recording.audio, rate_hz, FRICATION_HZ);
     let mut audio = recording.audio.clone();
-    let sibilant = |phone: &&Phone| matches!(phone.sound, Sound::Sibilant | Sound::VoicedSibilant);
+    let sibilant = |phone: &&Phone| phone.sound.is_sibilant();
     for Phone { span, .. } in recording.phones.iter().filter(sibilant) {
         let old = &frication[span.clone()];
         let new = enveloped(&noise(span.len()), old, (ENVELOPE_S * rate_hz) as usize);
         exchange(&mut audio[span.clone()], old, &new, CROSSFADE_S * rate_hz);
     }
-    with_audio(recording, audio)
+    recording.with_audio(audio)
 }
 
 /// The noise with the envelope and the energy of `pattern`, which is as long.
 fn enveloped(noise: &[f64], pattern: &[f32], reach_samples: usize) -> Vec<f32> {
-    let squares: Vec<f64> = pattern.iter().map(|sample| f64::from(*sample).powi(2)).collect();
-    let sums: Vec<f64> = std::iter::once(0.0)
-        .chain(squares.iter().scan(0.0, |sum, square| {
-            *sum += square;
-            Some(*sum)
-        }))
-        .collect();
+    let pattern = Energies::new(pattern);
     let shaped: Vec<f64> = (0..noise.len())
         .map(|sample| {
             let start = sample.saturating_sub(reach_samples / 2);
             let end = (sample + reach_samples / 2 + 1).min(noise.len());
-            noise[sample] * ((sums[end] - sums[start]).max(0.0) / (end - start) as f64).sqrt()
+            noise[sample] * pattern.power(&(start..end)).sqrt()
         })
         .collect();
     let energy: f64 = shaped.iter().map(|sample| sample * sample).sum();
     let gain = if energy > 0.0 {
-        (sums[noise.len()] / energy).sqrt()
+        (pattern.energy(&(0..noise.len())) / energy).sqrt()
     } else {
         0.0
     };
@@ -130,14 +123,11 @@ fn filtered(
 mod tests {
     use super::*;
     use crate::conditions::tests::{peak_hz, power_at_db, songs};
+    use crate::corpus::Sound;
     use crate::signals::power_db;
 
     fn sibilants(recording: &Recording) -> impl Iterator<Item = &Phone> {
-        let kinds = [Sound::Sibilant, Sound::VoicedSibilant];
-        recording
-            .phones
-            .iter()
-            .filter(move |phone| kinds.contains(&phone.sound))
+        recording.phones.iter().filter(|phone| phone.sound.is_sibilant())
     }
 
     #[test]
@@ -148,7 +138,7 @@ mod tests {
                 let [old, new] = [song, &after].map(|one| above(&one.audio, rate_hz, FRICATION_HZ));
                 for phone in &song.phones {
                     let span = phone.span.clone();
-                    if matches!(phone.sound, Sound::Sibilant | Sound::VoicedSibilant) {
+                    if phone.sound.is_sibilant() {
                         let change_db = power_db(&new[span.clone()]) - power_db(&old[span]);
                         assert!(change_db.abs() < 1.0, "{phone:?}: {change_db:.2} dB");
                     } else {

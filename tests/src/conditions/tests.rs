@@ -26,7 +26,7 @@ pub fn tone(hz: f64, rate_hz: f64) -> Recording {
     Recording {
         sample_rate_hz: rate_hz,
         phones: Vec::new(),
-        ..level::with_audio(&SONGS[0], audio)
+        ..SONGS[0].with_audio(audio)
     }
 }
 
@@ -140,7 +140,7 @@ fn labels_stay_but_where_a_breath_is_added() {
 
 #[test]
 fn silence_and_a_voice_without_labels_stay_finite() {
-    let silence = level::with_audio(&tone(200.0, 16_000.0), vec![0.0; 16_000]);
+    let silence = tone(200.0, 16_000.0).with_audio(vec![0.0; 16_000]);
     for condition in Condition::ALL {
         for recording in [&silence, &tone(200.0, 192_000.0)] {
             let audio = condition.apply(recording, 1).audio;

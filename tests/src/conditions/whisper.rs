@@ -4,9 +4,9 @@ use std::f64::consts::{PI, TAU};
 use std::ops::Range;
 
 use super::exchange::exchange;
-use super::level::{at_level, with_audio};
+use super::level::at_level;
 use super::linear_prediction::{predictor, residual, synthesis};
-use crate::corpus::{Recording, Sound};
+use crate::corpus::Recording;
 use crate::measure::{above, k_weighted, lufs};
 use crate::voices::random::Random;
 
@@ -36,14 +36,14 @@ pub fn whispered(recording: &Recording, seed: u64) -> Recording {
         let new = at_level(&whisper, rate_hz, 0..whisper.len(), level_lufs);
         exchange(&mut audio[span], old, &new, CROSSFADE_S * rate_hz);
     }
-    with_audio(recording, audio)
+    recording.with_audio(audio)
 }
 
 /// Where vowels and sonorants follow one another without a gap, in samples; what is silent has nothing to whisper.
 fn voiced(recording: &Recording) -> Vec<Range<usize>> {
     let mut spans: Vec<Range<usize>> = Vec::new();
     for phone in &recording.phones {
-        if !matches!(phone.sound, Sound::Vowel | Sound::Sonorant) {
+        if !phone.sound.is_voice() {
             continue;
         }
         match spans.last_mut() {
@@ -112,6 +112,7 @@ fn tilted(sound: &[f64], rate_hz: f64) -> Vec<f32> {
 mod tests {
     use super::*;
     use crate::conditions::tests::{difference, joined, level_lufs, power_at_db, songs};
+    use crate::corpus::Sound;
     use crate::measure::mean;
     use crate::signals::noise;
 
@@ -195,7 +196,7 @@ mod tests {
     fn an_offset_stays_and_does_not_click() {
         let [_, song] = songs();
         let offset = 0.05;
-        let lifted = with_audio(song, song.audio.iter().map(|sample| sample + offset).collect());
+        let lifted = song.with_audio(song.audio.iter().map(|sample| sample + offset).collect());
         let added = difference(&whispered(&lifted, 1).audio, &whispered(song, 1).audio);
         assert!(added.iter().all(|sample| (sample - offset).abs() < 0.01));
     }
@@ -205,7 +206,7 @@ mod tests {
         for song in songs() {
             let after = whispered(song, 1);
             for phone in &song.phones {
-                if !matches!(phone.sound, Sound::Vowel | Sound::Sonorant) {
+                if !phone.sound.is_voice() {
                     assert_eq!(
                         after.audio[phone.span.clone()],
                         song.audio[phone.span.clone()],

@@ -50,6 +50,20 @@ pub enum Sound {
     Other,
 }
 
+impl Sound {
+    /// s, sh, ch, z, zh, j.
+    #[must_use]
+    pub fn is_sibilant(self) -> bool {
+        matches!(self, Self::Sibilant | Self::VoicedSibilant)
+    }
+
+    /// A vowel, nasal, liquid or glide: what a voice level is made of.
+    #[must_use]
+    pub fn is_voice(self) -> bool {
+        matches!(self, Self::Vowel | Self::Sonorant)
+    }
+}
+
 /// One label.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Phone {
@@ -83,6 +97,20 @@ pub struct Recording {
 }
 
 impl Recording {
+    /// The recording with another sound in place of its own.
+    #[must_use]
+    pub fn with_audio(&self, audio: Vec<f32>) -> Self {
+        // Field by field, so that its own sound is not copied first.
+        Self {
+            audio,
+            name: self.name.clone(),
+            source: self.source.clone(),
+            language: self.language.clone(),
+            phones: self.phones.clone(),
+            ..*self
+        }
+    }
+
     /// How long it lasts, s.
     #[must_use]
     pub fn duration_s(&self) -> f64 {

@@ -37,8 +37,7 @@ pub fn to_rate(recording: &Recording, sample_rate_hz: f64) -> Recording {
     Recording {
         sample_rate_hz,
         phones,
-        audio,
-        ..recording.clone()
+        ..recording.with_audio(audio)
     }
 }
 

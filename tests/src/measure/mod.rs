@@ -2,6 +2,7 @@
 //! sibilants, changes of labelled vowels. Mono signals, linear, full scale 1; labels are ranges of samples.
 
 mod band;
+mod energies;
 mod expected;
 mod loudness;
 mod sibilants;
@@ -10,10 +11,11 @@ mod statistics;
 mod vowels;
 
 pub use band::above;
+pub use energies::Energies;
 pub use expected::asked_reduction_db;
 pub(crate) use loudness::lufs_from_power;
 pub use loudness::{integrated_lufs, k_weighted, lufs};
 pub use sibilants::{SibilantReading, read_sibilants};
-pub use spectrum::spectrum_db;
+pub use spectrum::{FrameTransform, spectrum_db};
 pub use statistics::{mean, residual_db, share_within};
 pub use vowels::vowel_changes_db;

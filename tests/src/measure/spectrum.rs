@@ -1,6 +1,7 @@
 //! Power over frequency, for pictures.
 
 use std::f64::consts::TAU;
+use std::sync::Arc;
 
 use realfft::{RealFftPlanner, RealToComplex};
 
@@ -24,17 +25,60 @@ pub fn spectrum_db(audio: &[f32], sample_rate_hz: f64) -> Vec<(f32, f32)> {
         .collect()
 }
 
+/// What turns frames of one length into the power of each bin: a Hann window and a Fourier transform, which may be longer.
+pub struct FrameTransform {
+    window: Vec<f64>,
+    transform: Arc<dyn RealToComplex<f64>>,
+    scale: f64,
+}
+
+impl FrameTransform {
+    /// For frames of `frame_length` samples, filled up with silence to `transform_length`.
+    #[must_use]
+    pub fn new(frame_length: usize, transform_length: usize) -> Self {
+        let window: Vec<f64> = (0..frame_length)
+            .map(|n| 0.5 - 0.5 * (TAU * (n as f64 + 0.5) / frame_length as f64).cos())
+            .collect();
+        let window_power: f64 = window.iter().map(|weight| weight * weight).sum();
+        Self {
+            scale: 2.0 / (window_power * transform_length as f64),
+            transform: RealFftPlanner::new().plan_fft_forward(transform_length),
+            window,
+        }
+    }
+
+    /// Samples in a frame.
+    #[must_use]
+    pub fn frame_length(&self) -> usize {
+        self.window.len()
+    }
+
+    /// Power of each bin of one frame, from 0 Hz up to half of the sample rate.
+    ///
+    /// # Panics
+    /// Never: the lengths are those of the plan.
+    #[must_use]
+    pub fn powers(&self, frame: &[f32]) -> Vec<f64> {
+        let mut padded = self.transform.make_input_vec();
+        for ((padded, &sample), weight) in padded.iter_mut().zip(frame).zip(&self.window) {
+            *padded = f64::from(sample) * weight;
+        }
+        let mut bins = self.transform.make_output_vec();
+        self.transform
+            .process(&mut padded, &mut bins)
+            .expect("lengths of the plan");
+        bins.iter().map(|bin| self.scale * bin.norm_sqr()).collect()
+    }
+}
+
 /// Mean power of each bin over all frames.
 fn bin_powers(audio: &[f32], length: usize) -> Vec<f64> {
-    let transform = RealFftPlanner::<f64>::new().plan_fft_forward(length);
     let frame_length = audio.len().clamp(1, length);
-    let window: Vec<f64> = (0..frame_length)
-        .map(|n| 0.5 - 0.5 * (TAU * (n as f64 + 0.5) / frame_length as f64).cos())
-        .collect();
+    let transform = FrameTransform::new(frame_length, length);
     let frames: Vec<Vec<f64>> = audio
         .windows(frame_length)
         .step_by(frame_length.div_ceil(2))
-        .map(|frame| frame_powers(frame, &window, transform.as_ref()))
+        .map(|frame| transform.powers(frame))
         .collect();
     let mut powers = vec![0.0; length / 2 + 1];
     for frame in &frames {
@@ -43,21 +87,6 @@ fn bin_powers(audio: &[f32], length: usize) -> Vec<f64> {
         }
     }
     powers
-}
-
-/// Power of each bin of one frame.
-fn frame_powers(frame: &[f32], window: &[f64], transform: &dyn RealToComplex<f64>) -> Vec<f64> {
-    let mut padded = transform.make_input_vec();
-    for ((padded, &sample), weight) in padded.iter_mut().zip(frame).zip(window) {
-        *padded = f64::from(sample) * weight;
-    }
-    let mut bins = transform.make_output_vec();
-    transform
-        .process(&mut padded, &mut bins)
-        .expect("lengths of the plan");
-    let window_power: f64 = window.iter().map(|weight| weight * weight).sum();
-    let scale = 2.0 / (window_power * padded.len() as f64);
-    bins.iter().map(|bin| scale * bin.norm_sqr()).collect()
 }
 
 /// Each value's mean over the smoothing width about its frequency.

@@ -5,12 +5,10 @@ use std::ops::{AddAssign, Range};
 use siskin_dsp::{Class, HopReport};
 
 use super::cases::{Case, Mishap};
-use super::scene::{Scene, greatest_reduction_db};
+use super::scene::{REDUCED_DB, Scene, greatest_reduction_db};
 use super::span::{common, widened};
-use crate::corpus::{Phone, Precision, Sound};
+use crate::corpus::{Phone, Precision};
 
-/// Reduction that counts, dB: less is hardly heard.
-const REDUCED_DB: f32 = 1.0;
 /// What lies nearer to another label may belong to that, ms: with exact labels, and on a grid of 10 ms.
 const EXACT_MARGIN_MS: f64 = 10.0;
 const GRID_MARGIN_MS: f64 = 30.0;
@@ -83,7 +81,7 @@ fn is_voiced_all_over(scene: &Scene<'_>, span: &Range<usize>) -> bool {
 
 fn voiced<'a>(scene: &Scene<'a>) -> impl Iterator<Item = &'a Phone> {
     let phones = scene.recording.phones.iter();
-    phones.filter(|phone| matches!(phone.sound, Sound::Vowel | Sound::Sonorant))
+    phones.filter(|phone| phone.sound.is_voice())
 }
 
 /// Every false event, with the symbols that it touches.

@@ -38,7 +38,6 @@
 mod breaths;
 mod cases;
 mod confusion;
-mod energy;
 mod false_events;
 mod figures;
 mod listen;

@@ -139,7 +139,7 @@ fn error_ms(scene: &Scene<'_>, onset: usize, label: &Range<usize>) -> Option<f32
 
 /// Whether a sample lies in what may be called sibilant too, before `label`.
 fn begins_in_another(scene: &Scene<'_>, begin: i64, label: &Range<usize>) -> bool {
-    let may_sound_so = |sound| matches!(sound, Sound::Sibilant | Sound::VoicedSibilant | Sound::Stop);
+    let may_sound_so = |sound: Sound| sound.is_sibilant() || sound == Sound::Stop;
     let mut before = scene
         .recording
         .phones

@@ -104,7 +104,7 @@ impl AddAssign for SibilantFigures {
 
 /// Every labelled sibilant, in order.
 pub fn events<'a>(scene: &Scene<'a>) -> Vec<SibilantEvent<'a>> {
-    let is_sibilant = |phone: &&Phone| matches!(phone.sound, Sound::Sibilant | Sound::VoicedSibilant);
+    let is_sibilant = |phone: &&Phone| phone.sound.is_sibilant();
     let phones = scene.recording.phones.iter().filter(is_sibilant);
     phones
         .map(|phone| {

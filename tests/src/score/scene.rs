@@ -4,12 +4,15 @@ use std::ops::Range;
 
 use siskin_dsp::{Class, HopReport};
 
-use super::energy::Energies;
 use super::listen::Hearing;
 use super::span::{common, samples, widened};
 use crate::corpus::{Precision, Recording, Sound};
-use crate::measure::lufs_from_power;
+use crate::measure::{Energies, above, k_weighted, lufs_from_power};
 
+/// Reduction that counts, dB: less is hardly heard.
+pub const REDUCED_DB: f32 = 1.0;
+/// Lower edge of the band of sibilance, Hz: the default of `Detect from`.
+const SIBILANCE_FROM_HZ: f64 = 4000.0;
 /// How far a label on a grid may be off, ms: two steps of its grid.
 const GRID_PRECISION_MS: f64 = 20.0;
 /// How far from an event its voice is read, ms.
@@ -26,7 +29,7 @@ pub struct Scene<'a> {
 
 impl<'a> Scene<'a> {
     pub fn new(recording: &'a Recording, hearing: &'a Hearing) -> Self {
-        let (all, sibilance) = Energies::of_all_and_sibilance(&recording.audio, recording.sample_rate_hz);
+        let (all, sibilance) = energies(&recording.audio, recording.sample_rate_hz);
         Self {
             recording,
             hearing,
@@ -111,4 +114,32 @@ pub fn greatest_reduction_db(hops: &[HopReport]) -> f32 {
 pub fn share_of(class: Class, hops: &[HopReport]) -> f32 {
     let hits = hops.iter().filter(|report| report.class == class).count();
     hits as f32 / hops.len().max(1) as f32
+}
+
+/// K-weighted energies of a whole recording, and of what of it lies above 4 kHz: measured apart from the engine.
+fn energies(audio: &[f32], sample_rate_hz: f64) -> (Energies, Energies) {
+    let weighted = k_weighted(audio, sample_rate_hz);
+    let sibilance = above(&weighted, sample_rate_hz, SIBILANCE_FROM_HZ);
+    (Energies::new(&weighted), Energies::new(&sibilance))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::TAU;
+
+    #[test]
+    fn a_loud_low_tone_leaves_no_sibilance() {
+        for rate_hz in [16_000.0, 22_050.0, 44_100.0, 48_000.0] {
+            let tone: Vec<f32> = (0..rate_hz as usize)
+                .map(|n| (TAU * 997.0 * n as f64 / rate_hz).sin() as f32)
+                .collect();
+            let middle = tone.len() / 4..tone.len() * 3 / 4;
+            let (all, sibilance) = energies(&tone, rate_hz);
+            let all_lufs = all.lufs(&middle);
+            assert!((all_lufs + 3.01).abs() < 0.06, "{rate_hz} Hz: {all_lufs} LUFS");
+            let sibilance_lufs = sibilance.lufs(&middle);
+            assert!(sibilance_lufs < -90.0, "{rate_hz} Hz: {sibilance_lufs} LUFS");
+        }
+    }
 }

@@ -7,7 +7,6 @@ use siskin_dsp::HopReport;
 use super::recall::SibilantEvent;
 use super::scene::Scene;
 use super::span::{middle, widened};
-use crate::corpus::Sound;
 use crate::measure::integrated_lufs;
 
 /// Voiced material that a recording needs, s: five gating blocks of BS.1770-5.
@@ -95,8 +94,7 @@ fn gated_mean(mut powers: Vec<f32>) -> Option<f32> {
 fn of_recording_lu(scene: &Scene<'_>) -> Option<f32> {
     let recording = scene.recording;
     let rate_hz = recording.sample_rate_hz;
-    let is_voiced = |sound| matches!(sound, Sound::Vowel | Sound::Sonorant);
-    let voiced = || recording.phones.iter().filter(|phone| is_voiced(phone.sound));
+    let voiced = || recording.phones.iter().filter(|phone| phone.sound.is_voice());
     let joined: Vec<f32> = voiced()
         .flat_map(|phone| &recording.audio[phone.span.clone()])
         .copied()

@@ -3,12 +3,10 @@
 use std::ops::AddAssign;
 
 use super::cases::{Case, Mishap};
-use super::scene::Scene;
+use super::scene::{REDUCED_DB, Scene};
 use super::share::Share;
 use crate::corpus::{Phone, Sound};
 
-/// Reduction that counts, dB: less is hardly heard.
-const REDUCED_DB: f32 = 1.0;
 /// How the sources write the voiced ones: v and dh in ARPAbet and here, and eSpeak NG's mnemonics for v, dh and the
 /// Spanish soft b.
 const VOICED_SYMBOLS: &[&str] = &["v", "v;", "V", "dh", "DH", "D", "B"];

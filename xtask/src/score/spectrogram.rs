@@ -1,11 +1,10 @@
 //! A spectrogram as a PNG in a data URI.
 
-use std::f64::consts::TAU;
 use std::ops::Range;
 
 use anyhow::Result;
 use base64::prelude::{BASE64_STANDARD, Engine};
-use realfft::{RealFftPlanner, RealToComplex};
+use siskin_tests::measure::FrameTransform;
 
 /// The most that is shown, Hz: sibilants have little beyond.
 const HIGHEST_HZ: f64 = 16_000.0;
@@ -31,16 +30,16 @@ impl Spectrogram {
     /// Of a span of samples, which may reach beyond the sound on either side.
     pub fn of(audio: &[f32], sample_rate_hz: f64, span: &Range<i64>, width: usize, height: usize) -> Self {
         let top_hz = HIGHEST_HZ.min(sample_rate_hz / 2.0);
-        let frame = Frame::new(sample_rate_hz);
+        let (transform, length) = transform(sample_rate_hz);
         let columns: Vec<Vec<f64>> = (0..width)
             .map(|column| {
                 let part = (column as f64 + 0.5) / width as f64;
                 let centre = span.start + (part * (span.end - span.start) as f64) as i64;
-                frame.levels_db(audio, centre)
+                levels_db(&transform, audio, centre)
             })
             .collect();
         let loudest_db = columns.iter().flatten().copied().fold(f64::MIN, f64::max);
-        let top_bin = top_hz / sample_rate_hz * frame.length as f64;
+        let top_bin = top_hz / sample_rate_hz * length as f64;
         let mut pixels = Vec::with_capacity(width * height);
         for row in 0..height {
             let bin = (1.0 - (row as f64 + 0.5) / height as f64) * top_bin;
@@ -74,46 +73,25 @@ impl Spectrogram {
     }
 }
 
-/// What turns a frame into levels.
-struct Frame {
-    /// Of the transform: four frames, so that neighbouring pixels differ smoothly.
-    length: usize,
-    window: Vec<f64>,
-    transform: std::sync::Arc<dyn RealToComplex<f64>>,
+/// The transform: four frames long, so that neighbouring pixels differ smoothly.
+fn transform(sample_rate_hz: f64) -> (FrameTransform, usize) {
+    let frame_length = (FRAME_S * sample_rate_hz) as usize;
+    let length = (4 * frame_length).next_power_of_two();
+    (FrameTransform::new(frame_length, length), length)
 }
 
-impl Frame {
-    fn new(sample_rate_hz: f64) -> Self {
-        let samples = (FRAME_S * sample_rate_hz) as usize;
-        let length = (4 * samples).next_power_of_two();
-        Self {
-            length,
-            window: (0..samples)
-                .map(|n| 0.5 - 0.5 * (TAU * (n as f64 + 0.5) / samples as f64).cos())
-                .collect(),
-            transform: RealFftPlanner::new().plan_fft_forward(length),
-        }
-    }
-
-    /// Level of each bin of the frame about a sample, dB.
-    fn levels_db(&self, audio: &[f32], centre: i64) -> Vec<f64> {
-        let start = centre - self.window.len() as i64 / 2;
-        let sample = |n: usize| {
-            let index = usize::try_from(start + n as i64).ok();
-            index.and_then(|index| audio.get(index)).copied().unwrap_or(0.0)
-        };
-        let mut padded = self.transform.make_input_vec();
-        for (n, (padded, weight)) in padded.iter_mut().zip(&self.window).enumerate() {
-            *padded = weight * f64::from(sample(n));
-        }
-        let mut bins = self.transform.make_output_vec();
-        self.transform
-            .process(&mut padded, &mut bins)
-            .expect("lengths of the plan");
-        bins.iter()
-            .map(|bin| 10.0 * (bin.norm_sqr() + f64::MIN_POSITIVE).log10())
-            .collect()
-    }
+/// Level of each bin of the frame about a sample, dB.
+fn levels_db(transform: &FrameTransform, audio: &[f32], centre: i64) -> Vec<f64> {
+    let start = centre - transform.frame_length() as i64 / 2;
+    let sample = |n: usize| {
+        let index = usize::try_from(start + n as i64).ok();
+        index.and_then(|index| audio.get(index)).copied().unwrap_or(0.0)
+    };
+    let frame: Vec<f32> = (0..transform.frame_length()).map(sample).collect();
+    let powers = transform.powers(&frame).into_iter();
+    powers
+        .map(|power| 10.0 * (power + f64::MIN_POSITIVE).log10())
+        .collect()
 }
 
 /// The level at a bin and a fraction.
@@ -132,6 +110,7 @@ fn shade(level_db: f64) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::f64::consts::TAU;
 
     #[test]
     fn a_tone_is_a_line_at_its_height_while_it_sounds() {

@@ -6,7 +6,7 @@ use crate::event_level::EventLevel;
 use crate::ramp::Ramp;
 use crate::report::Class;
 use crate::settings::BreathSettings;
-use crate::state_variable::{Coefficients, StateVariable, warped};
+use crate::state_variable::{HighPass, Memory};
 use crate::timing::Timing;
 
 /// Time constants of the gain: breaths swell over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms),
@@ -28,8 +28,8 @@ pub(crate) struct Breath {
     cut: Ballistics,
     gain: Ramp,
     cut_share: Ramp,
-    low_cut: Coefficients,
-    filters: Vec<StateVariable>,
+    low_cut: HighPass,
+    filters: Vec<Memory>,
 }
 
 impl Breath {
@@ -43,8 +43,8 @@ impl Breath {
             cut: Ballistics::default(),
             gain: Ramp::resting(1.0),
             cut_share: Ramp::resting(0.0),
-            low_cut: Coefficients::high_pass(warped(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz)),
-            filters: vec![StateVariable::default(); channels],
+            low_cut: HighPass::new(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz),
+            filters: vec![Memory::default(); channels],
         }
     }
 
@@ -55,7 +55,7 @@ impl Breath {
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
         self.cut_share = Ramp::resting(0.0);
-        self.filters.fill(StateVariable::default());
+        self.filters.fill(Memory::default());
     }
 
     /// Decides once a hop: the class, the K-weighted power at the leveller's output, the voice level.
@@ -73,7 +73,7 @@ impl Breath {
             0.0
         };
         self.cutting = is_breath && settings.low_cut_hz.is_some();
-        self.filters.iter_mut().for_each(StateVariable::flush_denormals);
+        self.filters.iter_mut().for_each(Memory::flush_denormals);
     }
 
     /// Moves gain and low cut towards the last decision, to the end of the coming step.
@@ -89,7 +89,7 @@ impl Breath {
         self.cut_share
             .continue_to(f64::from(cut_share), self.timing.step_samples);
         if let Some(corner_hz) = settings.low_cut_hz {
-            self.low_cut = Coefficients::high_pass(warped(f64::from(corner_hz), self.timing.sample_rate_hz));
+            self.low_cut = HighPass::new(f64::from(corner_hz), self.timing.sample_rate_hz);
         }
     }
 
@@ -104,7 +104,7 @@ impl Breath {
         for (filter, channel) in self.filters.iter_mut().zip(audio.iter_mut()) {
             for (n, sample) in channel.iter_mut().enumerate() {
                 let dry = f64::from(*sample);
-                let cut = filter.process(&self.low_cut, dry);
+                let cut = self.low_cut.process(filter, dry);
                 if !resting {
                     *sample = (dry + self.cut_share.at(index + n) * (cut - dry)) as f32;
                 }

@@ -3,7 +3,7 @@
 
 use crate::crossfade::Crossfade;
 use crate::settings::{Listen, Settings};
-use crate::state_variable::{Coefficients, StateVariable, warped};
+use crate::state_variable::{HighPass, Memory};
 use crate::timing::Timing;
 
 /// The fades and the detector's filter.
@@ -11,8 +11,8 @@ pub(crate) struct ListenSwitch {
     timing: Timing,
     removed: Crossfade,
     detector: Crossfade,
-    high_pass: Coefficients,
-    filters: Vec<StateVariable>,
+    high_pass: HighPass,
+    filters: Vec<Memory>,
 }
 
 impl ListenSwitch {
@@ -22,7 +22,7 @@ impl ListenSwitch {
             removed: Crossfade::new(timing, settings.output.listen == Listen::Removed),
             detector: Crossfade::new(timing, settings.output.listen == Listen::Detector),
             high_pass: high_pass(settings, timing),
-            filters: vec![StateVariable::default(); channels],
+            filters: vec![Memory::default(); channels],
         }
     }
 
@@ -30,7 +30,7 @@ impl ListenSwitch {
         self.removed.reset(settings.output.listen == Listen::Removed);
         self.detector.reset(settings.output.listen == Listen::Detector);
         self.high_pass = high_pass(settings, self.timing);
-        self.filters.fill(StateVariable::default());
+        self.filters.fill(Memory::default());
     }
 
     /// Moves the fades to the end of the coming step.
@@ -38,7 +38,7 @@ impl ListenSwitch {
         self.removed.step(settings.output.listen == Listen::Removed);
         self.detector.step(settings.output.listen == Listen::Detector);
         self.high_pass = high_pass(settings, self.timing);
-        self.filters.iter_mut().for_each(StateVariable::flush_denormals);
+        self.filters.iter_mut().for_each(Memory::flush_denormals);
     }
 
     /// Replaces the output by what is listened to, in samples that start at `index` within the step. `levelled` is
@@ -49,7 +49,7 @@ impl ListenSwitch {
         for ((filter, channel), levelled) in self.filters.iter_mut().zip(audio).zip(levelled) {
             for (n, (sample, &levelled)) in channel.iter_mut().zip(levelled).enumerate() {
                 let (output, levelled) = (f64::from(*sample), f64::from(levelled));
-                let detected = filter.process(&self.high_pass, levelled);
+                let detected = self.high_pass.process(filter, levelled);
                 if !resting {
                     let (removed, detector) = (removed.at(index + n), detector.at(index + n));
                     let kept = 1.0 - removed - detector;
@@ -60,9 +60,6 @@ impl ListenSwitch {
     }
 }
 
-fn high_pass(settings: &Settings, timing: Timing) -> Coefficients {
-    Coefficients::high_pass(warped(
-        f64::from(settings.sibilance.from_hz),
-        timing.sample_rate_hz,
-    ))
+fn high_pass(settings: &Settings, timing: Timing) -> HighPass {
+    HighPass::new(f64::from(settings.sibilance.from_hz), timing.sample_rate_hz)
 }

@@ -1,57 +1,62 @@
 //! Reach: how far down a reduction reaches, from the sibilant band alone to the whole voice.
 //!
 //! A depth in decibels is split between a high shelf and plain gain. As Reach rises the shelf's corner falls and plain
-//! gain takes over, so that at every frequency the reduction only grows.
+//! gain takes over, so that at every frequency the same depth takes more.
 
 use crate::analysis::Spectrum;
 use crate::decibels::gain_from_db;
 use crate::settings::SibilanceSettings;
-use crate::state_variable::{Coefficients, high_shelf_power_gain, warped};
+use crate::shelf::{ShelfShape, shelf_power_gain};
+use crate::state_variable::warped;
 
-/// The corner at Reach 0, above `Detect from`: little of the shelf's skirt is left below the edge.
-const HIGHEST_CORNER_OCTAVES: f32 = 0.5;
-/// How far the corner falls until Reach is 1. At the default of 25 % it lies an octave below `Detect from`, so that sh
-/// at 3.8 kHz (Jongman, Wayland & Wong 2000) lies on the shelf.
-const CORNER_FALL_OCTAVES: f32 = 6.0;
-/// Bins that are taken together where the shelf's curve is weighed: 750 Hz at 48 kHz, fine against its slope.
-const GROUP_BINS: usize = 4;
-/// Steps of the search for the depth: the reduction is so nearly proportional to the depth that two reach 0.05 dB.
-const SEARCH_STEPS: usize = 2;
+/// The shelf's corner over the edge at Reach 0, in warped frequency: at the edge the deepest Range (24 dB) takes 0.4 dB.
+const HIGHEST_CORNER: f32 = 1.34;
+/// How far the corner falls until Reach is 1. At the default of 25 % it lies half an octave below the edge, where nearly
+/// all of the depth stands at the edge itself.
+const CORNER_FALL_OCTAVES: f32 = 3.7;
+/// Steps of the search for the depth: the reduction is so nearly proportional to the depth that three reach 0.05 dB.
+const SEARCH_STEPS: usize = 3;
 
-/// The split at one setting of Reach and `Detect from`.
+/// The split at one setting of Reach.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Reach {
     plain_share: f32,
-    warped_corner: f64,
+    corner_over_edge: f32,
     sample_rate_hz: f64,
 }
 
 impl Reach {
-    pub fn new(settings: &SibilanceSettings, sample_rate_hz: f64) -> Self {
-        let octaves = HIGHEST_CORNER_OCTAVES - CORNER_FALL_OCTAVES * settings.reach;
+    pub fn new(reach: f32, sample_rate_hz: f64) -> Self {
         Self {
-            plain_share: settings.reach * settings.reach,
-            warped_corner: warped(f64::from(settings.from_hz * octaves.exp2()), sample_rate_hz),
+            plain_share: reach * reach,
+            corner_over_edge: HIGHEST_CORNER * (-CORNER_FALL_OCTAVES * reach).exp2(),
             sample_rate_hz,
         }
     }
 
-    /// The filter of a reduction of `depth_db` (positive) far above the corner.
-    pub fn filter(&self, depth_db: f32) -> Coefficients {
+    /// The shelf of a reduction of `depth_db` (positive) far above `edge_hz`.
+    pub fn shape(&self, depth_db: f32, edge_hz: f32) -> ShelfShape {
         let (plain_db, shelf_db) = self.split(depth_db);
-        let mut filter = Coefficients::high_shelf(self.warped_corner, f64::from(-shelf_db));
-        let plain = gain_from_db(-plain_db);
-        filter.mix.iter_mut().for_each(|mix| *mix *= plain);
-        filter
+        ShelfShape {
+            warped_corner: self.warped_corner(edge_hz),
+            root: gain_from_db(-0.25 * shelf_db),
+            plain: gain_from_db(-plain_db),
+        }
     }
 
-    /// The depth that takes `asked_db` out of the band above `from_hz` of a sound of this spectrum: what the gain
-    /// computer asked for arrives in the band, whatever the shelf's slope leaves standing. Never more than Range, at any
+    /// The depth that takes `asked_db` out of the band above `Detect from` of a sound of this spectrum: what the gain
+    /// computer asked for arrives in the band, whatever the shelf leaves standing. Never more than Range, at any
     /// frequency: close to it a little less arrives.
-    pub fn depth_db(&self, asked_db: f32, spectrum: &Spectrum, settings: &SibilanceSettings) -> f32 {
+    pub fn depth_db(
+        &self,
+        asked_db: f32,
+        edge_hz: f32,
+        spectrum: &Spectrum,
+        settings: &SibilanceSettings,
+    ) -> f32 {
         let mut depth_db = asked_db;
         for _ in 0..SEARCH_STEPS {
-            let arrives_db = self.band_reduction_db(depth_db, spectrum, settings.from_hz);
+            let arrives_db = self.band_reduction_db(depth_db, edge_hz, spectrum, settings.from_hz);
             if asked_db <= 0.0 || arrives_db <= 0.0 {
                 return asked_db;
             }
@@ -62,20 +67,24 @@ impl Reach {
         depth_db
     }
 
-    fn band_reduction_db(&self, depth_db: f32, spectrum: &Spectrum, from_hz: f32) -> f32 {
+    fn band_reduction_db(&self, depth_db: f32, edge_hz: f32, spectrum: &Spectrum, from_hz: f32) -> f32 {
         let (plain_db, shelf_db) = self.split(depth_db);
-        let root = 10f32.powf(-shelf_db / 40.0);
+        let power_gain = 10f32.powf(-shelf_db / 10.0);
+        let per_corner = 1.0 / self.warped_corner(edge_hz);
         let (mut before, mut after) = (0.0, 0.0);
-        for (frequency_hz, power) in spectrum.groups_from(f64::from(from_hz), GROUP_BINS) {
-            let ratio = warped(f64::from(frequency_hz), self.sample_rate_hz) / self.warped_corner;
+        for (warped, power) in spectrum.pairs_from(from_hz) {
             before += power;
-            after += power * high_shelf_power_gain(ratio as f32, root);
+            after += power * shelf_power_gain(warped * per_corner as f32, power_gain);
         }
         if after > 0.0 {
             plain_db + 10.0 * (before / after).log10()
         } else {
             depth_db
         }
+    }
+
+    fn warped_corner(&self, edge_hz: f32) -> f64 {
+        warped(f64::from(edge_hz), self.sample_rate_hz) * f64::from(self.corner_over_edge)
     }
 
     fn split(&self, depth_db: f32) -> (f32, f32) {

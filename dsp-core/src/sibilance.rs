@@ -3,12 +3,13 @@
 use crate::analysis::Spectrum;
 use crate::ballistics::{Ballistics, BallisticsDecay};
 use crate::decibels::{SILENCE_LUFS, lufs_from_power};
+use crate::edge::SibilantEdge;
 use crate::event_level::EventLevel;
 use crate::gain_computer::sibilance_reduction_db;
 use crate::reach::Reach;
 use crate::report::Class;
 use crate::settings::SibilanceSettings;
-use crate::state_variable::{Coefficients, StateVariable};
+use crate::shelf::{Shelf, ShelfShape};
 use crate::timing::Timing;
 
 /// Attack and release are set as the time to 99 %, that is this many time constants.
@@ -38,37 +39,40 @@ const NOTHING: SibilanceDecision = SibilanceDecision {
 pub(crate) struct Sibilance {
     timing: Timing,
     level: EventLevel,
+    edge: SibilantEdge,
     decision: SibilanceDecision,
     arriving_share: f32,
     depth: Ballistics,
-    from: Coefficients,
-    to: Coefficients,
-    filters: Vec<StateVariable>,
+    from: ShelfShape,
+    to: ShelfShape,
+    shelves: Vec<Shelf>,
 }
 
 impl Sibilance {
     pub fn new(channels: usize, timing: Timing, settings: &SibilanceSettings) -> Self {
-        let resting = Reach::new(settings, timing.sample_rate_hz).filter(0.0);
+        let resting = Reach::new(settings.reach, timing.sample_rate_hz).shape(0.0, settings.from_hz);
         Self {
             timing,
             level: EventLevel::new(timing),
+            edge: SibilantEdge::new(timing),
             decision: NOTHING,
             arriving_share: 1.0,
             depth: Ballistics::default(),
             from: resting,
             to: resting,
-            filters: vec![StateVariable::default(); channels],
+            shelves: vec![Shelf::default(); channels],
         }
     }
 
     pub fn reset(&mut self, settings: &SibilanceSettings) {
         self.level.reset();
+        self.edge.reset();
         self.decision = NOTHING;
         self.arriving_share = 1.0;
         self.depth.reset();
-        self.to = Reach::new(settings, self.timing.sample_rate_hz).filter(0.0);
+        self.to = Reach::new(settings.reach, self.timing.sample_rate_hz).shape(0.0, settings.from_hz);
         self.from = self.to;
-        self.filters.fill(StateVariable::default());
+        self.shelves.fill(Shelf::default());
     }
 
     /// Decides once a hop: the input's spectrum and class, the leveller's power gain, the threshold.
@@ -85,8 +89,9 @@ impl Sibilance {
             let excess_db = level_lufs - threshold_lufs;
             let asked_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
             let asked_db = if settings.on { asked_db } else { 0.0 };
-            let reach = Reach::new(settings, self.timing.sample_rate_hz);
-            let depth_db = reach.depth_db(asked_db, spectrum, settings);
+            let edge_hz = self.edge.hear(spectrum, settings.from_hz);
+            let reach = Reach::new(settings.reach, self.timing.sample_rate_hz);
+            let depth_db = reach.depth_db(asked_db, edge_hz, spectrum, settings);
             SibilanceDecision {
                 level_lufs,
                 asked_db,
@@ -95,12 +100,13 @@ impl Sibilance {
             }
         } else {
             self.level.reset();
+            self.edge.end_event();
             NOTHING
         };
         if self.decision.depth_db > 0.0 {
             self.arriving_share = self.decision.asked_db / self.decision.depth_db;
         }
-        self.filters.iter_mut().for_each(StateVariable::flush_denormals);
+        self.shelves.iter_mut().for_each(Shelf::flush_denormals);
         self.decision
     }
 
@@ -118,9 +124,15 @@ impl Sibilance {
             attack: decay(settings.attack_ms),
             release: decay(release_ms),
         };
+        let idle = self.depth.reduction_db() == 0.0;
         let depth_db = self.depth.process(self.decision.depth_db, decay);
+        let edge_hz = self.edge.step(idle, settings.from_hz);
         self.from = self.to;
-        self.to = Reach::new(settings, self.timing.sample_rate_hz).filter(depth_db);
+        self.to = Reach::new(settings.reach, self.timing.sample_rate_hz).shape(depth_db, edge_hz);
+        if idle {
+            // At 0 dB no corner can be heard: the shelf begins where its sibilant does.
+            self.from.warped_corner = self.to.warped_corner;
+        }
     }
 
     /// Reduction that arrives in the band at the end of the step, positive decibels.
@@ -128,19 +140,11 @@ impl Sibilance {
         self.depth.reduction_db() * self.arriving_share
     }
 
-    /// Applies the filter to samples that start at `index` within the step. At rest every bit stays, while the
-    /// integrators go on following the sound.
+    /// Applies the shelf to samples that start at `index` within the step.
     pub fn process(&mut self, audio: &mut [&mut [f32]], index: usize) {
-        let per_sample = 1.0 / self.timing.step_samples as f64;
-        let resting = self.from.mix == [1.0, 0.0, 0.0] && self.to.mix == self.from.mix;
-        for (filter, channel) in self.filters.iter_mut().zip(audio) {
-            for (n, sample) in channel.iter_mut().enumerate() {
-                let coefficients = self.from.towards(&self.to, (index + n + 1) as f64 * per_sample);
-                let filtered = filter.process(&coefficients, f64::from(*sample));
-                if !resting {
-                    *sample = filtered as f32;
-                }
-            }
+        let shapes = (&self.from, &self.to);
+        for (shelf, channel) in self.shelves.iter_mut().zip(audio) {
+            shelf.process(channel, shapes, index, self.timing.step_samples);
         }
     }
 }

@@ -6,6 +6,7 @@ use realfft::num_complex::Complex;
 use realfft::{RealFftPlanner, RealToComplex};
 
 use crate::k_weighting::KWeighting;
+use crate::state_variable::warped;
 use crate::timing::Timing;
 
 /// Takes samples in and gives a spectrum at every hop.
@@ -27,6 +28,8 @@ pub(crate) struct SpectrumAnalyser {
 pub(crate) struct Spectrum {
     bin_hz: f64,
     powers: Vec<f32>,
+    /// `tan(pi f / fs)` of each bin.
+    warped: Vec<f32>,
 }
 
 impl Spectrum {
@@ -45,17 +48,33 @@ impl Spectrum {
         f64::from(whole) + below + above
     }
 
-    /// The bins from `from_hz` up as pairs of centre frequency in hertz and power, `width` bins at a time.
-    pub fn groups_from(&self, from_hz: f64, width: usize) -> impl Iterator<Item = (f32, f32)> {
-        let first = ((from_hz / self.bin_hz).round() as usize).min(self.powers.len());
-        let bin_hz = self.bin_hz;
-        self.powers[first..]
-            .chunks(width)
-            .enumerate()
-            .map(move |(group, powers)| {
-                let centre = first as f64 + (group * width) as f64 + 0.5 * (powers.len() - 1) as f64;
-                ((centre * bin_hz) as f32, powers.iter().sum())
-            })
+    /// The bins from `from_hz` up, two at a time, as pairs of warped frequency `tan(pi f / fs)` and power.
+    pub fn pairs_from(&self, from_hz: f32) -> impl Iterator<Item = (f32, f32)> {
+        let first = self.bin_at(from_hz);
+        self.warped[first..]
+            .chunks(2)
+            .zip(self.powers[first..].chunks(2))
+            .map(|(warped, powers)| (warped[0], powers.iter().sum()))
+    }
+
+    /// The frequency below which `share` of the power above `from_hz` lies, Hz; `None` in silence.
+    pub fn quantile_hz(&self, from_hz: f32, share: f32) -> Option<f32> {
+        let powers = &self.powers[self.bin_at(from_hz)..];
+        let wanted = share * powers.iter().sum::<f32>();
+        let mut below = 0.0;
+        for (bin, &power) in powers.iter().enumerate() {
+            if power > 0.0 && below + power >= wanted {
+                let bins = bin as f32 + (wanted - below) / power;
+                return Some(from_hz + bins * self.bin_hz as f32);
+            }
+            below += power;
+        }
+        None
+    }
+
+    /// The first bin whose centre does not lie under `from_hz`.
+    fn bin_at(&self, from_hz: f32) -> usize {
+        ((f64::from(from_hz) / self.bin_hz).ceil() as usize).min(self.powers.len())
     }
 
     fn power_at(&self, bin: usize) -> f64 {
@@ -89,6 +108,9 @@ impl SpectrumAnalyser {
             spectrum: Spectrum {
                 bin_hz,
                 powers: vec![0.0; size / 2 + 1],
+                warped: (0..=size / 2)
+                    .map(|bin| warped(bin as f64 * bin_hz, timing.sample_rate_hz) as f32)
+                    .collect(),
             },
             timing,
             fft,

@@ -1,0 +1,187 @@
+//! The high shelf of the reduction: 24 dB per octave, minimum phase, the identity at 0 dB.
+//!
+//! Two state-variable sections with the poles of a fourth-order Butterworth filter (scipy's `butter` gives the same)
+//! and zeros at the same angles, further out. Its power gain is `(1 + (gain w^4)^2) / (1 + w^8)`, where `w` is the
+//! warped frequency over the corner: deeper is deeper at every frequency, and the poles stand still while the depth
+//! moves. Steep, so that a reduction of the band above its edge leaves what lies below the edge alone.
+
+use crate::state_variable::{Integrators, Memory};
+
+/// Damping `1/Q` of the two sections: `2 sin(pi/8)` and `2 cos(pi/8)`.
+const DAMPING: [f64; 2] = [0.765_366_864_730_179_6, 1.847_759_065_022_573_5];
+/// Sections.
+const SECTIONS: usize = DAMPING.len();
+
+/// One state of the shelf, as plain numbers that may be interpolated.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct ShelfShape {
+    /// `tan(pi f / fs)` of the corner.
+    pub warped_corner: f64,
+    /// Fourth root of the gain far above the corner, `10^(gain_db / 80)`; 1 is no shelf.
+    pub root: f64,
+    /// Gain at every frequency.
+    pub plain: f64,
+}
+
+impl ShelfShape {
+    /// True where nothing is changed.
+    pub fn is_identity(&self) -> bool {
+        self.root == 1.0 && self.plain == 1.0
+    }
+
+    /// A point on the straight line from `self` to `to`.
+    fn towards(&self, to: &Self, share: f64) -> Self {
+        let line = |from: f64, to: f64| from + (to - from) * share;
+        Self {
+            warped_corner: line(self.warped_corner, to.warped_corner),
+            root: line(self.root, to.root),
+            plain: line(self.plain, to.plain),
+        }
+    }
+
+    fn sections(&self) -> [Integrators; SECTIONS] {
+        DAMPING.map(|damping| Integrators::new(self.warped_corner, damping))
+    }
+}
+
+/// Power gain of a shelf where the frequency is `warped_ratio` = `tan(pi f/fs) / tan(pi fc/fs)` times the corner;
+/// `power_gain` is the one far above the corner.
+pub(crate) fn shelf_power_gain(warped_ratio: f32, power_gain: f32) -> f32 {
+    let eighth = warped_ratio.powi(8).min(f32::MAX * 1e-3);
+    (1.0 + power_gain * eighth) / (1.0 + eighth)
+}
+
+/// The memory of one channel.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Shelf {
+    sections: [Memory; SECTIONS],
+}
+
+impl Shelf {
+    /// Filters samples that start at `index` within a step of `step_samples`, over which the shape moves in a straight
+    /// line from `from` to `to`. At rest every bit stays, while the memory goes on following the sound.
+    pub fn process(
+        &mut self,
+        audio: &mut [f32],
+        (from, to): (&ShelfShape, &ShelfShape),
+        index: usize,
+        step_samples: usize,
+    ) {
+        let resting = from.is_identity() && to.is_identity();
+        let moving = from.warped_corner != to.warped_corner;
+        let mut sections = to.sections();
+        for (n, sample) in audio.iter_mut().enumerate() {
+            let shape = from.towards(to, (index + n + 1) as f64 / step_samples as f64);
+            if moving {
+                sections = shape.sections();
+            }
+            let filtered = self.filter(&shape, &sections, f64::from(*sample));
+            if !resting {
+                *sample = filtered as f32;
+            }
+        }
+    }
+
+    fn filter(&mut self, shape: &ShelfShape, sections: &[Integrators; SECTIONS], x: f64) -> f64 {
+        let (root, square) = (shape.root, shape.root * shape.root);
+        let mut y = x;
+        for ((memory, integrators), damping) in self.sections.iter_mut().zip(sections).zip(DAMPING) {
+            let (band, low) = memory.process(integrators, y);
+            y = square * y + damping * (root - square) * band + (1.0 - square) * low;
+        }
+        shape.plain * y
+    }
+
+    pub fn flush_denormals(&mut self) {
+        self.sections.iter_mut().for_each(Memory::flush_denormals);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::state_variable::warped;
+
+    const RATE_HZ: f64 = 48_000.0;
+
+    fn shape(corner_hz: f64, gain_db: f64) -> ShelfShape {
+        ShelfShape {
+            warped_corner: warped(corner_hz, RATE_HZ),
+            root: 10f64.powf(gain_db / 80.0),
+            plain: 1.0,
+        }
+    }
+
+    fn measured_db(shape: &ShelfShape, frequency_hz: f64) -> f64 {
+        let mut shelf = Shelf::default();
+        let (mut real, mut imaginary) = (0.0, 0.0);
+        let sections = shape.sections();
+        for n in 0..8192 {
+            let y = shelf.filter(shape, &sections, if n == 0 { 1.0 } else { 0.0 });
+            let phase = std::f64::consts::TAU * frequency_hz * f64::from(n) / RATE_HZ;
+            real += y * phase.cos();
+            imaginary += y * phase.sin();
+        }
+        10.0 * (real * real + imaginary * imaginary).log10()
+    }
+
+    // scipy.signal 1.17.1: butter(4, 6000, fs=48000), low and high. The two are power complementary, so a shelf is the
+    // low-pass and a share of the high-pass: |low|^2 + gain^2 |high|^2.
+    #[test]
+    fn the_shelf_is_scipys_butterworth_filter_with_a_share_of_its_high_pass() {
+        let table = [
+            (
+                -6.0,
+                [
+                    (3000.0, -0.0092),
+                    (4500.0, -0.2559),
+                    (6000.0, -2.0371),
+                    (8000.0, -5.2244),
+                    (12_000.0, -5.9888),
+                ],
+            ),
+            (
+                -12.0,
+                [
+                    (3000.0, -0.0115),
+                    (4500.0, -0.3226),
+                    (6000.0, -2.7446),
+                    (8000.0, -9.0468),
+                    (12_000.0, -11.9445),
+                ],
+            ),
+            (
+                -24.0,
+                [
+                    (3000.0, -0.0122),
+                    (4500.0, -0.3438),
+                    (6000.0, -2.993),
+                    (8000.0, -11.5922),
+                    (12_000.0, -23.1485),
+                ],
+            ),
+        ];
+        for (gain_db, readings) in table {
+            for (frequency_hz, scipy_db) in readings {
+                let db = measured_db(&shape(6000.0, gain_db), frequency_hz);
+                assert!(
+                    (db - scipy_db).abs() < 2e-3,
+                    "{db} dB at {frequency_hz} Hz, {gain_db} dB"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn the_predicted_shelf_is_the_measured_one() {
+        for (corner_hz, gain_db) in [(2000.0, -12.0), (5600.0, -24.0), (300.0, -3.0)] {
+            for frequency_hz in [1000.0, 4000.0, 9000.0, 15_000.0] {
+                let ratio = warped(frequency_hz, RATE_HZ) / warped(corner_hz, RATE_HZ);
+                let predicted = shelf_power_gain(ratio as f32, 10f32.powf(gain_db as f32 / 10.0));
+                let measured_db = measured_db(&shape(corner_hz, gain_db), frequency_hz);
+                let predicted_db = f64::from(10.0 * predicted.log10());
+                assert!((predicted_db - measured_db).abs() < 0.02, "{frequency_hz} Hz");
+            }
+        }
+    }
+}

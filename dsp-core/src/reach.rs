@@ -9,32 +9,54 @@ use crate::settings::SibilanceSettings;
 use crate::shelf::{ShelfShape, shelf_power_gain};
 use crate::state_variable::warped;
 
-/// The shelf's corner over the edge at Reach 0, in warped frequency: at the edge the deepest Range (24 dB) takes 0.4 dB.
-const HIGHEST_CORNER: f32 = 1.34;
-/// How far the corner falls until Reach is 1. At the default of 25 % it lies half an octave below the edge, where nearly
-/// all of the depth stands at the edge itself.
-const CORNER_FALL_OCTAVES: f32 = 3.7;
+/// The shelf's corner stays this far over `Detect from`, in warped frequency, at Reach 0: below `Detect from` the deepest
+/// Range (24 dB) takes 0.4 dB at most. It falls by so many octaves until Reach is 1.
+const OVER_FROM: Fall = Fall {
+    highest: 1.34,
+    octaves: 3.7,
+};
+/// The corner stays this far over the sibilant's own edge too, just under it at Reach 0, so that the reduction arrives:
+/// whatever Reach is, a shelf far under the sibilant would only dull its neighbours.
+const OVER_EDGE: Fall = Fall {
+    highest: 0.95,
+    octaves: 1.7,
+};
 /// Steps of the search for the depth: the reduction is so nearly proportional to the depth that three reach 0.05 dB.
 const SEARCH_STEPS: usize = 3;
 
-/// The split at one setting of Reach.
+/// A ratio of frequencies that falls as Reach rises.
+struct Fall {
+    highest: f32,
+    octaves: f32,
+}
+
+impl Fall {
+    fn at(&self, reach: f32) -> f64 {
+        f64::from(self.highest * (-self.octaves * reach).exp2())
+    }
+}
+
+/// The split at one setting of Reach and `Detect from`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Reach {
     plain_share: f32,
-    corner_over_edge: f32,
+    lowest_warped_corner: f64,
+    corner_over_edge: f64,
     sample_rate_hz: f64,
 }
 
 impl Reach {
-    pub fn new(reach: f32, sample_rate_hz: f64) -> Self {
+    pub fn new(settings: &SibilanceSettings, sample_rate_hz: f64) -> Self {
+        let reach = settings.reach;
         Self {
             plain_share: reach * reach,
-            corner_over_edge: HIGHEST_CORNER * (-CORNER_FALL_OCTAVES * reach).exp2(),
+            lowest_warped_corner: OVER_FROM.at(reach) * warped(f64::from(settings.from_hz), sample_rate_hz),
+            corner_over_edge: OVER_EDGE.at(reach),
             sample_rate_hz,
         }
     }
 
-    /// The shelf of a reduction of `depth_db` (positive) far above `edge_hz`.
+    /// The shelf of a reduction of `depth_db` (positive) for a sibilant whose own band begins at `edge_hz`.
     pub fn shape(&self, depth_db: f32, edge_hz: f32) -> ShelfShape {
         let (plain_db, shelf_db) = self.split(depth_db);
         ShelfShape {
@@ -84,7 +106,8 @@ impl Reach {
     }
 
     fn warped_corner(&self, edge_hz: f32) -> f64 {
-        warped(f64::from(edge_hz), self.sample_rate_hz) * f64::from(self.corner_over_edge)
+        let over_edge = self.corner_over_edge * warped(f64::from(edge_hz), self.sample_rate_hz);
+        over_edge.max(self.lowest_warped_corner)
     }
 
     fn split(&self, depth_db: f32) -> (f32, f32) {

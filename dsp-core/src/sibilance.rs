@@ -50,7 +50,7 @@ pub(crate) struct Sibilance {
 
 impl Sibilance {
     pub fn new(channels: usize, timing: Timing, settings: &SibilanceSettings) -> Self {
-        let resting = Reach::new(settings.reach, timing.sample_rate_hz).shape(0.0, settings.from_hz);
+        let resting = Reach::new(settings, timing.sample_rate_hz).shape(0.0, settings.from_hz);
         Self {
             timing,
             level: EventLevel::new(timing),
@@ -70,7 +70,7 @@ impl Sibilance {
         self.decision = NOTHING;
         self.arriving_share = 1.0;
         self.depth.reset();
-        self.to = Reach::new(settings.reach, self.timing.sample_rate_hz).shape(0.0, settings.from_hz);
+        self.to = Reach::new(settings, self.timing.sample_rate_hz).shape(0.0, settings.from_hz);
         self.from = self.to;
         self.shelves.fill(Shelf::default());
     }
@@ -90,7 +90,7 @@ impl Sibilance {
             let asked_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
             let asked_db = if settings.on { asked_db } else { 0.0 };
             let edge_hz = self.edge.hear(spectrum, settings.from_hz);
-            let reach = Reach::new(settings.reach, self.timing.sample_rate_hz);
+            let reach = Reach::new(settings, self.timing.sample_rate_hz);
             let depth_db = reach.depth_db(asked_db, edge_hz, spectrum, settings);
             SibilanceDecision {
                 level_lufs,
@@ -128,7 +128,7 @@ impl Sibilance {
         let depth_db = self.depth.process(self.decision.depth_db, decay);
         let edge_hz = self.edge.step(idle, settings.from_hz);
         self.from = self.to;
-        self.to = Reach::new(settings.reach, self.timing.sample_rate_hz).shape(depth_db, edge_hz);
+        self.to = Reach::new(settings, self.timing.sample_rate_hz).shape(depth_db, edge_hz);
         if idle {
             // At 0 dB no corner can be heard: the shelf begins where its sibilant does.
             self.from.warped_corner = self.to.warped_corner;

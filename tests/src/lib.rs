@@ -9,6 +9,7 @@ pub mod conditions;
 pub mod corpus;
 pub mod host;
 pub mod measure;
+pub mod moving_edge;
 pub mod oracle;
 pub mod pieces;
 pub mod score;

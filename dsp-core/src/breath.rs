@@ -1,27 +1,29 @@
 //! The breath stage: breaths are held at a proportion of the voice, and may lose their low end.
 
+use crate::analysis::Spectrum;
 use crate::ballistics::{Ballistics, BallisticsDecay};
+use crate::breath_detector::BreathDetector;
 use crate::decibels::{gain_from_db, lufs_from_power};
-use crate::event_level::EventLevel;
 use crate::ramp::Ramp;
 use crate::report::Class;
 use crate::settings::BreathSettings;
 use crate::state_variable::{HighPass, Memory};
 use crate::timing::Timing;
 
-/// Time constants of the gain: breaths swell over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms),
-/// and the word after them must find the gain back.
-const ATTACK_MS: f32 = 5.0;
-const RELEASE_MS: f32 = 12.0;
-/// What lies nearer to the voice than this is no breath but the start of a word whose period is not yet found.
-const NEAREST_LU: f32 = -6.0;
+/// Time constant on the way down: breaths swell over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms).
+const ATTACK_MS: f32 = 8.0;
+/// Time constants on the way back: slow in the rest between a breath and the word, so that the room is not pumped up, and
+/// fast once the word begins.
+const RELEASE_MS: f32 = 60.0;
+const RELEASE_TO_VOICE_MS: f32 = 3.0;
 /// The low cut's corner while it is off: out of the way of everything.
 const RESTING_CORNER_HZ: f32 = 40.0;
 
 /// The detector, the gain and the low cut.
 pub(crate) struct Breath {
     timing: Timing,
-    level: EventLevel,
+    detector: BreathDetector,
+    voice_sounds: bool,
     asked_db: f32,
     cutting: bool,
     reduction: Ballistics,
@@ -36,7 +38,8 @@ impl Breath {
     pub fn new(channels: usize, timing: Timing) -> Self {
         Self {
             timing,
-            level: EventLevel::new(timing),
+            detector: BreathDetector::new(timing),
+            voice_sounds: false,
             asked_db: 0.0,
             cutting: false,
             reduction: Ballistics::default(),
@@ -49,8 +52,8 @@ impl Breath {
     }
 
     pub fn reset(&mut self) {
-        self.level.reset();
-        (self.asked_db, self.cutting) = (0.0, false);
+        self.detector.reset();
+        (self.asked_db, self.cutting, self.voice_sounds) = (0.0, false, false);
         self.reduction.reset();
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
@@ -58,21 +61,21 @@ impl Breath {
         self.filters.fill(Memory::default());
     }
 
-    /// Decides once a hop: the class, the K-weighted power at the leveller's output, the voice level.
-    pub fn decide(&mut self, class: Class, power: f64, voice_lufs: f32, settings: &BreathSettings) {
-        let level_lu = if class == Class::Breath {
-            lufs_from_power(self.level.push(power)) - voice_lufs
-        } else {
-            self.level.reset();
-            f32::INFINITY
-        };
-        let is_breath = settings.on && level_lu < NEAREST_LU;
-        self.asked_db = if is_breath {
+    /// Decides once a hop: the input's class and spectrum, the leveller's power gain, the voice level.
+    pub fn decide(
+        &mut self,
+        (class, spectrum): (Class, &Spectrum),
+        leveller_power_gain: f64,
+        voice_lufs: f32,
+        settings: &BreathSettings,
+    ) {
+        let breath_power = self.detector.hear(class, spectrum).filter(|_| settings.on);
+        self.asked_db = breath_power.map_or(0.0, |power| {
+            let level_lu = lufs_from_power(power * leveller_power_gain) - voice_lufs;
             (level_lu - settings.proportion_lu).clamp(0.0, settings.range_db)
-        } else {
-            0.0
-        };
-        self.cutting = is_breath && settings.low_cut_hz.is_some();
+        });
+        self.cutting = breath_power.is_some() && settings.low_cut_hz.is_some();
+        self.voice_sounds = breath_power.is_none() && matches!(class, Class::Voice | Class::Sibilant);
         self.filters.iter_mut().for_each(Memory::flush_denormals);
     }
 
@@ -80,7 +83,11 @@ impl Breath {
     pub fn step(&mut self, settings: &BreathSettings) {
         let decay = BallisticsDecay {
             attack: self.timing.step_decay(ATTACK_MS),
-            release: self.timing.step_decay(RELEASE_MS),
+            release: self.timing.step_decay(if self.voice_sounds {
+                RELEASE_TO_VOICE_MS
+            } else {
+                RELEASE_MS
+            }),
         };
         let reduction_db = self.reduction.process(self.asked_db, decay);
         let cut_share = self.cut.process(if self.cutting { 1.0 } else { 0.0 }, decay);

@@ -12,8 +12,10 @@ const SHARE: f32 = 0.1;
 const HIGHEST_OCTAVES: f32 = 2.0;
 /// The edge is the mean, in octaves, over this long: one window of noise reads it to within a third of an octave only.
 const MEMORY_MS: f32 = 16.0;
-/// The filter's corner follows with this time constant: a sibilant turns into another over tens of milliseconds.
-const GLIDE_MS: f32 = 3.0;
+/// One-pole low-passes in a row through which the filter's corner follows, and the time constant of each: a sibilant turns
+/// into another over tens of milliseconds, and one pole alone would start with a corner that is heard.
+const POLES: usize = 2;
+const GLIDE_MS: f32 = 2.0;
 
 /// The edge of the event that sounds, and of the filter that follows it. In octaves above `Detect from`.
 pub(crate) struct SibilantEdge {
@@ -21,7 +23,7 @@ pub(crate) struct SibilantEdge {
     hops: usize,
     memory_hops: usize,
     glide_decay: f32,
-    octaves: f32,
+    poles_octaves: [f32; POLES],
 }
 
 impl SibilantEdge {
@@ -31,13 +33,14 @@ impl SibilantEdge {
             hops: 0,
             memory_hops: timing.hops(MEMORY_MS),
             glide_decay: timing.step_decay(GLIDE_MS),
-            octaves: 0.0,
+            poles_octaves: [0.0; POLES],
         }
     }
 
     pub fn reset(&mut self) {
         self.end_event();
-        (self.mean_octaves, self.octaves) = (0.0, 0.0);
+        self.mean_octaves = 0.0;
+        self.poles_octaves = [0.0; POLES];
     }
 
     /// The next hop belongs to another event.
@@ -58,7 +61,77 @@ impl SibilantEdge {
     /// Moves the filter's edge to the end of the coming step; gives it in Hz. A filter that is `idle` may jump.
     pub fn step(&mut self, idle: bool, from_hz: f32) -> f32 {
         let keep = if idle { 0.0 } else { self.glide_decay };
-        self.octaves = self.mean_octaves + keep * (self.octaves - self.mean_octaves);
-        from_hz * self.octaves.exp2()
+        let octaves = self.poles_octaves.iter_mut().fold(self.mean_octaves, |to, pole| {
+            *pole = to + keep * (*pole - to);
+            *pole
+        });
+        from_hz * octaves.exp2()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reach::Reach;
+    use crate::settings::SibilanceSettings;
+    use crate::shelf::Shelf;
+    use realfft::RealFftPlanner;
+
+    const RATE_HZ: f64 = 48_000.0;
+    const TONE_HZ: f64 = 6000.0;
+
+    /// A tone through a shelf of 12 dB whose edge is told to jump by `octaves` in the middle.
+    fn tone_under_a_moving_edge(octaves: f32) -> Vec<f32> {
+        let timing = Timing::new(RATE_HZ);
+        let settings = SibilanceSettings::default();
+        let reach = Reach::new(&settings, RATE_HZ);
+        let (mut edge, mut shelf) = (SibilantEdge::new(timing), Shelf::default());
+        let mut to = reach.shape(12.0, settings.from_hz);
+        let mut audio: Vec<f32> = (0..16_384)
+            .map(|n| (std::f64::consts::TAU * TONE_HZ * f64::from(n) / RATE_HZ).sin() as f32)
+            .collect();
+        let steps = audio.len() / timing.step_samples;
+        for (step, chunk) in audio.chunks_mut(timing.step_samples).enumerate() {
+            if step == steps / 2 {
+                edge.mean_octaves = octaves;
+            }
+            let from = to;
+            to = reach.shape(12.0, edge.step(false, settings.from_hz));
+            shelf.process(chunk, (&from, &to), 0, timing.step_samples);
+        }
+        audio
+    }
+
+    /// Energy further than 1.5 kHz from the tone, relative to all of it, dB.
+    fn beside_the_tone_db(audio: &[f32]) -> f64 {
+        let length = audio.len() as f64;
+        let mut windowed: Vec<f64> = audio
+            .iter()
+            .enumerate()
+            .map(|(n, &x)| f64::from(x) * (std::f64::consts::PI * (n as f64 + 0.5) / length).sin().powi(4))
+            .collect();
+        let transform = RealFftPlanner::<f64>::new().plan_fft_forward(audio.len());
+        let mut bins = transform.make_output_vec();
+        transform
+            .process(&mut windowed, &mut bins)
+            .expect("lengths of the plan");
+        let far = |bin: usize| (bin as f64 * RATE_HZ / length - TONE_HZ).abs() > 1500.0;
+        let energy = |keep: &dyn Fn(usize) -> bool| -> f64 {
+            let kept = bins.iter().enumerate().filter(|(bin, _)| keep(*bin));
+            kept.map(|(_, value)| value.norm_sqr()).sum()
+        };
+        10.0 * (energy(&far) / energy(&|_| true)).log10()
+    }
+
+    #[test]
+    fn an_edge_that_moves_makes_no_noise_of_its_own() {
+        let moved = tone_under_a_moving_edge(0.75);
+        let change = moved[14_000..14_100]
+            .iter()
+            .fold(0f32, |peak, x| peak.max(x.abs()))
+            / moved[2000..2100].iter().fold(0f32, |peak, x| peak.max(x.abs()));
+        assert!(change > 1.2, "the edge did not move: {change}");
+        let beside_db = beside_the_tone_db(&moved);
+        assert!(beside_db < -80.0, "{beside_db} dB");
     }
 }

@@ -268,8 +268,12 @@ impl Engine {
             threshold_lufs,
             &settings.sibilance,
         );
-        self.breath
-            .decide(self.class, power, voice_lufs, &settings.breath);
+        self.breath.decide(
+            (self.class, self.own.spectrum()),
+            leveller_power_gain,
+            voice_lufs,
+            &settings.breath,
+        );
         self.report = HopReport {
             centre_sample: self.hops * self.timing.hop_samples as i64 - self.timing.window_samples as i64 / 2,
             class: self.class,

@@ -5,6 +5,7 @@ mod analysis;
 mod ballistics;
 mod biquad;
 mod breath;
+mod breath_detector;
 mod bypass;
 mod crossfade;
 mod decibels;

@@ -15,7 +15,7 @@ const ATTACK_MS: f32 = 8.0;
 /// Time constants on the way back: slow in the rest between a breath and the word, so that the room is not pumped up, and
 /// fast once the word begins.
 const RELEASE_MS: f32 = 60.0;
-const RELEASE_TO_VOICE_MS: f32 = 3.0;
+const RELEASE_TO_VOICE_MS: f32 = 1.5;
 /// The low cut's corner while it is off: out of the way of everything.
 const RESTING_CORNER_HZ: f32 = 40.0;
 
@@ -75,7 +75,7 @@ impl Breath {
             (level_lu - settings.proportion_lu).clamp(0.0, settings.range_db)
         });
         self.cutting = breath_power.is_some() && settings.low_cut_hz.is_some();
-        self.voice_sounds = breath_power.is_none() && matches!(class, Class::Voice | Class::Sibilant);
+        self.voice_sounds = breath_power.is_none() && class != Class::Quiet;
         self.filters.iter_mut().for_each(Memory::flush_denormals);
     }
 

@@ -1,4 +1,4 @@
-//! The level of one event: a sibilant or a breath.
+//! The level of one sibilant.
 
 use crate::timing::{HOPS_PER_WINDOW, Timing};
 

@@ -1,135 +1,138 @@
-//! Breaths.
+//! Breaths are held in proportion to the voice, also where a leveller has brought them up to it, and nothing else is.
 #![expect(clippy::unwrap_used, reason = "a test may stop at what it did not expect")]
 
 use siskin_dsp::{Engine, EngineConfig, HopReport, Lookahead, Settings};
+use siskin_tests::breathing::{BreathReading, Breathing, OtherReading};
 use siskin_tests::conditions::Condition;
 use siskin_tests::corpus::{Corpus, Recording, Sound, from_song};
-use siskin_tests::measure::{Energies, k_weighted, mean};
+use siskin_tests::measure::{mean, share_within};
 use siskin_tests::oracle::{HARD_LEVELLER, boost, compress};
 use siskin_tests::voices::sing;
 
-fn run(recording: &Recording, settings: &Settings) -> (Vec<f32>, Vec<HopReport>) {
+/// The least that must be asked of a breath for its reading to say anything, dB.
+const SOMETHING_DB: f32 = 3.0;
+
+fn settings() -> Settings {
+    let mut settings = Settings::default();
+    settings.breath.on = true;
+    settings
+}
+
+fn played(recording: &Recording) -> (Vec<f32>, Vec<HopReport>) {
     let config = EngineConfig {
         sample_rate_hz: recording.sample_rate_hz,
         channels: 1,
         reference_channels: 0,
         lookahead: Lookahead::Long,
     };
-    let mut engine = Engine::new(config, settings);
+    let mut engine = Engine::new(config, &settings());
     let latency = engine.latency_samples();
     let mut audio = recording.audio.clone();
-    audio.extend(vec![0.0; latency]);
+    audio.resize(audio.len() + latency, 0.0);
     let mut reports = Vec::new();
-    engine.process(&mut [&mut audio], &[], &mut |r| reports.push(*r));
+    engine.process(&mut [&mut audio], &[], &mut |report| reports.push(*report));
     (audio.split_off(latency), reports)
 }
 
-fn explore_one(name: &str, recordings: &[Recording]) {
-    let mut settings = Settings::default();
-    settings.breath.on = true;
-    let mut errors = Vec::new();
-    let mut lost: Vec<(Sound, f32)> = Vec::new();
-    let mut flutter = Vec::new();
-    for r in recordings {
-        let (after, reports) = run(r, &settings);
-        let (b, a) = (
-            Energies::new(&k_weighted(&r.audio, r.sample_rate_hz)),
-            Energies::new(&k_weighted(&after, r.sample_rate_hz)),
-        );
-        for p in &r.phones {
-            let m = p.span.len() / 8;
-            let skip = (0.08 * r.sample_rate_hz) as usize;
-            let span = if p.sound == Sound::Breath {
-                if p.span.len() < 2 * skip {
-                    continue;
-                }
-                p.span.start + skip..p.span.end - m
-            } else {
-                p.span.start + m..p.span.end - m
-            };
-            let hops: Vec<&HopReport> = reports
-                .iter()
-                .filter(|h| span.contains(&(h.centre_sample.max(0) as usize)))
-                .collect();
-            if hops.is_empty() {
-                continue;
-            }
-            let gain = mean(&hops.iter().map(|h| h.breath_gain_db).collect::<Vec<_>>());
-            if p.sound == Sound::Breath {
-                let voice = hops[0].voice_lufs;
-                if !hops[0].voice_heard {
-                    continue;
-                }
-                let before = b.lufs(&span) - voice;
-                let asked = (before + 20.0).clamp(0.0, 12.0);
-                let got = b.lufs(&span) - a.lufs(&span);
-                errors.push((got - asked, before, asked, got));
-                let steps: Vec<f32> = hops[hops.len() / 4..]
-                    .windows(2)
-                    .map(|w| (w[1].breath_gain_db - w[0].breath_gain_db).abs())
-                    .collect();
-                flutter.push(steps.iter().sum::<f32>() / steps.len().max(1) as f32);
-            } else {
-                lost.push((p.sound, -gain));
-            }
+/// Everything that was read of some recordings.
+#[derive(Default)]
+struct Readings {
+    breaths: Vec<BreathReading>,
+    others: Vec<OtherReading>,
+    falls_back_db: Vec<f32>,
+}
+
+impl Readings {
+    fn of(recordings: impl Iterator<Item = Recording>) -> Self {
+        let mut all = Self::default();
+        for recording in recordings {
+            let (after, reports) = played(&recording);
+            let breathing = Breathing::new(&recording, &after, &reports);
+            all.breaths.extend(breathing.breaths(&settings().breath));
+            all.others.extend(breathing.others());
+            all.falls_back_db.extend(breathing.falls_back_db());
         }
+        all
     }
-    let e: Vec<f32> = errors.iter().filter(|e| e.2 > 0.0).map(|e| e.0).collect();
-    let share = |lim: f32| e.iter().filter(|e| e.abs() <= lim).count() as f32 / e.len() as f32;
-    println!(
-        "{name}: breaths {} asked {} mean err {:.2} within1 {:.2} within2 {:.2} flutter dB/hop {:.3}",
-        errors.len(),
-        e.len(),
-        mean(&e),
-        share(1.0),
-        share(2.0),
-        mean(&flutter)
-    );
-    for e in errors.iter().filter(|e| e.2 > 0.0 && e.0.abs() > 2.0).take(6) {
-        println!("   {e:.1?}");
+
+    fn errors_db(&self) -> Vec<f32> {
+        let asked = self
+            .breaths
+            .iter()
+            .filter(|breath| breath.asked_db >= SOMETHING_DB);
+        asked.map(|breath| breath.lost_db - breath.asked_db).collect()
     }
-    for s in [
-        Sound::Vowel,
-        Sound::Sonorant,
-        Sound::WeakFricative,
-        Sound::Stop,
-        Sound::Sibilant,
-        Sound::VoicedSibilant,
-        Sound::Rest,
-    ] {
-        let l: Vec<f32> = lost.iter().filter(|l| l.0 == s).map(|l| l.1).collect();
+
+    fn lost_db(&self, is: impl Fn(Sound) -> bool) -> Vec<f32> {
+        let those = self.others.iter().filter(|other| is(other.sound));
+        those.map(|other| other.lost_db).collect()
+    }
+
+    /// Prints and asserts that nothing but breaths was held; `within_1_db` is the least share of breaths held to 1 dB.
+    fn assert_held(&self, name: &str, within_1_db: f32) {
+        let errors = self.errors_db();
+        let voice = self.lost_db(|sound| sound.is_voice() || sound.is_sibilant());
+        let weak = self.lost_db(|sound| sound == Sound::WeakFricative);
+        let falls = &self.falls_back_db;
         println!(
-            "   {s:?} n {} mean {:.3} >0.5 {:.3} >3 {:.3}",
-            l.len(),
-            mean(&l),
-            l.iter().filter(|l| **l > 0.5).count() as f32 / l.len() as f32,
-            l.iter().filter(|l| **l > 3.0).count() as f32 / l.len() as f32
+            "{name}: {} breaths, {:+.2} dB on average, {:.1} % within 1 dB; {} voiced or sibilant, {:.3} dB, {:.2} % beyond \
+             0.5 dB; {} f th h, {:.3} dB, {:.2} % beyond 1 dB; {} words after a breath, {:.1} % without a fall back",
+            errors.len(),
+            mean(&errors),
+            100.0 * share_within(&errors, 1.0),
+            voice.len(),
+            mean(&voice),
+            100.0 * (1.0 - share_within(&voice, 0.5)),
+            weak.len(),
+            mean(&weak),
+            100.0 * (1.0 - share_within(&weak, 1.0)),
+            falls.len(),
+            100.0 * share_within(falls, 0.2),
+        );
+        assert!(
+            errors.len() > 8 && voice.len() > 100 && weak.len() > 20,
+            "{name}: too little to tell"
+        );
+        assert!(share_within(&errors, 1.0) >= within_1_db, "{name}: breaths");
+        assert!(
+            mean(&voice) <= 0.1 && share_within(&voice, 0.5) > 0.99,
+            "{name}: the voice was touched"
+        );
+        assert!(
+            share_within(&weak, 1.0) >= 0.95,
+            "{name}: f, th and h were held as breaths"
         );
     }
 }
 
+fn levelled(recording: &Recording) -> Recording {
+    let rate_hz = recording.sample_rate_hz;
+    recording.with_audio(boost(
+        &compress(&recording.audio, rate_hz, &HARD_LEVELLER).audio,
+        rate_hz,
+    ))
+}
+
 #[test]
-fn explore() {
-    let songs: Vec<Recording> = [1, 7, 2026].map(|s| from_song(&sing(48_000.0, s))).into();
-    let levelled = |r: &Recording| {
-        r.with_audio(boost(
-            &compress(&r.audio, r.sample_rate_hz, &HARD_LEVELLER).audio,
-            r.sample_rate_hz,
-        ))
+fn the_singers_breaths_are_held_and_nothing_else_is() {
+    let songs = || {
+        [1, 7, 2026]
+            .into_iter()
+            .map(|seed| from_song(&sing(48_000.0, seed)))
     };
-    explore_one("songs", &songs);
-    explore_one("songs levelled", &songs.iter().map(levelled).collect::<Vec<_>>());
+    Readings::of(songs()).assert_held("songs", 0.95);
+    Readings::of(songs().map(|song| levelled(&song))).assert_held("songs, levelled", 0.95);
+}
+
+#[test]
+fn breaths_between_the_words_of_other_voices_are_held_and_nothing_else_is() {
     let corpus = Corpus::of_this_run().unwrap();
-    let (real, synth): (Vec<_>, Vec<_>) = corpus
-        .recordings
-        .into_iter()
-        .partition(|r| r.origin == siskin_tests::corpus::Origin::Real);
-    for (name, set) in [("real", real), ("synth", synth)] {
-        let breathy: Vec<Recording> = set.iter().map(|r| Condition::CloseBreaths.apply(r, 1)).collect();
-        explore_one(name, &breathy);
-        explore_one(
-            &format!("{name} levelled"),
-            &breathy.iter().map(levelled).collect::<Vec<_>>(),
-        );
-    }
+    let breathing = || {
+        corpus
+            .recordings
+            .iter()
+            .map(|recording| Condition::CloseBreaths.apply(recording, 1))
+    };
+    Readings::of(breathing()).assert_held("corpus", 0.7);
+    Readings::of(breathing().map(|recording| levelled(&recording))).assert_held("corpus, levelled", 0.9);
 }

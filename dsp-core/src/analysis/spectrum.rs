@@ -82,6 +82,31 @@ impl Spectrum {
     }
 }
 
+#[cfg(test)]
+impl Spectrum {
+    /// A spectrum at 48 kHz that has two powers in two bands and nothing else.
+    pub fn of_two_bands(low_hz: (f64, f64), low: f64, high_hz: (f64, f64), high: f64) -> Self {
+        let bin_hz = 187.5;
+        let within = |(from, to): (f64, f64), hz: f64| (from..to).contains(&hz);
+        let bins = |band| {
+            (0..=128)
+                .filter(|&bin| within(band, f64::from(bin) * bin_hz))
+                .count() as f64
+        };
+        let (low, high) = (low / bins(low_hz), high / bins(high_hz));
+        let power = |hz| {
+            low * f64::from(u8::from(within(low_hz, hz))) + high * f64::from(u8::from(within(high_hz, hz)))
+        };
+        Self {
+            bin_hz,
+            powers: (0..=128)
+                .map(|bin| power(f64::from(bin) * bin_hz) as f32)
+                .collect(),
+            warped: vec![0.0; 129],
+        }
+    }
+}
+
 impl SpectrumAnalyser {
     pub fn new(channels: usize, timing: Timing, weighting: &KWeighting) -> Self {
         let size = timing.window_samples;

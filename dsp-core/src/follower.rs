@@ -119,9 +119,17 @@ impl VoiceFollower {
         self.gated_hops = 0;
         self.window.clear();
         let gate = GATE * self.newest.mean();
-        for power in self.newest.iter().filter(|&power| power >= gate) {
-            self.window.push(power, length_hops);
+        for power in self.newest.iter() {
+            if power >= gate && !self.is_left_over(power) {
+                self.window.push(power, length_hops);
+            }
         }
+    }
+
+    /// True for a hop that most of the newest lie far under: the tail of a blow, or the last of a louder section.
+    fn is_left_over(&self, power: f64) -> bool {
+        let near = self.newest.iter().filter(|&other| JUMP_UP * other > power);
+        2 * near.count() < self.newest.len()
     }
 
     /// Hops since the last voiced one, or since the reset.
@@ -185,6 +193,15 @@ mod tests {
                 follower.lufs()
             );
         }
+    }
+
+    #[test]
+    fn the_tail_of_a_blow_is_no_part_of_the_voice_after_it() {
+        let mut follower = follower();
+        feed(&mut follower, 25.0, 300);
+        feed(&mut follower, -2.0, 10);
+        feed(&mut follower, -23.0, 72);
+        assert!((follower.lufs() + 23.0).abs() < 0.1, "{}", follower.lufs());
     }
 
     #[test]

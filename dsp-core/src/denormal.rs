@@ -3,18 +3,20 @@
 
 /// Far below any sound, far above the denormals of `f32` and `f64`.
 const NOTHING: f64 = 1e-25;
-/// +120 dBFS: beyond any signal, far from overflow after every gain in the path.
-const LOUDEST: f32 = 1e6;
+/// +60 dBFS: beyond any signal, and little enough that what listens has forgotten it within half a second.
+const LOUDEST: f32 = 1e3;
+/// -600 dBFS: no gain in the path makes a denormal of more than this.
+const SOFTEST: f32 = 1e-30;
 
 /// `value`, or zero where it is too small to matter.
 pub(crate) fn flushed(value: f64) -> f64 {
     if value.abs() < NOTHING { 0.0 } else { value }
 }
 
-/// A sample that is safe to process: zero for denormals and what is no number, clamped to +-120 dBFS. Any other sample
-/// stays as it is, to the bit.
+/// A sample that is safe to process: zero for what is no number and for less than -600 dBFS, clamped to +-60 dBFS. Any
+/// other sample stays as it is, to the bit.
 pub(crate) fn sanitized(sample: f32) -> f32 {
-    if sample.is_normal() {
+    if sample.is_finite() && sample.abs() >= SOFTEST {
         if sample.abs() <= LOUDEST {
             sample
         } else {

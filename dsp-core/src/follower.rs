@@ -25,6 +25,8 @@ const BRIDGED_MS: f32 = 40.0;
 const GATE: f64 = 0.04;
 /// A louder voice by this ratio of powers (10 dB) is a new section and not a stressed word.
 const JUMP_UP: f64 = 10.0;
+/// What fades into a softer section lies above most of it by this ratio of powers (3 dB) at first.
+const LEFT_OVER: f64 = 2.0;
 
 /// The follower's memory.
 pub(crate) struct VoiceFollower {
@@ -119,9 +121,18 @@ impl VoiceFollower {
         self.gated_hops = 0;
         self.window.clear();
         let gate = GATE * self.newest.mean();
-        for power in self.newest.iter().filter(|&power| power >= gate) {
-            self.window.push(power, length_hops);
+        let left_over = self.newest.iter().take_while(|&power| self.is_left_over(power));
+        for power in self.newest.iter().skip(left_over.count()) {
+            if power >= gate {
+                self.window.push(power, length_hops);
+            }
         }
+    }
+
+    /// True for a hop that most of the newest lie well under: where these begin with it, it is the tail of what was before.
+    fn is_left_over(&self, power: f64) -> bool {
+        let near = self.newest.iter().filter(|&other| LEFT_OVER * other > power);
+        2 * near.count() < self.newest.len()
     }
 
     /// Hops since the last voiced one, or since the reset.
@@ -185,6 +196,15 @@ mod tests {
                 follower.lufs()
             );
         }
+    }
+
+    #[test]
+    fn the_tail_of_a_blow_is_no_part_of_the_voice_after_it() {
+        let mut follower = follower();
+        feed(&mut follower, 25.0, 300);
+        (0..10).for_each(|hop| feed(&mut follower, -2.0 * hop as f32, 1));
+        feed(&mut follower, -23.0, 72);
+        assert!((follower.lufs() + 23.0).abs() < 0.1, "{}", follower.lufs());
     }
 
     #[test]

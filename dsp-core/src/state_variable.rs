@@ -61,14 +61,28 @@ impl Memory {
 /// A Butterworth high-pass, 12 dB per octave.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct HighPass {
+    warped_corner: f64,
     integrators: Integrators,
 }
 
 impl HighPass {
     pub fn new(corner_hz: f64, sample_rate_hz: f64) -> Self {
+        Self::at(warped(corner_hz, sample_rate_hz))
+    }
+
+    fn at(warped_corner: f64) -> Self {
         Self {
-            integrators: Integrators::new(warped(corner_hz, sample_rate_hz), DAMPING),
+            warped_corner,
+            integrators: Integrators::new(warped_corner, DAMPING),
         }
+    }
+
+    /// The high-pass whose corner lies on the straight line from `self` to `to`.
+    pub fn towards(&self, to: &Self, share: f64) -> Self {
+        if self == to {
+            return *to;
+        }
+        Self::at(self.warped_corner + (to.warped_corner - self.warped_corner) * share)
     }
 
     /// Filters one sample of the channel whose memory this is.

@@ -4,7 +4,7 @@ mod signals;
 
 use proptest::prelude::*;
 use signals::{Noise, Score, aligned, engine, level_db, line, reductions_db, residual_db, run};
-use siskin_dsp::{Lookahead, Settings};
+use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
 
 const VERSE: Score = Score {
     pitch_hz: 160.0,
@@ -175,37 +175,57 @@ fn the_reduction_stands_at_the_onset_and_is_gone_after_the_end() {
     }
 }
 
+/// What is no number, or too small to be one, here and there on every channel.
+fn littered(channels: &[Vec<f32>], litter: &[f32]) -> Vec<Vec<f32>> {
+    let mut littered = channels.to_vec();
+    for (n, &value) in litter.iter().enumerate() {
+        for (channel, samples) in littered.iter_mut().enumerate() {
+            let start = 30_000 + 1000 * n + 500 * channel;
+            samples[start..start + 1 + 90 * n].fill(value);
+        }
+    }
+    littered
+}
+
 #[test]
-fn what_is_no_number_never_reaches_the_output_or_stays() {
-    let line = line(VERSE, 48_000.0, 7);
-    let clean = stereo(&line.audio);
-    let mut dirty = clean.clone();
-    for (n, value) in [
+fn what_is_no_number_is_silence_where_it_stands_and_nowhere_else() {
+    let no_numbers = [
         f32::NAN,
+        -f32::NAN,
         f32::INFINITY,
         f32::NEG_INFINITY,
-        f32::MAX,
         1e-40,
         -1e-44,
-    ]
-    .into_iter()
-    .enumerate()
-    {
-        dirty[n % 2][30_000 + 1000 * n] = value;
-    }
-    let output = run(
-        &mut engine(48_000.0, 2, Lookahead::Long, &all_on()),
-        &dirty,
-        &[64],
-    )
-    .output;
-    for channel in &output {
-        assert!(
-            channel
-                .iter()
-                .all(|x| x.is_finite() && (x.is_normal() || *x == 0.0))
-        );
-        assert!(level_db(&channel[channel.len() - 4800..]) > -60.0);
+        f32::MIN_POSITIVE,
+    ];
+    let clean = stereo(&line(VERSE, 48_000.0, 7).audio);
+    let run_both = |audio: &[Vec<f32>], block: usize| {
+        let config = EngineConfig {
+            sample_rate_hz: 48_000.0,
+            channels: 2,
+            reference_channels: 2,
+            lookahead: Lookahead::Long,
+        };
+        let mut engine = Engine::new(config, &all_on());
+        let (mut output, mut reports) = (audio.to_vec(), Vec::new());
+        for start in (0..audio[0].len()).step_by(block) {
+            let end = audio[0].len().min(start + block);
+            let mut views: Vec<&mut [f32]> = output
+                .iter_mut()
+                .map(|channel| &mut channel[start..end])
+                .collect();
+            // The other way round: each channel of the reference holds its litter elsewhere.
+            let reference = [&audio[1][start..end], &audio[0][start..end]];
+            engine.process(&mut views, &reference, &mut |report| reports.push(*report));
+        }
+        (output, reports)
+    };
+    let silent = run_both(&littered(&clean, &no_numbers.map(|_| 0.0)), 64);
+    assert!(silent.0 != run_both(&clean, 64).0);
+    for block in [1, 64, 4096] {
+        let dirty = run_both(&littered(&clean, &no_numbers), block);
+        assert!(dirty.0 == silent.0 && dirty.1 == silent.1, "blocks of {block}");
+        assert!(dirty.0.iter().flatten().all(|x| x.is_normal() || *x == 0.0));
     }
 }
 

@@ -1,8 +1,13 @@
-//! The audio thread never allocates: the guard aborts the test at the first allocation.
+//! The audio thread never allocates: the guard aborts the test at the first allocation. Nor does it panic: tests run with
+//! debug assertions and overflow checks.
 
+mod insults;
+mod parameters;
 mod signals;
 
 use assert_no_alloc::{AllocDisabler, assert_no_alloc};
+use insults::INSULTS;
+use parameters::Dice;
 use signals::{Score, line};
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
@@ -54,5 +59,62 @@ fn nothing_allocates_after_new() {
             engine.reset();
         });
         assert!(hops > 1000);
+    }
+}
+
+/// Audio in each configuration of the storm.
+const STORM_SAMPLES: usize = 2_000_000;
+const LONGEST_BLOCK_SAMPLES: usize = 2048;
+
+/// Blocks, settings, insults and resets at random; returns how many hops were heard.
+fn storm(engine: &mut Engine, dice: &mut Dice, buffers: &mut [Vec<f32>; 2], config: EngineConfig) -> usize {
+    let (mut hops, mut position) = (0, 0);
+    while position < STORM_SAMPLES {
+        let length = dice.between(0, LONGEST_BLOCK_SAMPLES);
+        let (_, insult) = INSULTS[dice.between(0, INSULTS.len() - 1)];
+        for buffer in buffers.iter_mut() {
+            let fill = |(n, sample): (usize, &mut f32)| *sample = insult(position + n, config.sample_rate_hz);
+            buffer[..length].iter_mut().enumerate().for_each(fill);
+        }
+        engine.set(&dice.settings());
+        match dice.between(0, 200) {
+            0 => engine.reset(),
+            1 => {
+                engine.set_lookahead([Lookahead::None, Lookahead::Short, Lookahead::Long][dice.between(0, 2)])
+            }
+            _ => {}
+        }
+        let [left, right] = buffers;
+        let reference = [0.5; LONGEST_BLOCK_SAMPLES];
+        engine.process(
+            &mut [&mut left[..length], &mut right[..length]][..config.channels],
+            &[&reference[..length]; 2][..config.reference_channels],
+            &mut |_| hops += 1,
+        );
+        assert!(buffers[..config.channels].iter().flatten().all(|x| x.is_finite()));
+        position += length;
+    }
+    hops
+}
+
+#[test]
+fn a_storm_neither_allocates_nor_panics() {
+    for (rate_hz, channels, reference_channels) in [
+        (8000.0, 1, 0),
+        (44_123.45, 2, 1),
+        (48_000.0, 2, 2),
+        (384_000.0, 2, 0),
+    ] {
+        let config = EngineConfig {
+            sample_rate_hz: rate_hz,
+            channels,
+            reference_channels,
+            lookahead: Lookahead::Long,
+        };
+        let mut dice = Dice::new(channels as u64 + rate_hz as u64);
+        let mut engine = Engine::new(config, &dice.settings());
+        let mut buffers = [vec![0.0; LONGEST_BLOCK_SAMPLES], vec![0.0; LONGEST_BLOCK_SAMPLES]];
+        let hops = assert_no_alloc(|| storm(&mut engine, &mut dice, &mut buffers, config));
+        assert!(hops > STORM_SAMPLES / 600, "{hops} hops at {rate_hz} Hz");
     }
 }

@@ -15,6 +15,11 @@ const HEARD_MS: f32 = 40.0;
 /// colour itself, or one that was once wrong would stay so.
 const VOICED_FROM: f32 = 0.35;
 const DARK_BELOW_DB: f32 = -6.0;
+/// Voiced material so far under the mean is no soft word of the voice, which is some 14 dB softer at most (the gate of the
+/// voice follower), but ...
+const OTHER_VOICE: f64 = 0.01;
+/// ... another voice once it lasts: what came before it, a blow or a shout into the microphone, is forgotten.
+const OTHER_VOICE_MS: f32 = 100.0;
 /// Where no voice is known yet, one is assumed that is louder than the hop and brighter than most, dB re the hop's own
 /// power: only what is plainly a sibilant counts as one.
 const ASSUMED_DB: Stand = Stand {
@@ -38,6 +43,8 @@ pub(crate) struct VoiceColour {
     high: PowerWindow,
     memory_hops: usize,
     heard_hops: usize,
+    other_voice_hops: usize,
+    longest_other_voice_hops: usize,
 }
 
 impl VoiceColour {
@@ -49,6 +56,8 @@ impl VoiceColour {
             high: PowerWindow::new(memory_hops),
             memory_hops,
             heard_hops: timing.hops(HEARD_MS),
+            other_voice_hops: 0,
+            longest_other_voice_hops: timing.hops(OTHER_VOICE_MS),
         }
     }
 
@@ -56,16 +65,32 @@ impl VoiceColour {
         self.formants.clear();
         self.upper.clear();
         self.high.clear();
+        self.other_voice_hops = 0;
     }
 
     /// Takes the powers of a hop, if they are the voice's. Soft edges of words count too: they are softer in every band,
     /// so that the colour stays.
     pub fn hear(&mut self, powers: &Bands, periodicity: f32) {
         if periodicity > VOICED_FROM && powers.brightness_db() < DARK_BELOW_DB {
-            self.formants.push(powers.formants, self.memory_hops);
-            self.upper.push(powers.upper, self.memory_hops);
-            self.high.push(powers.high, self.memory_hops);
+            let length_hops = self.hops_that_count(powers);
+            self.formants.push(powers.formants, length_hops);
+            self.upper.push(powers.upper, length_hops);
+            self.high.push(powers.high, length_hops);
         }
+    }
+
+    /// How much of the memory is this voice, the coming hop included.
+    fn hops_that_count(&mut self, powers: &Bands) -> usize {
+        self.other_voice_hops = if powers.formants < OTHER_VOICE * self.formants.mean() {
+            self.other_voice_hops + 1
+        } else {
+            self.other_voice_hops.saturating_sub(1)
+        };
+        if self.other_voice_hops < self.longest_other_voice_hops {
+            return self.memory_hops;
+        }
+        self.other_voice_hops = 0;
+        self.longest_other_voice_hops
     }
 
     /// How far the bands of a hop stand above those of the voice, dB; `total_power` is that of the whole hop.
@@ -138,6 +163,31 @@ mod tests {
         (0..300).for_each(|_| colour.hear(&VOWEL, 0.9));
         let fresh = heard(&VOWEL).stand(&S, 1.0);
         assert!((colour.stand(&S, 1.0).high_db - fresh.high_db).abs() < 1e-3);
+    }
+
+    #[test]
+    fn a_blow_is_forgotten_after_100_ms_of_voice() {
+        let times = |bands: &Bands, gain: f64| Bands {
+            formants: gain * bands.formants,
+            middle: gain * bands.middle,
+            upper: gain * bands.upper,
+            high: gain * bands.high,
+        };
+        let fresh = heard(&VOWEL).stand(&S, 1.0);
+        let mut colour = heard(&times(&VOWEL, 1e4));
+        (0..70).for_each(|_| colour.hear(&VOWEL, 0.9));
+        assert!(colour.stand(&S, 1.0).high_db < fresh.high_db - 20.0);
+        (0..10).for_each(|_| colour.hear(&VOWEL, 0.9));
+        assert!((colour.stand(&S, 1.0).high_db - fresh.high_db).abs() < 1e-3);
+
+        let mut colour = heard(&VOWEL);
+        (0..80).for_each(|_| colour.hear(&times(&VOWEL, 0.03), 0.9));
+        (0..80).for_each(|_| colour.hear(&VOWEL, 0.9));
+        (0..80).for_each(|_| colour.hear(&times(&VOWEL, 0.03), 0.9));
+        assert!(
+            (colour.stand(&S, 1.0).high_db - fresh.high_db).abs() < 4.0,
+            "a soft word is no other voice"
+        );
     }
 
     #[test]

@@ -12,6 +12,9 @@ const BELOW_LUFS: f32 = -95.0;
 const ABOVE_SOFTEST_DB: f32 = 6.0;
 /// ... if they lie at least this far under the loudest: a long soft note does too, but is its own loudest soon.
 const ROOM_BELOW_LOUDEST_DB: f32 = 25.0;
+/// No voice is louder than a sine at full scale on one channel: what is, is a blow, and says nothing of how loud the voice
+/// around it is.
+const LOUDEST_VOICE_DB: f32 = -3.0;
 /// How fast the loudest is forgotten while something other than the room sounds: a verse 30 dB under the chorus is heard
 /// at once, since quiet lies 45 dB down, and a blow against the microphone is forgotten within seconds.
 const LOUDEST_FORGOTTEN_DB_PER_S: f32 = 3.0;
@@ -65,7 +68,10 @@ impl Room {
         if !room {
             self.loudest_db -= self.forgotten_db_per_hop;
         }
-        self.loudest_db = self.loudest_db.max(level_db).max(BELOW_LUFS);
+        self.loudest_db = self
+            .loudest_db
+            .max(level_db.min(LOUDEST_VOICE_DB))
+            .max(BELOW_LUFS);
         room || level_db < BELOW_LUFS || level_db < self.loudest_db - BELOW_LOUDEST_DB
     }
 

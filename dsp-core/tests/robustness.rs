@@ -1,0 +1,307 @@
+//! Whatever comes in and however settings fly, what goes out is finite and bounded, and soon as if nothing had happened.
+
+mod insults;
+mod parameters;
+mod signals;
+
+use insults::INSULTS;
+use parameters::Dice;
+use proptest::prelude::*;
+use signals::{Line, Noise, Score, engine, level_db, line, run};
+use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
+
+/// After an insult everything is as without it once this much has passed ...
+const RECOVERED_AFTER_S: f64 = 0.5;
+/// ... and with the leveller on: it holds its gain and releases it over voice alone.
+const LEVELLER_RECOVERED_AFTER_S: f64 = 2.0;
+/// ... to within this, for each vowel and each fricative, on each channel.
+const RECOVERED_DB: f64 = 0.1;
+/// What filters may overshoot by: a high-pass on a square doubles its peak.
+const OVERSHOOT: f32 = 2.0;
+/// The engine takes nothing louder: +60 dBFS.
+const LOUDEST: f32 = 1e3;
+
+/// A phrase; rests lie between phrases.
+const PHRASE: Score = Score {
+    pitch_hz: 160.0,
+    vowel_db: -24.0,
+    fricative_db: -24.0,
+    peak_hz: 6839.0,
+    words: 2,
+    edge_ms: 4.0,
+};
+const REST_S: f64 = 0.1;
+
+/// So many phrases, over a room at -85 dBFS.
+fn song(phrases: u64, rate_hz: f64, seed: u64) -> Line {
+    let mut room = Noise::new(seed);
+    let (mut audio, mut fricatives) = (Vec::new(), Vec::new());
+    for phrase in 0..phrases {
+        let line = line(PHRASE, rate_hz, seed.wrapping_add(phrase));
+        fricatives.extend(
+            line.fricatives
+                .iter()
+                .map(|(from, to)| (from + audio.len(), to + audio.len())),
+        );
+        audio.extend(line.audio);
+        audio.extend((0..(REST_S * rate_hz) as usize).map(|_| 1e-4 * room.sample() as f32));
+    }
+    Line {
+        audio,
+        fricatives,
+        rate_hz,
+    }
+}
+
+fn stereo(signal: &[f32]) -> Vec<Vec<f32>> {
+    vec![signal.to_vec(), signal.iter().map(|x| 0.6 * x).collect()]
+}
+
+/// Sibilants are reduced by all of Range, breaths are held.
+fn at_work() -> Settings {
+    let mut settings = Settings::default();
+    settings.sibilance.proportion_lu = -12.0;
+    settings.breath.on = true;
+    settings.breath.low_cut_hz = Some(650.0);
+    settings.output.gain_db = -3.0;
+    settings
+}
+
+fn levelled() -> Settings {
+    let mut settings = at_work();
+    settings.leveller.on = true;
+    settings.leveller.makeup_db = 6.0;
+    settings
+}
+
+fn peak(signal: &[f32]) -> f32 {
+    let sizes = signal.iter().filter(|x| x.is_finite()).map(|x| x.abs());
+    sizes.fold(0.0, f32::max).min(LOUDEST)
+}
+
+fn is_sound(sample: f32) -> bool {
+    sample == 0.0 || sample.is_normal()
+}
+
+/// Gain of the loudest way through: makeup (it glides while the leveller is off, too) and output gain, or the dry path.
+fn loudest_gain(settings: &Settings) -> f32 {
+    10f32.powf((settings.leveller.makeup_db.max(0.0) + settings.output.gain_db.max(0.0)) / 20.0)
+}
+
+/// The fricatives and the vowels before and after them, without their joints: where a sound fades into the next it depends
+/// on how loud the last seconds were whether it is one.
+fn sounds(line: &Line) -> Vec<(usize, usize)> {
+    let samples = |ms: f64| (1e-3 * ms * line.rate_hz) as usize;
+    line.fricatives
+        .iter()
+        .flat_map(|&(from, to)| {
+            let [edge, most] = [25.0, 225.0].map(samples);
+            [
+                (from - most, from - edge),
+                (from + edge, to - edge),
+                (to + edge, to + most),
+            ]
+        })
+        .collect()
+}
+
+/// The largest difference between two outputs over the sounds of `line` that start at `from` or later; shows that there
+/// were some.
+fn difference_db(line: &Line, latency: usize, from: usize, outputs: [&[Vec<f32>]; 2]) -> f64 {
+    let later: Vec<_> = sounds(line)
+        .into_iter()
+        .filter(|&(start, _)| start >= from)
+        .collect();
+    assert!(later.len() >= 3, "no sound is left to compare");
+    let level =
+        |output: &[f32], (start, end): (usize, usize)| level_db(&output[start + latency..end + latency]);
+    outputs[0]
+        .iter()
+        .zip(outputs[1])
+        .flat_map(|(one, other)| {
+            later
+                .iter()
+                .map(|&sound| (level(one, sound) - level(other, sound)).abs())
+        })
+        .fold(0.0, f64::max)
+}
+
+/// Insults of one length, each in the middle of a song: how they come out and what is left of them.
+fn insult(settings: &Settings, rate_hz: f64, length_s: f64, recovered_after_s: f64) {
+    let song = song(5, rate_hz, 3);
+    let clean = stereo(&song.audio);
+    let latency = Lookahead::Long.samples(rate_hz);
+    let play =
+        |input: &[Vec<f32>]| run(&mut engine(rate_hz, 2, Lookahead::Long, settings), input, &[512]).output;
+    let unhurt = play(&clean);
+    let (start, end) = (rate_hz as usize * 3 / 2, ((1.5 + length_s) * rate_hz) as usize);
+    for (name, sample) in INSULTS {
+        let mut hurt = clean.clone();
+        for channel in &mut hurt {
+            channel[start..end]
+                .iter_mut()
+                .enumerate()
+                .for_each(|(n, hurt)| *hurt = sample(n, rate_hz));
+        }
+        let output = play(&hurt);
+        let at = format!("{name} for {length_s} s at {rate_hz} Hz");
+        assert!(output != unhurt, "{at}: no insult");
+        for (input, output) in hurt.iter().zip(&output) {
+            assert!(
+                output.iter().all(|&x| is_sound(x)),
+                "{at}: no number or a denormal"
+            );
+            let bound = OVERSHOOT * peak(input) * loudest_gain(settings);
+            assert!(peak(output) <= bound, "{at}: {} over {bound}", peak(output));
+        }
+        let from = end + (recovered_after_s * rate_hz) as usize;
+        let left_db = difference_db(&song, latency, from, [&unhurt, &output]);
+        assert!(left_db <= RECOVERED_DB, "{at}: {left_db:.2} dB are left of it");
+    }
+}
+
+#[test]
+fn an_insult_is_bounded_and_forgotten_after_half_a_second() {
+    for length_s in [0.002, 0.05, 0.4, 1.0] {
+        insult(&at_work(), 48_000.0, length_s, RECOVERED_AFTER_S);
+    }
+}
+
+#[test]
+fn the_leveller_forgets_an_insult_too() {
+    for length_s in [0.05, 0.5] {
+        insult(&levelled(), 48_000.0, length_s, LEVELLER_RECOVERED_AFTER_S);
+    }
+}
+
+#[test]
+fn an_insult_is_forgotten_at_every_rate() {
+    for rate_hz in [44_056.0, 44_123.45, 96_000.0, 192_000.0] {
+        insult(&at_work(), rate_hz, 0.1, RECOVERED_AFTER_S);
+    }
+}
+
+#[test]
+fn every_rate_takes_every_insult() {
+    let mut settings = levelled();
+    for rate_hz in [
+        8000.0, 11_025.0, 22_050.0, 44_056.0, 44_100.0, 44_123.45, 88_200.0, 176_400.0, 384_000.0,
+    ] {
+        for (channels, lookahead) in [(1, Lookahead::None), (2, Lookahead::Long)] {
+            for listen in [Listen::Output, Listen::Removed, Listen::Detector] {
+                settings.output.listen = listen;
+                let mut engine = engine(rate_hz, channels, lookahead, &settings);
+                for (name, sample) in INSULTS {
+                    let insult: Vec<f32> = (0..rate_hz as usize / 20).map(|n| sample(n, rate_hz)).collect();
+                    let output = run(&mut engine, &vec![insult.clone(); channels], &[512]).output;
+                    // What came before still rings.
+                    let bound = OVERSHOOT * LOUDEST * loudest_gain(&settings);
+                    let at = format!("{name} at {rate_hz} Hz");
+                    assert!(
+                        output.iter().flatten().all(|&x| is_sound(x)),
+                        "{at}: no number or a denormal"
+                    );
+                    assert!(output.iter().all(|channel| peak(channel) <= bound), "{at}");
+                }
+            }
+        }
+    }
+}
+
+/// What the last tenths of a second allow the output to be.
+#[derive(Default)]
+struct Bound {
+    /// Where each stretch ended, its peak and its gain.
+    stretches: Vec<(usize, f32, f32)>,
+}
+
+impl Bound {
+    fn take(&mut self, end: usize, memory: usize, peak: f32, gain: f32) -> f32 {
+        self.stretches.push((end, peak, gain));
+        self.stretches.retain(|stretch| stretch.0 + memory >= end);
+        let most =
+            |value: fn(&(usize, f32, f32)) -> f32| self.stretches.iter().map(value).fold(0.0, f32::max);
+        OVERSHOOT * most(|stretch| stretch.1) * most(|stretch| stretch.2)
+    }
+}
+
+/// Settings and levels at random, every 1 to 4000 samples, over `input` from `start` on; what comes out is bounded.
+fn storm(
+    engine: &mut Engine,
+    dice: &mut Dice,
+    input: &[Vec<f32>],
+    reference: &[f32],
+    rate_hz: f64,
+) -> Result<(), TestCaseError> {
+    let memory = (0.2 * rate_hz) as usize;
+    let mut bound = Bound::default();
+    let (length, mut start, mut level) = (input[0].len(), 0, 1.0);
+    while start < length {
+        let end = length.min(start + dice.between(1, 4000));
+        let settings = dice.settings();
+        engine.set(&settings);
+        if dice.between(0, 40) == 0 {
+            level = 10f32.powf(1.2 * dice.share() - 0.6);
+        }
+        let mut audio: Vec<Vec<f32>> = input
+            .iter()
+            .map(|channel| channel[start..end].iter().map(|x| level * x).collect())
+            .collect();
+        let peak_in = audio.iter().map(|channel| peak(channel)).fold(0.0, f32::max);
+        let allowed = bound.take(end, memory, peak_in, loudest_gain(&settings));
+        let mut views: Vec<&mut [f32]> = audio.iter_mut().map(|channel| &mut channel[..]).collect();
+        engine.process(&mut views, &[&reference[start..end]; 2], &mut |_| ());
+        for channel in &audio {
+            prop_assert!(channel.iter().all(|&x| is_sound(x)));
+            prop_assert!(
+                peak(channel) <= allowed,
+                "{} over {allowed} at {start}",
+                peak(channel)
+            );
+        }
+        start = end;
+    }
+    Ok(())
+}
+
+/// One block with a reference.
+fn calmed(engine: &mut Engine, input: &[Vec<f32>], reference: &[f32]) -> Vec<Vec<f32>> {
+    let mut output = input.to_vec();
+    let mut views: Vec<&mut [f32]> = output.iter_mut().map(|channel| &mut channel[..]).collect();
+    engine.process(&mut views, &[reference; 2], &mut |_| ());
+    output
+}
+
+/// A storm's length; all cases together are more than ten minutes.
+const STORM_S: f64 = 26.0;
+const STORMS: u32 = 24;
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(STORMS))]
+
+    #[test]
+    fn a_storm_of_settings_is_bounded_and_forgotten(
+        seed in any::<u64>(),
+        rate_hz in prop::sample::select(vec![44_100.0, 44_056.0, 44_123.45, 48_000.0, 48_000.0, 88_200.0]),
+        channels in 1usize..=2,
+    ) {
+        let song = song(2, rate_hz, seed);
+        // Whole hops, so that the run that never saw the storm stands on the same grid.
+        let storm_samples = (STORM_S * rate_hz) as usize / 4096 * 4096;
+        let voice: Vec<f32> = song.audio.iter().copied().cycle().take(storm_samples).collect();
+        let config = EngineConfig { sample_rate_hz: rate_hz, channels, reference_channels: 2, lookahead: Lookahead::Long };
+        let mut dice = Dice::new(seed);
+        let mut engine = Engine::new(config, &dice.settings());
+        storm(&mut engine, &mut dice, &stereo(&voice)[..channels], &voice, rate_hz)?;
+
+        let calm = stereo(&song.audio)[..channels].to_vec();
+        let settings = at_work();
+        engine.set(&settings);
+        let after = calmed(&mut engine, &calm, &song.audio);
+        let never = calmed(&mut Engine::new(config, &settings), &calm, &song.audio);
+        // Half a second of voice: the follower holds that of the storm until its 400 ms are full of newer.
+        let from = (0.9 * rate_hz) as usize;
+        let left_db = difference_db(&song, Lookahead::Long.samples(rate_hz), from, [&after, &never]);
+        prop_assert!(left_db <= RECOVERED_DB, "{left_db} dB are left of the storm");
+    }
+}

@@ -30,12 +30,15 @@ pub(crate) struct Breath {
     cut: Ballistics,
     gain: Ramp,
     cut_share: Ramp,
-    low_cut: HighPass,
+    /// The low cut at the start and at the end of a step.
+    cut_from: HighPass,
+    cut_to: HighPass,
     filters: Vec<Memory>,
 }
 
 impl Breath {
     pub fn new(channels: usize, timing: Timing) -> Self {
+        let low_cut = HighPass::new(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz);
         Self {
             timing,
             detector: BreathDetector::new(timing),
@@ -46,7 +49,8 @@ impl Breath {
             cut: Ballistics::default(),
             gain: Ramp::resting(1.0),
             cut_share: Ramp::resting(0.0),
-            low_cut: HighPass::new(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz),
+            cut_from: low_cut,
+            cut_to: low_cut,
             filters: vec![Memory::default(); channels],
         }
     }
@@ -95,8 +99,9 @@ impl Breath {
             .continue_to(gain_from_db(-reduction_db), self.timing.step_samples);
         self.cut_share
             .continue_to(f64::from(cut_share), self.timing.step_samples);
+        self.cut_from = self.cut_to;
         if let Some(corner_hz) = settings.low_cut_hz {
-            self.low_cut = HighPass::new(f64::from(corner_hz), self.timing.sample_rate_hz);
+            self.cut_to = HighPass::new(f64::from(corner_hz), self.timing.sample_rate_hz);
         }
     }
 
@@ -108,10 +113,14 @@ impl Breath {
     /// Applies low cut and gain to samples that start at `index` within the step.
     pub fn process(&mut self, audio: &mut [&mut [f32]], index: usize) {
         let resting = self.cut_share.rests_at(0.0);
+        let per_sample = 1.0 / self.timing.step_samples as f64;
         for (filter, channel) in self.filters.iter_mut().zip(audio.iter_mut()) {
             for (n, sample) in channel.iter_mut().enumerate() {
                 let dry = f64::from(*sample);
-                let cut = self.low_cut.process(filter, dry);
+                let low_cut = self
+                    .cut_from
+                    .towards(&self.cut_to, (index + n + 1) as f64 * per_sample);
+                let cut = low_cut.process(filter, dry);
                 if !resting {
                     *sample = (dry + self.cut_share.at(index + n) * (cut - dry)) as f32;
                 }

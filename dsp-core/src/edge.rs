@@ -55,6 +55,11 @@ impl SibilantEdge {
             self.hops = (self.hops + 1).min(self.memory_hops);
             self.mean_octaves += (octaves - self.mean_octaves) / self.hops as f32;
         }
+        self.edge_hz(from_hz)
+    }
+
+    /// The edge of the event that sounds, or of the last one, Hz.
+    pub fn edge_hz(&self, from_hz: f32) -> f32 {
         from_hz * self.mean_octaves.exp2()
     }
 

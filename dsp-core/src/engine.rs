@@ -282,6 +282,7 @@ impl Engine {
             sibilance_lufs: decision.level_lufs,
             momentary_lufs: lufs_from_power(power),
             sibilance_gain_db: -self.sibilance.reduction_db(),
+            edge_hz: self.sibilance.edge_hz(&settings.sibilance),
             breath_gain_db: -self.breath.reduction_db(),
             leveller_gain_db: -self.leveller.reduction_db(),
             follows_reference: self.voice_source.follows_reference(),

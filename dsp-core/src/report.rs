@@ -33,6 +33,9 @@ pub struct HopReport {
     pub momentary_lufs: f32,
     /// Gain of the sibilance stage in its band, dB, never positive.
     pub sibilance_gain_db: f32,
+    /// Where the sibilant's own band begins, Hz, never below `Detect from`: the edge that the reduction's shelf follows.
+    /// Between sibilants that of the last one.
+    pub edge_hz: f32,
     /// Gain of the breath stage, dB, never positive.
     pub breath_gain_db: f32,
     /// Gain of the leveller without makeup, dB, never positive; 0 when off.

@@ -135,6 +135,11 @@ impl Sibilance {
         }
     }
 
+    /// Where the own band of the sibilant begins that sounds, or of the last one, Hz.
+    pub fn edge_hz(&self, settings: &SibilanceSettings) -> f32 {
+        self.edge.edge_hz(settings.from_hz)
+    }
+
     /// Reduction that arrives in the band at the end of the step, positive decibels.
     pub fn reduction_db(&self) -> f32 {
         self.depth.reduction_db() * self.arriving_share

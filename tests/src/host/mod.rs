@@ -10,9 +10,10 @@ mod handlers;
 mod parameters;
 mod plugin;
 mod ports;
+mod presets;
 mod render;
 mod settings;
-mod state;
+pub mod state;
 mod text_value;
 
 pub use bundle::{Bundle, Descriptor};
@@ -21,4 +22,5 @@ pub use error::HostError;
 pub use parameters::{Parameter, ParameterFlags};
 pub use plugin::{Mode, Plugin};
 pub use ports::{Layout, Port};
+pub use presets::Preset;
 pub use render::{Change, Event, Progress, Render, Rendering, Timing};

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Output};
 
-use siskin_tests::host::{Bundle, HostError, Plugin, state};
+use siskin_tests::host::{Bundle, HostError, Plugin, state_as_json, state_from_json};
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert, presets_folder, python, vst3_bundle};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
@@ -179,11 +179,11 @@ fn the_json_file_is_the_state_that_the_plug_in_saves() {
     for point in &TABLE {
         let json = fs::read(file(point, "json")).unwrap();
         let mut loaded = turned(point.plug_in);
-        loaded.load_state(&state::with_json(&json)).unwrap();
+        loaded.load_state(&state_from_json(&json)).unwrap();
         assert_eq!(read(&mut loaded), expected(point), "{}", point.word);
         let saved = loaded.save_state().unwrap();
         let in_file: serde_json::Value = serde_json::from_slice(&json).unwrap();
-        assert_eq!(state::json_of(&saved).unwrap(), in_file, "{}", point.word);
+        assert_eq!(state_as_json(&saved).unwrap(), in_file, "{}", point.word);
 
         let ids: BTreeSet<String> = in_file["params"].as_object().unwrap().keys().cloned().collect();
         let known: BTreeSet<String> = loaded

@@ -3,7 +3,8 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use siskin_tests::host::{Plugin, Render};
-use siskin_tests::measure::{above, k_weighted, lufs, mean, residual_db};
+use siskin_tests::measure::{above, k_weighted, lufs, mean, residual_db, share_within, vowel_changes_db};
+use siskin_tests::oracle::{HARD_LEVELLER, boost, compress};
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::signals::{phrases, power_db};
 use siskin_tests::voices::{Kind, Section, Song, sing};
@@ -74,6 +75,34 @@ fn what_stands_behind_a_lead_has_softer_sibilants_and_whole_vowels() {
     for channel in 0..2 {
         assert!(double[channel] < own[channel] - 2.0, "{double:?} {own:?}");
         assert!(stack[channel] < double[channel] - 1.0, "{stack:?} {double:?}");
+    }
+}
+
+#[test]
+fn a_levelled_lead_keeps_its_vowels_and_gets_its_breaths_eased() {
+    let song = sing(RATE_HZ, 1);
+    let levelled = boost(&compress(&song.audio, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ);
+    let before = [
+        levelled.clone(),
+        levelled.iter().map(|sample| 0.5 * sample).collect(),
+    ];
+    let after = play(&mut started(SISKIN, "lead"), &before, &[]);
+    for (before, after) in before.iter().zip(&after) {
+        for section in Section::ALL {
+            let change_db = |kind: Kind| vowel_changes_db(before, after, RATE_HZ, &song.spans(section, kind));
+            let (vowels, breaths) = (change_db(Kind::Vowel), change_db(Kind::Breath));
+            println!(
+                "{section:?}: vowels {:+.3} dB, {:.3} within 0.5 dB; breaths {:+.1} dB",
+                mean(&vowels),
+                share_within(&vowels, 0.5),
+                mean(&breaths)
+            );
+            assert!(
+                mean(&vowels).abs() <= 0.1 && share_within(&vowels, 0.5) > 0.99,
+                "{section:?}"
+            );
+            assert!((-6.1..0.0).contains(&mean(&breaths)), "{section:?}");
+        }
     }
 }
 

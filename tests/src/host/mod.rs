@@ -13,7 +13,7 @@ mod ports;
 mod presets;
 mod render;
 mod settings;
-pub mod state;
+mod state;
 mod text_value;
 
 pub use bundle::{Bundle, Descriptor};
@@ -24,3 +24,4 @@ pub use plugin::{Mode, Plugin};
 pub use ports::{Layout, Port};
 pub use presets::Preset;
 pub use render::{Change, Event, Progress, Render, Rendering, Timing};
+pub use state::{state_as_json, state_from_json};

@@ -11,13 +11,13 @@ const LENGTH_PREFIX_BYTES: usize = 8;
 
 /// The JSON of a saved state, as VST3 hosts keep it and as it may lie in a file. `None` where there is none.
 #[must_use]
-pub fn json_of(bytes: &[u8]) -> Option<serde_json::Value> {
+pub fn state_as_json(bytes: &[u8]) -> Option<serde_json::Value> {
     serde_json::from_slice(bytes.get(LENGTH_PREFIX_BYTES..)?).ok()
 }
 
 /// The state that `json` is, as CLAP hosts keep it.
 #[must_use]
-pub fn with_json(json: &[u8]) -> Vec<u8> {
+pub fn state_from_json(json: &[u8]) -> Vec<u8> {
     let length = (json.len() as u64).to_le_bytes();
     [&length, json].concat()
 }
@@ -40,7 +40,7 @@ pub fn load(state: PluginState, plugin: &PluginMainThreadHandle, mut bytes: &[u8
 
 /// The parameter ids that a saved state names, so that nobody keeps a second list of them.
 pub fn parameter_ids(bytes: &[u8]) -> Vec<String> {
-    json_of(bytes)
+    state_as_json(bytes)
         .and_then(|state| Some(state["params"].as_object()?.keys().cloned().collect()))
         .unwrap_or_default()
 }

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result, bail, ensure};
-use siskin_tests::host::{Bundle, Plugin, state};
+use siskin_tests::host::{Bundle, Plugin, state_from_json};
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW};
 
 use super::RenderOptions;
@@ -76,7 +76,7 @@ impl<'a> Start<'a> {
         match &self.from {
             From::Defaults => {}
             From::Word(word) => plugin.load_preset(word)?,
-            From::State(json) => plugin.load_state(&state::with_json(json))?,
+            From::State(json) => plugin.load_state(&state_from_json(json))?,
         }
         Ok(plugin)
     }

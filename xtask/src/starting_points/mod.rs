@@ -9,7 +9,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
-use siskin_tests::host::{Bundle, Preset, state};
+use siskin_tests::host::{Bundle, Preset, state_as_json};
 
 /// The endings of the two files.
 const JSON: &str = "json";
@@ -63,7 +63,7 @@ fn pages_of(bundle: &Bundle, preset: &Preset, folder: &Path) -> Result<[Page; 2]
     let mut insert = bundle.plugin(&plug_in)?;
     insert.load_preset(&preset.word)?;
     let saved = insert.save_state()?;
-    let json = state::json_of(&saved).context("a saved state is not JSON")?;
+    let json = state_as_json(&saved).context("a saved state is not JSON")?;
     let path = |ending: &str| folder.join(&plug_in).join(format!("{}.{ending}", preset.name));
     Ok([
         Page {

@@ -258,8 +258,7 @@ fn a_start_by_word_by_file_and_by_hand_sound_alike() {
         "sib_reach=0",
         "sib_rel=60",
         "br_on=on",
-        "br_prop=-32",
-        "br_range=24",
+        "br_prop=-11",
     ]);
     let further = render(&["--start", "backing-stack", "--set", "sib_prop=-20"]);
     for channel in 0..2 {

@@ -78,30 +78,44 @@ fn what_stands_behind_a_lead_has_softer_sibilants_and_whole_vowels() {
     }
 }
 
-#[test]
-fn a_levelled_lead_keeps_its_vowels_and_gets_its_breaths_eased() {
-    let song = sing(RATE_HZ, 1);
+/// A singer's song as it leaves a hard leveller and a boost of the top end, in two channels 6 dB apart.
+fn levelled(song: &Song) -> Vec<Vec<f32>> {
     let levelled = boost(&compress(&song.audio, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ);
-    let before = [
-        levelled.clone(),
-        levelled.iter().map(|sample| 0.5 * sample).collect(),
-    ];
-    let after = play(&mut started(SISKIN, "lead"), &before, &[]);
-    for (before, after) in before.iter().zip(&after) {
-        for section in Section::ALL {
-            let change_db = |kind: Kind| vowel_changes_db(before, after, RATE_HZ, &song.spans(section, kind));
-            let (vowels, breaths) = (change_db(Kind::Vowel), change_db(Kind::Breath));
-            println!(
-                "{section:?}: vowels {:+.3} dB, {:.3} within 0.5 dB; breaths {:+.1} dB",
-                mean(&vowels),
-                share_within(&vowels, 0.5),
-                mean(&breaths)
+    let softer = levelled.iter().map(|sample| 0.5 * sample).collect();
+    vec![levelled, softer]
+}
+
+#[test]
+fn a_levelled_voice_keeps_its_vowels_and_gets_its_breaths_eased() {
+    let [first, second] = [1, 2026].map(|seed| sing(RATE_HZ, seed));
+    let lead = levelled(&first);
+    for (plug_in, word, song, reference) in [
+        (SISKIN, "lead", &first, &[][..]),
+        (SISKIN_FOLLOW, "double", &second, &lead),
+        (SISKIN_FOLLOW, "backing-stack", &second, &lead),
+    ] {
+        let before = levelled(song);
+        let after = play(&mut started(plug_in, word), &before, reference);
+        for ((before, after), section) in before
+            .iter()
+            .zip(&after)
+            .flat_map(|pair| Section::ALL.map(|section| (pair, section)))
+        {
+            let changes_db =
+                |kind: Kind| vowel_changes_db(before, after, RATE_HZ, &song.spans(section, kind));
+            let vowels_db = changes_db(Kind::Vowel);
+            let (vowel_db, share) = (mean(&vowels_db), share_within(&vowels_db, 0.5));
+            let place = format!(
+                "{word}, {}: vowels {vowel_db:+.3} dB, {share:.3} within 0.5 dB",
+                section.name()
             );
+            assert!(vowel_db.abs() <= 0.1 && share > 0.99, "{place}");
+            // The verse's breaths are soft enough as they are.
+            let breath_db = mean(&changes_db(Kind::Breath));
             assert!(
-                mean(&vowels).abs() <= 0.1 && share_within(&vowels, 0.5) > 0.99,
-                "{section:?}"
+                section == Section::Verse || breath_db < -0.2,
+                "{place}, breaths {breath_db:+.1} dB"
             );
-            assert!((-6.1..0.0).contains(&mean(&breaths)), "{section:?}");
         }
     }
 }

@@ -2,14 +2,17 @@
 //!
 //! A block of the host flows one way: [`params`] become plain settings in `settings`, [`insert`] (one for both kinds
 //! of plug-in, see [`kind`]) hands them and the host's slices to `siskin_dsp::Engine`, and what the engine reports goes
-//! through [`telemetry`] to the `editor`. No arithmetic on samples happens here.
+//! through [`telemetry`] to the `editor`. No arithmetic on samples happens here. [`starting_points`] are settings for the
+//! jobs around a lead; `clap_bundle` offers them, and the plug-ins, to CLAP hosts.
 
+mod clap_bundle;
 mod editor;
 pub mod insert;
 pub mod kind;
 pub mod params;
 mod readout;
 mod settings;
+pub mod starting_points;
 mod state;
 pub mod telemetry;
 
@@ -17,5 +20,4 @@ use nice_plug::prelude::*;
 
 pub use insert::{Siskin, SiskinFollow};
 
-nice_export_clap!(Siskin, SiskinFollow);
 nice_export_vst3!(Siskin, SiskinFollow);

@@ -2,8 +2,8 @@
 
 vst3_render.py BUNDLE PLUGIN JOB.json IN.f32 OUT.f32
 
-JOB.json holds "sample_rate_hz", "channels", "block" (samples) and "values" (name of a parameter: 0 ... 1). The sounds are
-raw 32-bit floats, one channel after the other. The host takes the latency out by itself.
+JOB.json holds "sample_rate_hz", "channels", "block" (samples), "values" (name of a parameter: 0 ... 1) and "preset" (a
+preset file to load before, or null). The sounds are raw 32-bit floats, one channel after the other. The host takes the latency out by itself.
 """
 
 import json
@@ -18,6 +18,8 @@ def main(bundle, plugin_name, job_path, input_path, output_path):
         job = json.load(file)
     sound = numpy.fromfile(input_path, dtype=numpy.float32).reshape(job["channels"], -1)
     plugin = pedalboard.load_plugin(bundle, plugin_name=plugin_name)
+    if job["preset"]:
+        plugin.load_preset(job["preset"])
     parameters = {parameter.name: parameter for parameter in plugin.parameters.values()}
     for name, value in job["values"].items():
         parameters[name].raw_value = value

@@ -29,6 +29,16 @@ pub fn vst3_bundle() -> PathBuf {
     told("SISKIN_BUNDLE_DIR").join("Siskin.vst3")
 }
 
+/// The folder of the starting points as files, a folder for each plug-in.
+///
+/// # Panics
+///
+/// Where the environment does not tell.
+#[must_use]
+pub fn presets_folder() -> PathBuf {
+    told("SISKIN_BUNDLE_DIR").join("presets")
+}
+
 /// The library of the plug-ins in which an allocation while they process ends the program.
 ///
 /// # Panics

@@ -9,7 +9,7 @@ use std::process::Command;
 use serde_json::json;
 use siskin_tests::host::{Plugin, Render};
 use siskin_tests::measure::residual_db;
-use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert, python, vst3_bundle};
+use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, vst3_bundle};
 use siskin_tests::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
@@ -71,10 +71,12 @@ fn bytes_to_floats(bytes: &[u8], channels: usize) -> Vec<Vec<f32>> {
         .collect()
 }
 
-fn play_vst3(name: &str, values: serde_json::Value, sound: &[Vec<f32>], folder: &Path) -> Vec<Vec<f32>> {
+/// Plays `sound` with the settings that `start` holds: "values", "preset", or both.
+fn play_vst3(name: &str, start: serde_json::Value, sound: &[Vec<f32>], folder: &Path) -> Vec<Vec<f32>> {
     let [job, input, output] = ["job.json", "in.f32", "out.f32"].map(|file| folder.join(file));
     let told = json!({
-        "sample_rate_hz": RATE_HZ, "channels": sound.len(), "block": BLOCK, "values": values,
+        "sample_rate_hz": RATE_HZ, "channels": sound.len(), "block": BLOCK,
+        "values": start.get("values").unwrap_or(&json!({})), "preset": start.get("preset"),
     });
     fs::write(&job, told.to_string()).unwrap();
     fs::write(&input, floats_to_bytes(sound)).unwrap();
@@ -111,7 +113,8 @@ fn vst3_and_clap_give_the_same_sound() {
                 ..Render::new(RATE_HZ, &voice)
             };
             let clap = plugin.render(&job, &mut |_| {}).unwrap().audio;
-            let vst3 = play_vst3(name, normalised_values(&mut plugin), &voice, folder.path());
+            let values = json!({ "values": normalised_values(&mut plugin) });
+            let vst3 = play_vst3(name, values, &voice, folder.path());
             assert_eq!(vst3.len(), channels);
             for (channel, (vst3, clap)) in vst3.iter().zip(&clap).enumerate() {
                 assert_eq!(vst3.len(), clap.len());
@@ -130,5 +133,27 @@ fn vst3_and_clap_give_the_same_sound() {
                 );
             }
         }
+    }
+}
+
+#[test]
+fn a_preset_file_sounds_as_the_preset_in_clap() {
+    let folder = tempfile::tempdir().unwrap();
+    let voice: Vec<Vec<f32>> = (1..=2)
+        .map(|seed| phrases(RATE_HZ as f32, LENGTH, seed, 0.3, 0.9))
+        .collect();
+    let mut plugin = insert(SISKIN_FOLLOW);
+    plugin.load_preset("backing-stack").unwrap();
+    let job = Render {
+        blocks: &[BLOCK],
+        ..Render::new(RATE_HZ, &voice)
+    };
+    let clap = plugin.render(&job, &mut |_| {}).unwrap().audio;
+    let preset = json!({ "preset": presets_folder().join("Siskin Follow/Backing stack.vstpreset") });
+    let vst3 = play_vst3(SISKIN_FOLLOW, preset, &voice, folder.path());
+    let defaults = play_vst3(SISKIN_FOLLOW, json!({}), &voice, folder.path());
+    for channel in 0..2 {
+        assert!(residual_db(&clap[channel], &vst3[channel]) <= RESIDUAL_DB);
+        assert!(residual_db(&defaults[channel], &vst3[channel]) > -60.0);
     }
 }

@@ -7,7 +7,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use siskin_tests::audio_file::{self, Audio};
-use siskin_tests::pieces::xtask;
+use siskin_tests::measure::residual_db;
+use siskin_tests::pieces::{presets_folder, xtask};
 use siskin_tests::signals::{noise, phrases};
 use tempfile::TempDir;
 
@@ -217,6 +218,63 @@ fn a_reference_must_fit_the_input() {
         &["in.wav", "--reference", "gone.wav"],
         "gone.wav cannot be opened: No such file or directory (os error 2)",
     );
+}
+
+#[test]
+fn a_start_must_be_known_and_fit_the_reference() {
+    let desk = Desk::new();
+    desk.refuse(
+        &["in.wav", "--start", "led"],
+        "there is no starting point \"led\"; there are lead, double, backing-stack, breath-track",
+    );
+    desk.write_wav("lead.wav", RATE_HZ, &[voice(3)]);
+    desk.refuse(
+        &["in.wav", "--start", "lead", "--reference", "lead.wav"],
+        "that start is for Siskin, which takes no reference voice; leave --reference away",
+    );
+    desk.write("no.json", "{}");
+    desk.refuse(&["in.wav", "--state", "no.json"], "no.json is not a saved state");
+    desk.refuse(
+        &["in.wav", "--state", "gone.json"],
+        "gone.json cannot be read: No such file or directory (os error 2)",
+    );
+}
+
+#[test]
+fn a_start_by_word_by_file_and_by_hand_sound_alike() {
+    let desk = Desk::new();
+    desk.write_wav("lead.wav", RATE_HZ, &[voice(9)]);
+    let render = |arguments: &[&str]| {
+        let arguments = [&["in.wav", "--force", "--reference", "lead.wav"], arguments].concat();
+        desk.accept(&arguments, "in-siskin.wav").channels
+    };
+    let file = presets_folder().join("Siskin Follow/Backing stack.json");
+    let by_word = render(&["--start", "backing-stack"]);
+    let by_file = render(&["--state", file.to_str().unwrap()]);
+    let by_hand = render(&[
+        "--set",
+        "sib_prop=-14",
+        "sib_range=18",
+        "sib_reach=0",
+        "sib_rel=60",
+        "br_on=on",
+        "br_prop=-11",
+    ]);
+    let further = render(&["--start", "backing-stack", "--set", "sib_prop=-20"]);
+    for channel in 0..2 {
+        assert!(by_word[channel] == by_file[channel]);
+        assert!(residual_db(&by_hand[channel], &by_word[channel]) < -80.0);
+        assert!(residual_db(&further[channel], &by_word[channel]) > -60.0);
+    }
+}
+
+#[test]
+fn a_mono_voice_comes_out_of_siskin_follow_in_stereo() {
+    let desk = Desk::new();
+    desk.write_wav("mono.wav", RATE_HZ, &[voice(4)]);
+    let audio = desk.accept(&["mono.wav", "--start", "double"], "mono-siskin.wav");
+    assert_eq!(audio.channels.len(), 2);
+    assert!(audio.channels[0] == audio.channels[1] && audio.channels[0] != voice(4));
 }
 
 #[test]

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result, ensure};
 
+use crate::starting_points;
 use crate::workspace::Workspace;
 
 /// The crate of the plug-ins; `bundler.toml` gives the bundles their name.
@@ -18,6 +19,8 @@ pub struct Bundles {
     pub clap: PathBuf,
     /// A folder.
     pub vst3: PathBuf,
+    /// A folder with a folder for each plug-in: its starting points, as files.
+    pub presets: PathBuf,
 }
 
 impl Bundles {
@@ -27,14 +30,17 @@ impl Bundles {
         Self {
             clap: workspace.clap_bundle(),
             vst3: workspace.vst3_bundle(),
+            presets: workspace.presets(),
         }
     }
 }
 
-/// Builds the CLAP and VST3 bundles into the target folder's `bundled`.
+/// Builds the CLAP and VST3 bundles, and the starting points as files, into the target folder's `bundled`.
 pub fn run() -> Result<()> {
     let bundles = build()?;
-    println!("{}\n{}", bundles.clap.display(), bundles.vst3.display());
+    for path in [&bundles.clap, &bundles.vst3, &bundles.presets] {
+        println!("{}", path.display());
+    }
     Ok(())
 }
 
@@ -61,11 +67,11 @@ fn build_here(workspace: &Workspace) -> Result<()> {
     let _alone = alone(workspace)?;
     let arguments = ["--release".to_owned(), "--lib".to_owned()];
     nice_plug_xtask::build(&[PACKAGE.to_owned()], &arguments)?;
-    if stands(workspace) {
-        return Ok(());
+    if !stands(workspace) {
+        clear(workspace)?;
+        nice_plug_xtask::bundle(&workspace.target, PACKAGE, &arguments, false)?;
     }
-    clear(workspace)?;
-    nice_plug_xtask::bundle(&workspace.target, PACKAGE, &arguments, false)
+    starting_points::write(&workspace.clap_bundle(), &workspace.presets())
 }
 
 /// Waits until no other command of this workspace bundles; until the file is dropped, none will.

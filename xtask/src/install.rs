@@ -1,7 +1,7 @@
 //! `cargo xtask install` and `cargo xtask uninstall`.
 //!
-//! Beside each bundle that is put into a plug-in folder lies a note that says so. A bundle without its note was put
-//! there by somebody else: it is neither replaced nor removed.
+//! Beside each bundle that is put into a plug-in folder, and each VST3 preset that is put where hosts look for them, lies a
+//! note that says so. What has no note was put there by somebody else: it is neither replaced nor removed.
 
 use std::fs;
 use std::io::ErrorKind;
@@ -10,12 +10,19 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, ensure};
 
 use crate::bundle::{self, Bundles};
+use crate::starting_points::{self, VST3_PRESET};
 use crate::workspace::Workspace;
 
 /// What the note beside an installed bundle says.
 const NOTE: &str = "Put here by `cargo xtask install` of Siskin. `cargo xtask uninstall` removes it.\n";
 
-/// Builds the bundles and copies them to this user's plug-in folders.
+/// What a note's name ends with.
+const NOTE_ENDING: &str = ".installed.txt";
+
+/// The vendor, whose folder the presets lie in: the plug-ins tell this name to hosts.
+const VENDOR: &str = "Siskin";
+
+/// Builds the bundles and copies them to this user's plug-in folders, and the VST3 presets to this user's.
 pub fn install() -> Result<()> {
     let folders = Folders::of_this_user()?;
     let bundles = bundle::build()?;
@@ -23,26 +30,70 @@ pub fn install() -> Result<()> {
         put(bundle, &target)?;
         println!("installed {}", target.display());
     }
-    Ok(())
+    take_away_presets(&folders.presets)?;
+    put_presets(&bundles.presets, &folders.presets)
 }
 
-/// Removes the bundles from this user's plug-in folders.
+/// Removes the bundles and the presets from this user's folders.
 pub fn uninstall() -> Result<()> {
     let bundles = Bundles::of(&Workspace::locate()?);
-    for (_, target) in Folders::of_this_user()?.targets(&bundles)? {
+    let folders = Folders::of_this_user()?;
+    for (_, target) in folders.targets(&bundles)? {
         match take_away(&target)? {
             Found::Ours => println!("removed {}", target.display()),
             Found::Nothing => println!("not installed: {}", target.display()),
             Found::Foreign => println!("left alone, not installed by this command: {}", target.display()),
         }
     }
+    for target in take_away_presets(&folders.presets)? {
+        println!("removed {}", target.display());
+    }
     Ok(())
 }
 
-/// Where this user's hosts look for plug-ins: the folders that the CLAP and VST3 standards name.
+/// Copies the VST3 presets among `built` to `vendor`, the vendor's folder of presets. A preset of somebody else that has
+/// one's name stays and is told of.
+fn put_presets(built: &Path, vendor: &Path) -> Result<()> {
+    for preset in starting_points::files(built) {
+        let Ok(below) = preset.strip_prefix(built) else {
+            continue;
+        };
+        let target = vendor.join(below);
+        if preset.extension().is_none_or(|ending| ending != VST3_PRESET) {
+            continue;
+        }
+        if find(&target) == Found::Foreign {
+            println!("left alone, not installed by this command: {}", target.display());
+            continue;
+        }
+        put(&preset, &target)?;
+        println!("installed {}", target.display());
+    }
+    Ok(())
+}
+
+/// Removes the presets in `vendor` that have a note, of whatever version, then the folders that are empty: which presets
+/// they were.
+fn take_away_presets(vendor: &Path) -> Result<Vec<PathBuf>> {
+    let noted = |note: &PathBuf| Some(PathBuf::from(note.to_str()?.strip_suffix(NOTE_ENDING)?));
+    let targets: Vec<PathBuf> = starting_points::files(vendor).iter().filter_map(noted).collect();
+    for target in &targets {
+        take_away(target)?;
+    }
+    let emptied = targets.iter().filter_map(|target| target.parent());
+    for folder in emptied.chain((!targets.is_empty()).then_some(vendor)) {
+        // Refused while anything else is in it.
+        let _kept = fs::remove_dir(folder);
+    }
+    Ok(targets)
+}
+
+/// Where this user's hosts look: the folders that the CLAP and VST3 standards name. For presets, VST3's developer portal,
+/// "Preset Locations" (read for macOS and Windows; for Linux from memory), with the vendor's name.
 struct Folders {
     clap: PathBuf,
     vst3: PathBuf,
+    presets: PathBuf,
 }
 
 impl Folders {
@@ -54,22 +105,25 @@ impl Folders {
                 .with_context(|| format!("${variable} is not set, so your plug-in folders are not known"))
         };
         Ok(if cfg!(target_os = "macos") {
-            let plug_ins = home("HOME")?.join("Library/Audio/Plug-Ins");
+            let audio = home("HOME")?.join("Library/Audio");
             Self {
-                clap: plug_ins.join("CLAP"),
-                vst3: plug_ins.join("VST3"),
+                clap: audio.join("Plug-Ins/CLAP"),
+                vst3: audio.join("Plug-Ins/VST3"),
+                presets: audio.join("Presets").join(VENDOR),
             }
         } else if cfg!(target_os = "windows") {
             let common = home("LOCALAPPDATA")?.join("Programs").join("Common");
             Self {
                 clap: common.join("CLAP"),
                 vst3: common.join("VST3"),
+                presets: home("USERPROFILE")?.join("Documents/VST3 Presets").join(VENDOR),
             }
         } else {
             let home = home("HOME")?;
             Self {
                 clap: home.join(".clap"),
                 vst3: home.join(".vst3"),
+                presets: home.join(".vst3/presets").join(VENDOR),
             }
         })
     }
@@ -98,7 +152,7 @@ enum Found {
 /// The note beside the bundle at `target`.
 fn note(target: &Path) -> PathBuf {
     let mut name = target.as_os_str().to_owned();
-    name.push(".installed.txt");
+    name.push(NOTE_ENDING);
     PathBuf::from(name)
 }
 
@@ -222,6 +276,34 @@ mod tests {
         );
         assert_eq!(take_away(&target).unwrap(), Found::Foreign);
         assert_eq!(fs::read_to_string(&target).unwrap(), "theirs");
+    }
+
+    #[test]
+    fn presets_come_and_go_without_a_trace_and_without_those_of_others() {
+        let scratch = Scratch::new("presets");
+        let (built, vendor) = (scratch.0.join("built"), scratch.0.join("presets/Siskin"));
+        for file in [
+            "Siskin/One.vstpreset",
+            "Siskin/One.json",
+            "Siskin Follow/Two.vstpreset",
+        ] {
+            let file = built.join(file);
+            fs::create_dir_all(file.parent().unwrap()).unwrap();
+            fs::write(file, "built").unwrap();
+        }
+        put_presets(&built, &vendor).unwrap();
+        let one = vendor.join("Siskin/One.vstpreset");
+        assert_eq!(fs::read_to_string(&one).unwrap(), "built");
+        assert!(!vendor.join("Siskin/One.json").exists());
+        assert_eq!(take_away_presets(&vendor).unwrap().len(), 2);
+        assert!(!vendor.exists() && scratch.0.join("presets").exists());
+
+        fs::create_dir_all(one.parent().unwrap()).unwrap();
+        fs::write(&one, "theirs").unwrap();
+        put_presets(&built, &vendor).unwrap();
+        assert_eq!(take_away_presets(&vendor).unwrap().len(), 1);
+        assert_eq!(fs::read_to_string(&one).unwrap(), "theirs");
+        assert!(!vendor.join("Siskin Follow").exists());
     }
 
     #[test]

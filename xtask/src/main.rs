@@ -6,6 +6,7 @@ mod demo;
 mod install;
 mod render;
 mod score;
+mod starting_points;
 mod test_command;
 mod workspace;
 
@@ -28,11 +29,11 @@ struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Build the CLAP and VST3 bundles into target/bundled
+    /// Build the CLAP and VST3 bundles into target/bundled, with the starting points as preset files beside them
     Bundle,
-    /// Build the bundles and copy them to this user's plug-in folders
+    /// Build the bundles and copy them to this user's plug-in folders, and the VST3 presets to theirs
     Install,
-    /// Remove the bundles from this user's plug-in folders
+    /// Remove what `install` put there
     Uninstall,
     /// Sing the demo song, render it five ways, write WAV files and report.html
     Demo(DemoArguments),

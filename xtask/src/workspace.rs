@@ -45,4 +45,10 @@ impl Workspace {
     pub fn vst3_bundle(&self) -> PathBuf {
         self.bundles().join("Siskin.vst3")
     }
+
+    /// The folder of the starting points as files.
+    #[must_use]
+    pub fn presets(&self) -> PathBuf {
+        self.bundles().join("presets")
+    }
 }

@@ -12,9 +12,9 @@ const BELOW_LUFS: f32 = -95.0;
 const ABOVE_SOFTEST_DB: f32 = 6.0;
 /// ... if they lie at least this far under the loudest: a long soft note does too, but is its own loudest soon.
 const ROOM_BELOW_LOUDEST_DB: f32 = 25.0;
-/// No voice is louder than a sine at full scale on one channel: what is, is a blow, and says nothing of how loud the voice
-/// around it is.
-const LOUDEST_VOICE_DB: f32 = -3.0;
+/// No voice is louder than a sine 12 dB over full scale on one channel, which is as hot as an insert is ever fed: what is,
+/// is a blow, and says nothing of how loud the voice around it is.
+const LOUDEST_VOICE_LUFS: f32 = 9.0;
 /// How fast the loudest is forgotten while something other than the room sounds: a verse 30 dB under the chorus is heard
 /// at once, since quiet lies 45 dB down, and a blow against the microphone is forgotten within seconds.
 const LOUDEST_FORGOTTEN_DB_PER_S: f32 = 3.0;
@@ -70,7 +70,7 @@ impl Room {
         }
         self.loudest_db = self
             .loudest_db
-            .max(level_db.min(LOUDEST_VOICE_DB))
+            .max(level_db.min(LOUDEST_VOICE_LUFS))
             .max(BELOW_LUFS);
         room || level_db < BELOW_LUFS || level_db < self.loudest_db - BELOW_LOUDEST_DB
     }

@@ -46,6 +46,10 @@ impl Bundle {
         Ok(Self { entry })
     }
 
+    pub(super) fn entry(&self) -> &PluginEntry {
+        &self.entry
+    }
+
     /// What the bundle says of its plug-ins, in its own order.
     #[must_use]
     pub fn descriptors(&self) -> Vec<Descriptor> {

@@ -36,6 +36,17 @@ pub enum HostError {
     /// The plug-in refused to take a state.
     #[error("the plug-in did not take the state")]
     StateNotLoaded,
+    /// The bundle's presets could not be listed.
+    #[error("the presets of the bundle cannot be listed: {0}")]
+    Presets(String),
+    /// The plug-in did not load a preset.
+    #[error("the preset \"{word}\" was not loaded: {told}")]
+    NoSuchPreset {
+        /// The word that was asked for.
+        word: String,
+        /// What the plug-in told.
+        told: String,
+    },
     /// The plug-in has no layout for so many channels.
     #[error("the plug-in has no layout for {channels} channels")]
     NoLayout {

@@ -1,8 +1,9 @@
 //! The host's side of CLAP: what a plug-in may ask of it. Requests are noted here and served by
 //! [`Plugin`](super::Plugin) between blocks.
 
-use std::sync::Arc;
+use std::ffi::CStr;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, ThreadId};
 
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
@@ -12,6 +13,8 @@ use clack_extensions::log::{HostLog, HostLogImpl, LogSeverity};
 use clack_extensions::params::{
     HostParams, HostParamsImplMainThread, HostParamsImplShared, ParamClearFlags, ParamRescanFlags,
 };
+use clack_extensions::preset_discovery::HostPresetLoadImpl;
+use clack_extensions::preset_discovery::prelude::{HostPresetLoad, Location};
 use clack_extensions::state::{HostState, HostStateImpl};
 use clack_extensions::thread_check::{HostThreadCheck, HostThreadCheckImpl};
 use clack_host::prelude::*;
@@ -21,7 +24,11 @@ use clack_host::prelude::*;
 pub struct Requests {
     restart: AtomicBool,
     callback: AtomicBool,
+    preset: Mutex<Option<PresetNews>>,
 }
+
+/// The word of the preset that was loaded, or why none was.
+pub type PresetNews = Result<String, String>;
 
 impl Requests {
     /// Whether anything waits for the main thread.
@@ -37,6 +44,15 @@ impl Requests {
     /// Whether a call on the main thread was asked for; forgets it.
     pub fn take_callback(&self) -> bool {
         self.callback.swap(false, Ordering::AcqRel)
+    }
+
+    /// What was told of a preset; forgets it.
+    pub fn take_preset_news(&self) -> Option<PresetNews> {
+        self.preset.lock().unwrap_or_else(PoisonError::into_inner).take()
+    }
+
+    fn note_preset(&self, news: PresetNews) {
+        *self.preset.lock().unwrap_or_else(PoisonError::into_inner) = Some(news);
     }
 }
 
@@ -110,8 +126,8 @@ impl HostGuiImpl for Shared {
 }
 
 /// The part of the host that only the main thread may call. Latency, ports and values are read anew
-/// whenever they are needed, so that there is nothing to note.
-pub struct MainThread;
+/// whenever they are needed, so that there is nothing to note but presets.
+pub struct MainThread(pub Arc<Requests>);
 
 impl MainThreadHandler<'_> for MainThread {}
 
@@ -137,6 +153,18 @@ impl HostStateImpl for MainThread {
     fn mark_dirty(&self) {}
 }
 
+impl HostPresetLoadImpl for MainThread {
+    fn on_error(&self, _: Location, _: Option<&CStr>, _os_error: i32, message: Option<&CStr>) {
+        let message = message.unwrap_or_default().to_string_lossy();
+        self.0.note_preset(Err(message.into_owned()));
+    }
+
+    fn loaded(&self, _: Location, load_key: Option<&CStr>) {
+        let word = load_key.unwrap_or_default().to_string_lossy();
+        self.0.note_preset(Ok(word.into_owned()));
+    }
+}
+
 /// The host as a whole.
 pub struct Handlers;
 
@@ -152,6 +180,7 @@ impl HostHandlers for Handlers {
             .register::<HostLatency>()
             .register::<HostLog>()
             .register::<HostParams>()
+            .register::<HostPresetLoad>()
             .register::<HostState>()
             .register::<HostThreadCheck>();
     }

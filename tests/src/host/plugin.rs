@@ -38,10 +38,11 @@ impl Plugin {
     pub(super) fn new(entry: &PluginEntry, id: &CStr) -> Result<Self, HostError> {
         let requests = Arc::new(Requests::default());
         let shared = Shared::new(Arc::clone(&requests));
+        let main_thread = MainThread(Arc::clone(&requests));
         let host = HostInfo::new("Siskin rig", "Siskin", "", env!("CARGO_PKG_VERSION"))
             .map_err(|_| PluginInstanceError::InstantiationFailed)?;
         let mut plugin = Self {
-            instance: PluginInstance::new(|()| shared, |_| MainThread, entry, id, &host)?,
+            instance: PluginInstance::new(|()| shared, |_| main_thread, entry, id, &host)?,
             requests,
             parameters: Vec::new(),
         };
@@ -186,7 +187,7 @@ impl Plugin {
         self.extension("parameters")
     }
 
-    fn extension<E: Extension<ExtensionSide = PluginExtensionSide>>(
+    pub(super) fn extension<E: Extension<ExtensionSide = PluginExtensionSide>>(
         &mut self,
         what: &'static str,
     ) -> Result<E, HostError> {

@@ -9,6 +9,19 @@ use super::HostError;
 /// `ext_state_save`).
 const LENGTH_PREFIX_BYTES: usize = 8;
 
+/// The JSON of a saved state, as VST3 hosts keep it and as it may lie in a file. `None` where there is none.
+#[must_use]
+pub fn state_as_json(bytes: &[u8]) -> Option<serde_json::Value> {
+    serde_json::from_slice(bytes.get(LENGTH_PREFIX_BYTES..)?).ok()
+}
+
+/// The state that `json` is, as CLAP hosts keep it.
+#[must_use]
+pub fn state_from_json(json: &[u8]) -> Vec<u8> {
+    let length = (json.len() as u64).to_le_bytes();
+    [&length, json].concat()
+}
+
 /// The state as the plug-in writes it.
 pub fn save(state: PluginState, plugin: &PluginMainThreadHandle) -> Result<Vec<u8>, HostError> {
     let mut bytes = Vec::new();
@@ -27,12 +40,7 @@ pub fn load(state: PluginState, plugin: &PluginMainThreadHandle, mut bytes: &[u8
 
 /// The parameter ids that a saved state names, so that nobody keeps a second list of them.
 pub fn parameter_ids(bytes: &[u8]) -> Vec<String> {
-    let json = bytes.get(LENGTH_PREFIX_BYTES..).unwrap_or_default();
-    let Ok(state) = serde_json::from_slice::<serde_json::Value>(json) else {
-        return Vec::new();
-    };
-    state["params"]
-        .as_object()
-        .map(|parameters| parameters.keys().cloned().collect())
+    state_as_json(bytes)
+        .and_then(|state| Some(state["params"].as_object()?.keys().cloned().collect()))
         .unwrap_or_default()
 }

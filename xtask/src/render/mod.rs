@@ -1,14 +1,17 @@
 //! `cargo xtask render`: a sound file through the built CLAP bundle, as a host does offline.
 
 mod play;
+mod start;
 
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
 use siskin_tests::audio_file::{self, Audio};
+use siskin_tests::host::Bundle;
 
 use crate::bundle;
+use start::Start;
 
 /// What a person asks of a rendering.
 #[derive(Debug, Clone, Args)]
@@ -19,13 +22,19 @@ pub struct RenderOptions {
     /// Folder for the result, IN-siskin.wav; the input's own folder where none is given
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Start from one of the starting points: lead, double, backing-stack, breath-track; --set changes it further
+    #[arg(long, value_name = "WORD")]
+    pub start: Option<String>,
+    /// Start from a saved state: a JSON file like those in target/bundled/presets
+    #[arg(long, value_name = "FILE.json", conflicts_with = "start")]
+    pub state: Option<PathBuf>,
     /// Set a parameter, in its plain unit or by its word: sib_prop=-9, br_on=on, sib_from="4 kHz"
     #[arg(long, value_name = "ID=VALUE", num_args = 1..)]
     pub set: Vec<String>,
     /// Change parameters on the way: CSV lines "time_s,id,value", sorted by time; each holds until the next
     #[arg(long, value_name = "FILE.csv")]
     pub automation: Option<PathBuf>,
-    /// Follow the voice of this file instead (the plug-in is then Siskin Follow, and a mono input becomes stereo)
+    /// Follow the voice of this file instead (the plug-in is then Siskin Follow)
     #[arg(long, value_name = "REF.wav")]
     pub reference: Option<PathBuf>,
     /// Block size in samples
@@ -42,7 +51,7 @@ const LARGEST_BLOCK: usize = 60 * 48_000;
 /// The sounds that a rendering starts from.
 #[derive(Debug)]
 pub struct Sounds {
-    /// The voice, in as many channels as the plug-in's main port takes.
+    /// The voice.
     pub voice: Audio,
     /// The voice that is followed, for a plug-in with a side-chain.
     pub reference: Option<Audio>,
@@ -60,8 +69,11 @@ pub fn run(options: &RenderOptions) -> Result<()> {
     audio_file::refuse_existing(&output, options.force)?;
     let sounds = read_sounds(options)?;
     let points = play::read_automation(options.automation.as_deref())?;
+    let saved = start::read_state(options.state.as_deref())?;
     let bundles = bundle::build()?;
-    let audio = play::play(&bundles.clap, options, &settings, &sounds, &points)?;
+    let bundle = Bundle::load(&bundles.clap)?;
+    let start = Start::choose(&bundle, options, saved)?;
+    let audio = play::play(&start, options, &settings, sounds, &points)?;
     audio_file::write(&output, &audio, options.force)?;
     println!("wrote {}", output.display());
     Ok(())
@@ -107,7 +119,7 @@ fn read_sounds(options: &RenderOptions) -> Result<Sounds> {
         );
     }
     Ok(Sounds {
-        voice: in_stereo(voice),
+        voice,
         reference: Some(in_stereo(reference)),
     })
 }
@@ -124,7 +136,7 @@ fn read_voice(path: &Path) -> Result<Audio> {
 }
 
 /// One channel becomes two that are alike.
-fn in_stereo(mut audio: Audio) -> Audio {
+pub fn in_stereo(mut audio: Audio) -> Audio {
     if let [only] = &audio.channels[..] {
         audio.channels = vec![only.clone(), only.clone()];
     }

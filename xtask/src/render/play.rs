@@ -6,9 +6,11 @@ use anyhow::{Context, Result};
 use indicatif::{ProgressBar, ProgressStyle};
 use siskin_tests::audio_file::Audio;
 use siskin_tests::automation::{self, Point};
-use siskin_tests::host::{Bundle, Mode, Plugin, Render};
+use siskin_tests::host::{Mode, Plugin, Render};
+use siskin_tests::pieces::SISKIN_FOLLOW;
 
-use super::{RenderOptions, Sounds};
+use super::start::Start;
+use super::{RenderOptions, Sounds, in_stereo};
 
 /// The changes on the way; none where there is no file.
 pub fn read_automation(path: Option<&Path>) -> Result<Vec<Point>> {
@@ -18,15 +20,19 @@ pub fn read_automation(path: Option<&Path>) -> Result<Vec<Point>> {
     automation::read(path).with_context(|| path.display().to_string())
 }
 
-/// Plays the voice through the bundle at `clap`, latency compensated.
+/// Plays the voice through the plug-in that `start` tells, latency compensated. Siskin Follow is stereo: a mono voice
+/// becomes two channels that are alike.
 pub fn play(
-    clap: &Path,
+    start: &Start,
     options: &RenderOptions,
     settings: &[(&str, &str)],
-    sounds: &Sounds,
+    mut sounds: Sounds,
     points: &[Point],
 ) -> Result<Audio> {
-    let mut plugin = insert(clap, settings, sounds)?;
+    if start.plug_in == SISKIN_FOLLOW {
+        sounds.voice = in_stereo(sounds.voice);
+    }
+    let mut plugin = insert(start, settings, &sounds)?;
     let sample_rate_hz = f64::from(sounds.voice.sample_rate_hz);
     let events = automation::events(points, &mut plugin, sample_rate_hz).with_context(|| {
         options
@@ -54,13 +60,8 @@ pub fn play(
 }
 
 /// The plug-in in the layout of the voice, with the values that were asked for.
-fn insert(clap: &Path, settings: &[(&str, &str)], sounds: &Sounds) -> Result<Plugin> {
-    let name = if sounds.reference.is_some() {
-        "Siskin Follow"
-    } else {
-        "Siskin"
-    };
-    let mut plugin = Bundle::load(clap)?.plugin(name)?;
+fn insert(start: &Start, settings: &[(&str, &str)], sounds: &Sounds) -> Result<Plugin> {
+    let mut plugin = start.insert()?;
     plugin.select_channels(sounds.voice.channels.len())?;
     plugin.set_mode(Mode::Offline)?;
     for (id, value) in settings {

@@ -1,0 +1,192 @@
+//! Starting points: settings for the jobs around a lead, as a saved state holds them.
+//!
+//! They live here alone. The CLAP entry offers them to hosts (`clap_bundle`), and `cargo xtask bundle` asks the built
+//! plug-in for them to write its preset files. A word is saved in hosts' lists of favourites: it never changes.
+//!
+//! The values are common practice, no source, where no reason stands beside them; what they are for is said in
+//! `purpose`. In front of all of them stands one rule of the trade: what doubles a lead carries no sibilants of its own,
+//! for they never fall exactly on the lead's, and an s that is heard twice is heard as a mistake.
+//!
+//! Where a voice sounds beside its breaths, these are held at -11 LU: on the levelled song of three synthetic singers the
+//! row "vowels untouched" (DEVELOPERS.md) holds down to that, while at -20 LU 4 % of the vowels' hops in the quiet verse,
+//! their edges, change by more than 0.5 dB (`tests/tests/starting_points_sound.rs` plays the song).
+
+use std::collections::BTreeMap;
+
+use nice_plug::plugin::ParamValue;
+use nice_plug::prelude::PluginState;
+
+use crate::kind::{Following, Kind, Plain};
+
+/// Settings to begin a job with.
+#[derive(Debug)]
+pub struct StartingPoint {
+    /// By this word a host or a command asks for it.
+    pub word: &'static str,
+    /// As a person reads it.
+    pub name: &'static str,
+    /// What it is for, in plain words.
+    pub purpose: &'static str,
+    /// The CLAP id of the plug-in that it is for.
+    pub plug_in: &'static str,
+    /// Parameter ids with plain values, as a state saves them. All else is at its default.
+    pub values: &'static [(&'static str, ParamValue)],
+}
+
+/// LU; why, is said above.
+const BREATHS_BESIDE_A_VOICE: ParamValue = ParamValue::F32(-11.0);
+
+/// Every starting point, in the order in which a mix is built.
+pub const STARTING_POINTS: [StartingPoint; 4] = [
+    StartingPoint {
+        word: "lead",
+        name: "Lead",
+        purpose: "A lead voice after its leveller: sibilants in proportion, breaths eased where levelling lifted them",
+        plug_in: Plain::CLAP_ID,
+        values: &[
+            // Sibilance at its defaults: with them the demo's levelled song is held (README).
+            ("br_on", ParamValue::Bool(true)),
+            // Levelling brings the breaths of a loud section to some 8 LU under the voice.
+            ("br_prop", BREATHS_BESIDE_A_VOICE),
+            // A lead keeps its breaths: what levelling added is taken back, the breath itself stays.
+            ("br_range", ParamValue::F32(6.0)),
+        ],
+    },
+    StartingPoint {
+        word: "double",
+        name: "Double",
+        purpose: "A double of the lead, the lead on the side-chain: its sibilants and breaths stay behind the lead's",
+        plug_in: Following::CLAP_ID,
+        values: &[
+            // The lead's are held at -6: 5 LU under them, a second s is covered by the first.
+            ("sib_prop", ParamValue::F32(-11.0)),
+            ("sib_range", ParamValue::F32(18.0)),
+            ("br_on", ParamValue::Bool(true)),
+            ("br_prop", BREATHS_BESIDE_A_VOICE),
+        ],
+    },
+    StartingPoint {
+        word: "backing-stack",
+        name: "Backing stack",
+        purpose: "Several voices on one track, the lead on the side-chain: sibilants well below the lead's, vowels whole",
+        plug_in: Following::CLAP_ID,
+        values: &[
+            // Several singers' s add up: lower than one double's.
+            ("sib_prop", ParamValue::F32(-14.0)),
+            ("sib_range", ParamValue::F32(18.0)),
+            // While one singer is at an s others still hold the vowel: the band alone is turned down.
+            ("sib_reach", ParamValue::F32(0.0)),
+            // Singers leave an s one after the other, some 25 ms apart (the spread of `docs/ears.md`'s backing stack).
+            ("sib_rel", ParamValue::F32(60.0)),
+            ("br_on", ParamValue::Bool(true)),
+            ("br_prop", BREATHS_BESIDE_A_VOICE),
+        ],
+    },
+    StartingPoint {
+        word: "breath-track",
+        name: "Breath track",
+        purpose: "Breaths cut out to a track of their own, the lead on the side-chain: in proportion to it, without rumble",
+        plug_in: Following::CLAP_ID,
+        values: &[
+            ("sib_on", ParamValue::Bool(false)),
+            ("br_on", ParamValue::Bool(true)),
+            // Nothing but breaths is here: they may be turned down as far as it takes.
+            ("br_range", ParamValue::F32(24.0)),
+            // Common practice, no source: 600 to 700 Hz.
+            ("br_cut", ParamValue::F32(650.0)),
+        ],
+    },
+];
+
+/// The starting points for one kind of plug-in.
+pub fn of<K: Kind>() -> impl Iterator<Item = StartingPoint> {
+    STARTING_POINTS
+        .into_iter()
+        .filter(|point| point.plug_in == K::CLAP_ID)
+}
+
+impl StartingPoint {
+    /// The state that holds its values; what it lacks gets its default where the state is loaded (`state`).
+    #[must_use]
+    pub fn state(&self) -> PluginState {
+        let owned = |(id, value): &(&str, ParamValue)| ((*id).to_owned(), value.clone());
+        PluginState {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            params: self.values.iter().map(owned).collect(),
+            fields: BTreeMap::new(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::{InsertParams, Knob};
+    use nice_plug::params::Param;
+    use std::collections::HashSet;
+
+    /// Fails where a value is for no parameter, of the wrong kind, out of range, or the default anyway.
+    fn check<K: Kind>(point: &StartingPoint) {
+        let params = InsertParams::<K::Follow>::default();
+        for (id, value) in point.values {
+            let told = format!("{}: {id} {value:?}", point.word);
+            let control = params
+                .groups()
+                .into_iter()
+                .flat_map(|group| group.controls)
+                .find(|control| control.id == *id)
+                .unwrap_or_else(|| panic!("{told}: no such parameter"));
+            match (control.knob, value) {
+                (Knob::Value(param), ParamValue::F32(value)) => {
+                    assert!(
+                        (param.preview_plain(0.0)..=param.preview_plain(1.0)).contains(value),
+                        "{told}"
+                    );
+                    assert_ne!(*value, param.default_plain_value(), "{told}");
+                }
+                (Knob::Choice(param), ParamValue::I32(value)) => {
+                    assert!(
+                        (param.preview_plain(0.0)..=param.preview_plain(1.0)).contains(value),
+                        "{told}"
+                    );
+                    assert_ne!(*value, param.default_plain_value(), "{told}");
+                }
+                (Knob::Switch(param), ParamValue::Bool(value)) => {
+                    assert_ne!(*value, param.default_plain_value(), "{told}");
+                }
+                _ => panic!("{told}: not that kind of parameter"),
+            }
+        }
+    }
+
+    #[test]
+    fn every_value_is_one_that_its_parameter_takes_and_no_default() {
+        let (plain, following): (Vec<_>, Vec<_>) = (of::<Plain>().collect(), of::<Following>().collect());
+        assert_eq!((plain.len(), following.len()), (1, 3));
+        assert_eq!(plain.len() + following.len(), STARTING_POINTS.len());
+        for point in &plain {
+            check::<Plain>(point);
+        }
+        for point in &following {
+            check::<Following>(point);
+        }
+    }
+
+    #[test]
+    fn words_and_names_are_different_and_fit_a_file_name() {
+        let words: HashSet<_> = STARTING_POINTS.iter().map(|point| point.word).collect();
+        let names: HashSet<_> = STARTING_POINTS.iter().map(|point| point.name).collect();
+        assert_eq!((words.len(), names.len()), (4, 4));
+        for point in &STARTING_POINTS {
+            assert!(
+                !point.values.is_empty() && !point.purpose.is_empty(),
+                "{}",
+                point.word
+            );
+            let ids: HashSet<_> = point.values.iter().map(|(id, _)| id).collect();
+            assert_eq!(ids.len(), point.values.len(), "{}: an id twice", point.word);
+            let plain = |letter: char| letter.is_ascii_alphanumeric() || letter == ' ';
+            assert!(point.name.chars().all(plain), "{}", point.name);
+        }
+    }
+}

@@ -1,0 +1,178 @@
+//! The presets that a bundle brings along, found and loaded as a host does with CLAP's preset discovery.
+
+use std::ffi::{CStr, CString};
+
+use clack_extensions::preset_discovery::prelude::*;
+use clack_host::entry::PluginEntry;
+use clack_host::host::HostInfo;
+use clack_host::prelude::HostError as Refusal;
+
+use super::{Bundle, HostError, Plugin};
+
+/// A preset, as a bundle tells of it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Preset {
+    /// By this word a plug-in loads it.
+    pub word: String,
+    /// As a person reads it.
+    pub name: String,
+    /// What it is for.
+    pub purpose: String,
+    /// The ids of the plug-ins that it is for, each after its format: "clap audio.siskin.siskin".
+    pub plug_ins: Vec<String>,
+    /// Whether the makers of the plug-in say that it is theirs.
+    pub is_factory_content: bool,
+}
+
+impl Preset {
+    /// The name of the plug-in in `bundle` that it is for.
+    #[must_use]
+    pub fn plug_in(&self, bundle: &Bundle) -> Option<String> {
+        let is_for = |id: &str| self.plug_ins.iter().any(|known| *known == format!("clap {id}"));
+        let mut descriptors = bundle.descriptors().into_iter();
+        descriptors
+            .find(|plug_in| is_for(&plug_in.id))
+            .map(|plug_in| plug_in.name)
+    }
+}
+
+impl Bundle {
+    /// The presets that lie in the bundle itself, in its own order.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Missing`] where the bundle has no preset discovery, [`HostError::Presets`] where it fails.
+    pub fn presets(&self) -> Result<Vec<Preset>, HostError> {
+        let entry = self.entry();
+        let factory = entry
+            .get_factory::<PresetDiscoveryFactory>()
+            .ok_or(HostError::Missing("presets"))?;
+        let mut listed = Listed::default();
+        for id in factory
+            .provider_descriptors()
+            .filter_map(|provider| provider.id())
+        {
+            list(entry, id, &mut listed)?;
+        }
+        match listed.error {
+            Some(error) => Err(HostError::Presets(error)),
+            None => Ok(listed.presets),
+        }
+    }
+}
+
+fn list(entry: &PluginEntry, id: &CStr, listed: &mut Listed) -> Result<(), HostError> {
+    let failed = |error: String| HostError::Presets(error);
+    let host = HostInfo::new("Siskin rig", "Siskin", "", env!("CARGO_PKG_VERSION"))
+        .map_err(|error| failed(error.to_string()))?;
+    let mut provider = Provider::instantiate(Locations::default(), entry, id, &host)
+        .map_err(|error| failed(error.to_string()))?;
+    if provider.indexer().in_the_bundle {
+        provider.get_metadata(Location::Plugin, listed);
+    }
+    Ok(())
+}
+
+impl Plugin {
+    /// Loads the preset that the bundle lists under `word`.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::NoSuchPreset`], with what the plug-in told; also where it does not tell that it has loaded it.
+    pub fn load_preset(&mut self, word: &str) -> Result<(), HostError> {
+        let refused = |told: String| HostError::NoSuchPreset {
+            word: word.into(),
+            told,
+        };
+        let key = CString::new(word).map_err(|error| refused(error.to_string()))?;
+        let extension = self.extension::<PluginPresetLoad>("loading of presets")?;
+        let taken =
+            extension.load_from_location(&self.instance.plugin_handle(), Location::Plugin, Some(&key));
+        let told = self.requests().take_preset_news();
+        if taken.is_ok() && told == Some(Ok(word.to_owned())) {
+            return Ok(());
+        }
+        Err(refused(match told {
+            Some(Err(message)) => message,
+            _ => "it does not say why".to_owned(),
+        }))
+    }
+}
+
+/// Where a provider keeps presets.
+#[derive(Default)]
+struct Locations {
+    in_the_bundle: bool,
+}
+
+impl IndexerImpl for Locations {
+    fn declare_filetype(&mut self, _file_type: FileType) -> Result<(), Refusal> {
+        Ok(())
+    }
+
+    fn declare_location(&mut self, location: LocationInfo) -> Result<(), Refusal> {
+        self.in_the_bundle |= location.location == Location::Plugin;
+        Ok(())
+    }
+
+    fn declare_soundpack(&mut self, _soundpack: Soundpack) -> Result<(), Refusal> {
+        Ok(())
+    }
+}
+
+/// What a provider told.
+#[derive(Default)]
+struct Listed {
+    presets: Vec<Preset>,
+    error: Option<String>,
+}
+
+impl Listed {
+    fn change(&mut self, change: impl FnOnce(&mut Preset)) {
+        if let Some(preset) = self.presets.last_mut() {
+            change(preset);
+        }
+    }
+}
+
+impl MetadataReceiverImpl for Listed {
+    fn on_error(&mut self, _error_code: i32, message: Option<&CStr>) {
+        self.error = Some(text(message));
+    }
+
+    fn begin_preset(&mut self, name: Option<&CStr>, load_key: Option<&CStr>) -> Result<(), Refusal> {
+        self.presets.push(Preset {
+            word: text(load_key),
+            name: text(name),
+            ..Preset::default()
+        });
+        Ok(())
+    }
+
+    fn add_plugin_id(&mut self, id: UniversalPluginId) {
+        let told = format!("{} {}", id.abi.to_string_lossy(), id.id.to_string_lossy());
+        self.change(|preset| preset.plug_ins.push(told));
+    }
+
+    fn set_soundpack_id(&mut self, _soundpack_id: &CStr) {}
+
+    fn set_flags(&mut self, flags: Flags) {
+        self.change(|preset| preset.is_factory_content = flags.contains(Flags::IS_FACTORY_CONTENT));
+    }
+
+    fn add_creator(&mut self, _creator: &CStr) {}
+
+    fn set_description(&mut self, description: &CStr) {
+        self.change(|preset| preset.purpose = text(Some(description)));
+    }
+
+    fn set_timestamps(&mut self, _created: Option<Timestamp>, _changed: Option<Timestamp>) {}
+
+    fn add_feature(&mut self, _feature: &CStr) {}
+
+    fn add_extra_info(&mut self, _key: &CStr, _value: &CStr) {}
+}
+
+fn text(text: Option<&CStr>) -> String {
+    text.unwrap_or_default().to_string_lossy().into_owned()
+}

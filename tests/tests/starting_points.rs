@@ -1,0 +1,254 @@
+//! The starting points, as hosts get them: CLAP's presets, the state in a JSON file, and VST3's preset files.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::PathBuf;
+use std::process::{Command, Output};
+
+use siskin_tests::host::{Bundle, HostError, Plugin, state_as_json, state_from_json};
+use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert, presets_folder, python, vst3_bundle};
+
+const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
+
+/// What a starting point sets, by hand: hosts remember the words, and people what they got.
+struct Golden {
+    word: &'static str,
+    name: &'static str,
+    plug_in: &'static str,
+    values: &'static [(&'static str, &'static str)],
+}
+
+const TABLE: [Golden; 4] = [
+    Golden {
+        word: "lead",
+        name: "Lead",
+        plug_in: SISKIN,
+        values: &[("br_on", "on"), ("br_prop", "-11.0 LU"), ("br_range", "6.0 dB")],
+    },
+    Golden {
+        word: "double",
+        name: "Double",
+        plug_in: SISKIN_FOLLOW,
+        values: &[
+            ("sib_prop", "-11.0 LU"),
+            ("sib_range", "18.0 dB"),
+            ("br_on", "on"),
+            ("br_prop", "-11.0 LU"),
+        ],
+    },
+    Golden {
+        word: "backing-stack",
+        name: "Backing stack",
+        plug_in: SISKIN_FOLLOW,
+        values: &[
+            ("sib_prop", "-14.0 LU"),
+            ("sib_range", "18.0 dB"),
+            ("sib_reach", "0 %"),
+            ("sib_rel", "60.0 ms"),
+            ("br_on", "on"),
+            ("br_prop", "-11.0 LU"),
+        ],
+    },
+    Golden {
+        word: "breath-track",
+        name: "Breath track",
+        plug_in: SISKIN_FOLLOW,
+        values: &[
+            ("sib_on", "off"),
+            ("br_on", "on"),
+            ("br_range", "24.0 dB"),
+            ("br_cut", "650 Hz"),
+        ],
+    },
+];
+
+/// Settings that no starting point sets: it has to put them back.
+const TURNED: &[(&str, &str)] = &[
+    ("lev_on", "on"),
+    ("sib_att", "2 ms"),
+    ("sib_from", "6 kHz"),
+    ("fol_time", "1 s"),
+    ("look", "0 ms"),
+    ("out_gain", "-3 dB"),
+    ("bypass", "on"),
+];
+
+fn turned(plug_in: &str) -> Plugin {
+    let mut plugin = insert(plug_in);
+    for (id, value) in TURNED {
+        plugin.set(id, value).unwrap();
+    }
+    plugin
+}
+
+/// Every parameter as it reads now, by id.
+fn read(plugin: &mut Plugin) -> BTreeMap<String, String> {
+    let parameters = plugin.parameters().to_vec();
+    let texts = parameters.into_iter().map(|parameter| {
+        let value = plugin.value(&parameter.id).unwrap();
+        (
+            parameter.id.clone(),
+            plugin.text_of(&parameter.id, value).unwrap(),
+        )
+    });
+    texts.collect()
+}
+
+/// What a new insert reads with the values of `point`.
+fn expected(point: &Golden) -> BTreeMap<String, String> {
+    let mut texts = read(&mut insert(point.plug_in));
+    for (id, text) in point.values {
+        let before = texts.insert((*id).to_owned(), (*text).to_owned());
+        assert!(
+            before.is_some_and(|before| before != *text),
+            "{}: {id}",
+            point.word
+        );
+    }
+    texts
+}
+
+fn file(point: &Golden, ending: &str) -> PathBuf {
+    presets_folder()
+        .join(point.plug_in)
+        .join(format!("{}.{ending}", point.name))
+}
+
+#[test]
+fn a_clap_host_is_told_of_each_and_for_which_plug_in_it_is() {
+    let bundle = Bundle::load(&clap_bundle()).unwrap();
+    let presets = bundle.presets().unwrap();
+    let told: Vec<_> = presets
+        .iter()
+        .map(|preset| {
+            (
+                preset.word.as_str(),
+                preset.name.as_str(),
+                preset.plug_in(&bundle).unwrap(),
+            )
+        })
+        .collect();
+    let golden = TABLE.map(|point| (point.word, point.name, point.plug_in.to_owned()));
+    assert_eq!(told, golden);
+    for preset in &presets {
+        assert!(
+            preset.is_factory_content && preset.purpose.len() > 40 && preset.plug_ins.len() == 1,
+            "{preset:?}"
+        );
+    }
+}
+
+#[test]
+fn a_clap_host_loads_each_whole() {
+    for point in &TABLE {
+        let mut plugin = turned(point.plug_in);
+        assert_ne!(read(&mut plugin), expected(point), "{}", point.word);
+        plugin.load_preset(point.word).unwrap();
+        assert_eq!(read(&mut plugin), expected(point), "{}", point.word);
+    }
+}
+
+#[test]
+fn what_a_plug_in_does_not_have_is_refused_and_changes_nothing() {
+    for (plug_in, word) in [
+        (SISKIN, "double"),
+        (SISKIN_FOLLOW, "lead"),
+        (SISKIN_FOLLOW, "doubles"),
+        (SISKIN, ""),
+    ] {
+        let mut plugin = turned(plug_in);
+        let before = read(&mut plugin);
+        let refused = plugin.load_preset(word).unwrap_err();
+        let HostError::NoSuchPreset { told, .. } = &refused else {
+            panic!("{plug_in}, {word}: {refused}");
+        };
+        assert_eq!(
+            told, "this plug-in has no such starting point",
+            "{plug_in}, {word}"
+        );
+        assert_eq!(read(&mut plugin), before, "{plug_in}, {word}");
+    }
+}
+
+#[test]
+fn the_json_file_is_the_state_that_the_plug_in_saves() {
+    for point in &TABLE {
+        let json = fs::read(file(point, "json")).unwrap();
+        let mut loaded = turned(point.plug_in);
+        loaded.load_state(&state_from_json(&json)).unwrap();
+        assert_eq!(read(&mut loaded), expected(point), "{}", point.word);
+        let saved = loaded.save_state().unwrap();
+        let in_file: serde_json::Value = serde_json::from_slice(&json).unwrap();
+        assert_eq!(state_as_json(&saved).unwrap(), in_file, "{}", point.word);
+
+        let ids: BTreeSet<String> = in_file["params"].as_object().unwrap().keys().cloned().collect();
+        let known: BTreeSet<String> = loaded
+            .parameters()
+            .iter()
+            .map(|parameter| parameter.id.clone())
+            .collect();
+        assert_eq!(
+            ids, known,
+            "{}: ids that no parameter has, or the reverse",
+            point.word
+        );
+    }
+}
+
+#[test]
+fn the_folder_holds_nothing_else() {
+    let mut found = BTreeSet::new();
+    for plug_in in fs::read_dir(presets_folder()).unwrap() {
+        for file in fs::read_dir(plug_in.unwrap().path()).unwrap() {
+            found.insert(file.unwrap().path());
+        }
+    }
+    let golden: BTreeSet<PathBuf> = TABLE
+        .iter()
+        .flat_map(|point| ["json", "vstpreset"].map(|ending| file(point, ending)))
+        .collect();
+    assert_eq!(found, golden);
+}
+
+fn load_in_vst3(plug_in: &str, point: &Golden) -> Output {
+    Command::new(python())
+        .arg(SCRIPT)
+        .arg(vst3_bundle())
+        .arg(plug_in)
+        .arg(file(point, "vstpreset"))
+        .output()
+        .unwrap()
+}
+
+#[test]
+fn a_vst3_host_loads_each_preset_file() {
+    for point in &TABLE {
+        let run = load_in_vst3(point.plug_in, point);
+        let said = String::from_utf8_lossy(&run.stderr);
+        assert!(run.status.success(), "{}: {said}", point.word);
+        let told: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+        assert_eq!(told["class_ids"][0], told["class_ids"][1], "{}", point.word);
+
+        let json = fs::read(file(point, "json")).unwrap();
+        let asked: serde_json::Value = serde_json::from_slice(&json).unwrap();
+        assert_eq!(told["after"], asked, "{}", point.word);
+        let moved = asked["params"].as_object().unwrap().iter();
+        let moved = moved.filter(|(id, value)| told["before"]["params"][id.as_str()] != **value);
+        let moved: BTreeSet<&str> = moved.map(|(id, _)| id.as_str()).collect();
+        let named: BTreeSet<&str> = point.values.iter().map(|(id, _)| *id).collect();
+        assert_eq!(moved, named, "{}", point.word);
+    }
+}
+
+#[test]
+fn a_vst3_host_refuses_the_preset_of_the_other_plug_in() {
+    for (plug_in, point) in [(SISKIN_FOLLOW, &TABLE[0]), (SISKIN, &TABLE[1])] {
+        assert!(
+            !load_in_vst3(plug_in, point).status.success(),
+            "{plug_in}: {}",
+            point.word
+        );
+    }
+}

@@ -8,6 +8,7 @@ pub mod automation;
 pub mod conditions;
 pub mod corpus;
 pub mod host;
+pub mod levelling;
 pub mod measure;
 pub mod oracle;
 pub mod pieces;

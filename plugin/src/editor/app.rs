@@ -113,6 +113,9 @@ impl<F: FollowGroup> App<F> {
             ] {
                 number(ui, stage, &status::reduction(gain_db), look::REDUCTION);
             }
+            // A person who wants it fixed can read it here and set it by hand.
+            let makeup = crate::readout::level(report.leveller_makeup_db, "dB");
+            number(ui, "Leveller makeup", &makeup, look::VOICE);
         });
     }
 

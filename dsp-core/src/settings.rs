@@ -46,7 +46,7 @@ pub struct LevellerSettings {
     pub knee_db: f32,
     /// Attack time constant, 0.1 ... 100 ms (63 % of the way).
     pub attack_ms: f32,
-    /// Release time constant, 10 ... 1000 ms (63 % of the way).
+    /// Release time constant after a peak, 10 ... 1000 ms (63 % of the way); five times as long after a lasting reduction.
     pub release_ms: f32,
     /// Gain after levelling, -12 ... +30 dB.
     pub makeup_db: f32,

@@ -91,7 +91,9 @@ fn beside_1_khz_db(signal: &[f32]) -> f64 {
         *windowed = f64::from(x) * (0.5 - 0.5 * (TAU * (n as f64 + 0.5) / signal.len() as f64).cos());
     }
     let mut bins = transform.make_output_vec();
-    transform.process(&mut windowed, &mut bins).unwrap();
+    transform
+        .process(&mut windowed, &mut bins)
+        .expect("lengths of the plan");
     let bin_hz = RATE_HZ / signal.len() as f64;
     let (mut beside, mut all) = (0.0, 0.0);
     for (bin, value) in bins.iter().enumerate() {

@@ -16,11 +16,11 @@ use super::recent_maximum::RecentMaximum;
 /// nasal or liquid in it, so that the sibilant that follows finds the gain of the vowel, even where it is heard late or
 /// not at all (measured on the demo's and on real voices).
 const HOLD_MS: f32 = 180.0;
-/// Time constant with which a lasting reduction charges the slow detector: one or two syllables (measured: 300 ms
-/// halves what 1000 ms leave of the gain's wandering at 2 to 8 Hz).
+/// Time constant with which a lasting reduction charges the slow detector: one or two syllables (measured on voices: the
+/// gain wanders a third as much at 2 to 8 Hz as with 1000 ms).
 const CHARGE_MS: f32 = 300.0;
-/// How much slower than the release the slow detector lets go: 0.6 s at the default release. 8 would halve the
-/// wandering once more, but a soft section after a loud one would come up too late.
+/// How much slower than the release the slow detector lets go: 0.6 s at the default release. Slower would wander less,
+/// but a soft section after a loud one would come up too late.
 const SLOWER: f32 = 5.0;
 
 /// The reduction's memory.

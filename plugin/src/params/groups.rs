@@ -31,7 +31,7 @@ pub struct LevellerParams {
     /// Time constant.
     #[id = "lev_att"]
     pub attack_ms: FloatParam,
-    /// Time constant.
+    /// Time constant after a peak.
     #[id = "lev_rel"]
     pub release_ms: FloatParam,
     /// Gain after levelling.

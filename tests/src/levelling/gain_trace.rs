@@ -55,7 +55,7 @@ mod tests {
             first_sample: -10,
             step_samples: 20,
         };
-        assert_eq!(trace.within(&(0..10)), []);
+        assert!(trace.within(&(0..10)).is_empty());
         assert_eq!(trace.within(&(10..30)), [-2.0]);
         assert_eq!(trace.within(&(11..1000)), [-5.0, -3.0]);
         assert_eq!(trace.travel_db(&(0..1000)), 3.0);

@@ -82,7 +82,7 @@ impl Engine {
                 .then(|| ListenedVoice::new(config.reference_channels, timing, settings.follow.start_lufs)),
             voice_source: VoiceSource::new(timing),
             delay: LookaheadDelay::new(channels, config.sample_rate_hz, config.lookahead),
-            leveller: Leveller::new(timing),
+            leveller: Leveller::new(timing, config.lookahead.samples(config.sample_rate_hz)),
             sibilance: Sibilance::new(channels, timing, &settings.sibilance),
             breath: Breath::new(channels, timing),
             listen: ListenSwitch::new(channels, timing, &settings),
@@ -114,6 +114,7 @@ impl Engine {
     pub fn set_lookahead(&mut self, lookahead: Lookahead) {
         self.config.lookahead = lookahead;
         self.delay.set_length(self.latency_samples());
+        self.leveller.set_lookahead(self.latency_samples());
         self.reset();
     }
 
@@ -127,7 +128,8 @@ impl Engine {
         }
         self.voice_source.reset();
         self.delay.reset();
-        self.leveller.reset(&settings.leveller);
+        self.leveller
+            .reset(&settings.leveller, settings.follow.start_lufs);
         self.sibilance.reset(&settings.sibilance);
         self.breath.reset();
         self.listen.reset(&settings);
@@ -251,12 +253,15 @@ impl Engine {
     fn end_hop(&mut self) {
         let settings = self.settings.current();
         let follow_hops = self.timing.hops(settings.follow.time_ms);
-        let leveller_power_gain = self.leveller.power_gain(&settings.leveller);
+        let leveller_power_gain = self.leveller.power_gain();
         if let Some(reference) = &mut self.reference {
             reference.end_hop(1.0, follow_hops);
         }
         let heard = self.own.end_hop(leveller_power_gain, follow_hops);
         self.class = heard.class;
+        if self.own.follower().hops_since_voice() == 0 {
+            self.leveller.hear_voice(heard.power);
+        }
         let power = heard.power * leveller_power_gain;
         let voice_lufs = self
             .voice_source
@@ -285,6 +290,7 @@ impl Engine {
             edge_hz: self.sibilance.edge_hz(&settings.sibilance),
             breath_gain_db: -self.breath.reduction_db(),
             leveller_gain_db: -self.leveller.reduction_db(),
+            leveller_makeup_db: self.leveller.makeup_db(),
             follows_reference: self.voice_source.follows_reference(),
             voice_heard: self.own.follower().heard() || self.voice_source.follows_reference(),
             input_peak: self.input_peak,

@@ -40,6 +40,8 @@ pub struct HopReport {
     pub breath_gain_db: f32,
     /// Gain of the leveller without makeup, dB, never positive; 0 when off.
     pub leveller_gain_db: f32,
+    /// Gain that the leveller adds, manual and automatic makeup together, dB; 0 when off.
+    pub leveller_makeup_db: f32,
     /// True while the threshold follows the voice on the side-chain.
     pub follows_reference: bool,
     /// True once any voice was heard since the last reset.

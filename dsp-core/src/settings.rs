@@ -46,10 +46,12 @@ pub struct LevellerSettings {
     pub knee_db: f32,
     /// Attack time constant, 0.1 ... 100 ms (63 % of the way).
     pub attack_ms: f32,
-    /// Release time constant, 10 ... 1000 ms (63 % of the way).
+    /// Release time constant after a peak, 10 ... 1000 ms (63 % of the way); five times as long after a lasting reduction.
     pub release_ms: f32,
     /// Gain after levelling, -12 ... +30 dB.
     pub makeup_db: f32,
+    /// Adds the gain, 0 ... 30 dB, that gives the voice the level that it had before levelling, in the long run.
+    pub auto_makeup: bool,
 }
 
 /// The sibilance stage.
@@ -176,6 +178,7 @@ impl Settings {
                 attack_ms: value(this.leveller.attack_ms, last.leveller.attack_ms, 0.1, 100.0),
                 release_ms: value(this.leveller.release_ms, last.leveller.release_ms, 10.0, 1000.0),
                 makeup_db: value(this.leveller.makeup_db, last.leveller.makeup_db, -12.0, 30.0),
+                auto_makeup: this.leveller.auto_makeup,
             },
             sibilance: SibilanceSettings {
                 on: this.sibilance.on,
@@ -221,6 +224,7 @@ impl Default for LevellerSettings {
             attack_ms: 4.0,
             release_ms: 120.0,
             makeup_db: 0.0,
+            auto_makeup: false,
         }
     }
 }

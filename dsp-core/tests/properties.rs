@@ -29,6 +29,7 @@ fn all_on() -> Settings {
     let mut settings = Settings::default();
     settings.leveller.on = true;
     settings.leveller.makeup_db = 6.0;
+    settings.leveller.auto_makeup = true;
     settings.breath.on = true;
     settings.breath.low_cut_hz = Some(650.0);
     settings.output.gain_db = -3.0;
@@ -244,7 +245,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         5f32..200.0,
     );
     let rest = (
-        any::<bool>(),
+        (any::<bool>(), any::<bool>()),
         any::<bool>(),
         prop::option::of(40f32..1000.0),
         -24f32..24.0,
@@ -257,11 +258,8 @@ fn settings() -> impl Strategy<Value = Settings> {
             (sibilance.proportion_lu, sibilance.ratio, sibilance.range_db) = (proportion, ratio, range);
             (sibilance.from_hz, sibilance.reach) = (from, reach);
             (sibilance.attack_ms, sibilance.release_ms) = (attack, release);
-            (
-                settings.leveller.on,
-                settings.breath.on,
-                settings.breath.low_cut_hz,
-            ) = (rest.0, rest.1, rest.2);
+            (settings.leveller.on, settings.leveller.auto_makeup) = rest.0;
+            (settings.breath.on, settings.breath.low_cut_hz) = (rest.1, rest.2);
             (settings.output.gain_db, settings.follow.time_ms) = (rest.3, rest.4);
             settings
         },

@@ -27,6 +27,7 @@ fn nothing_allocates_after_new() {
     let voice = line(score, 48_000.0, 1).audio;
     let mut settings = Settings::default();
     settings.leveller.on = true;
+    settings.leveller.auto_makeup = true;
     settings.breath.on = true;
     for (channels, reference_channels) in [(1, 0), (2, 0), (2, 2)] {
         let config = EngineConfig {

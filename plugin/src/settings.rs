@@ -37,6 +37,7 @@ fn leveller(params: &LevellerParams) -> LevellerSettings {
         attack_ms: params.attack_ms.value(),
         release_ms: params.release_ms.value(),
         makeup_db: params.makeup_db.value(),
+        auto_makeup: params.auto_makeup.value(),
     }
 }
 
@@ -120,6 +121,7 @@ mod tests {
                 attack_ms: number(10.0),
                 release_ms: number(200.0),
                 makeup_db: number(5.0),
+                auto_makeup: switch("", true),
             },
             sibilance: SibilanceParams {
                 on: switch("", false),
@@ -164,6 +166,7 @@ mod tests {
                 attack_ms: 10.0,
                 release_ms: 200.0,
                 makeup_db: 5.0,
+                auto_makeup: true,
             },
             sibilance: SibilanceSettings {
                 on: false,

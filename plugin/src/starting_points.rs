@@ -6,10 +6,6 @@
 //! The values are common practice, no source, where no reason stands beside them; what they are for is said in
 //! `purpose`. In front of all of them stands one rule of the trade: what doubles a lead carries no sibilants of its own,
 //! for they never fall exactly on the lead's, and an s that is heard twice is heard as a mistake.
-//!
-//! Where a voice sounds beside its breaths, these are held at -11 LU: on the levelled song of three synthetic singers the
-//! row "vowels untouched" (DEVELOPERS.md) holds down to that, while at -20 LU 4 % of the vowels' hops in the quiet verse,
-//! their edges, change by more than 0.5 dB (`tests/tests/starting_points_sound.rs` plays the song).
 
 use std::collections::BTreeMap;
 
@@ -33,9 +29,6 @@ pub struct StartingPoint {
     pub values: &'static [(&'static str, ParamValue)],
 }
 
-/// LU; why, is said above.
-const BREATHS_BESIDE_A_VOICE: ParamValue = ParamValue::F32(-11.0);
-
 /// Every starting point, in the order in which a mix is built.
 pub const STARTING_POINTS: [StartingPoint; 4] = [
     StartingPoint {
@@ -46,8 +39,8 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
         values: &[
             // Sibilance at its defaults: with them the demo's levelled song is held (README).
             ("br_on", ParamValue::Bool(true)),
-            // Levelling brings the breaths of a loud section to some 8 LU under the voice.
-            ("br_prop", BREATHS_BESIDE_A_VOICE),
+            // Hard levelling brings breaths to some 5 LU under the voice; unlevelled they lie 15 LU under it and deeper.
+            ("br_prop", ParamValue::F32(-14.0)),
             // A lead keeps its breaths: what levelling added is taken back, the breath itself stays.
             ("br_range", ParamValue::F32(6.0)),
         ],
@@ -62,7 +55,9 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
             ("sib_prop", ParamValue::F32(-11.0)),
             ("sib_range", ParamValue::F32(18.0)),
             ("br_on", ParamValue::Bool(true)),
-            ("br_prop", BREATHS_BESIDE_A_VOICE),
+            // Under the lead's own breaths.
+            ("br_prop", ParamValue::F32(-24.0)),
+            ("br_range", ParamValue::F32(18.0)),
         ],
     },
     StartingPoint {
@@ -79,7 +74,9 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
             // Singers leave an s one after the other, some 25 ms apart (the spread of `docs/ears.md`'s backing stack).
             ("sib_rel", ParamValue::F32(60.0)),
             ("br_on", ParamValue::Bool(true)),
-            ("br_prop", BREATHS_BESIDE_A_VOICE),
+            // Several singers' breaths add up too.
+            ("br_prop", ParamValue::F32(-28.0)),
+            ("br_range", ParamValue::F32(18.0)),
         ],
     },
     StartingPoint {

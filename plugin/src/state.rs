@@ -77,7 +77,7 @@ mod tests {
     #[test]
     fn an_empty_state_is_a_new_insert() {
         let params = completed(&[]);
-        assert_eq!(params.len(), 26);
+        assert_eq!(params.len(), 27);
         assert_eq!(float(&params, "sib_prop"), -6.0);
         assert!(matches!(params["look"], ParamValue::I32(2)));
         assert!(matches!(params["sib_on"], ParamValue::Bool(true)));

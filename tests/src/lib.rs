@@ -9,6 +9,7 @@ pub mod breathing;
 pub mod conditions;
 pub mod corpus;
 pub mod host;
+pub mod levelling;
 pub mod measure;
 pub mod moving_edge;
 pub mod oracle;

@@ -21,6 +21,7 @@ const NOTHING_TO_DO: &[(&str, &str)] = &[
 const EVERYTHING: &[(&str, &str)] = &[
     ("lev_on", "on"),
     ("lev_gain", "10 dB"),
+    ("lev_auto", "on"),
     ("sib_prop", "-12 LU"),
     ("sib_reach", "50 %"),
     ("br_on", "on"),

@@ -43,6 +43,7 @@ fn play_everything(name: &str) {
     let mut plugin = Bundle::load(&guarded_library()).unwrap().plugin(name).unwrap();
     for (id, value) in [
         ("lev_on", "on"),
+        ("lev_auto", "on"),
         ("sib_prop", "-18 LU"),
         ("br_on", "on"),
         ("br_cut", "200 Hz"),

@@ -31,6 +31,7 @@ const SETTINGS: &[&[(&str, &str)]] = &[
     &[
         ("lev_on", "on"),
         ("lev_gain", "10 dB"),
+        ("lev_auto", "on"),
         ("br_on", "on"),
         ("br_cut", "200 Hz"),
         ("sib_ratio", "inf"),

@@ -22,6 +22,7 @@ const TABLE: &[Row] = &[
     ("lev_att", "Leveller attack", "0.10 ms", "100 ms", "4.0 ms"),
     ("lev_rel", "Leveller release", "10.0 ms", "1000 ms", "120 ms"),
     ("lev_gain", "Leveller makeup", "-12.0 dB", "30.0 dB", "0.0 dB"),
+    ("lev_auto", "Leveller auto makeup", "off", "on", "off"),
     ("sib_on", "Sibilance", "off", "on", "on"),
     ("sib_prop", "Proportion", "-24.0 LU", "12.0 LU", "-6.0 LU"),
     ("sib_ratio", "Sibilance ratio", "1.0 : 1", "inf : 1", "6.0 : 1"),

@@ -25,7 +25,7 @@ const TABLE: [Golden; 4] = [
         word: "lead",
         name: "Lead",
         plug_in: SISKIN,
-        values: &[("br_on", "on"), ("br_prop", "-11.0 LU"), ("br_range", "6.0 dB")],
+        values: &[("br_on", "on"), ("br_prop", "-14.0 LU"), ("br_range", "6.0 dB")],
     },
     Golden {
         word: "double",
@@ -35,7 +35,8 @@ const TABLE: [Golden; 4] = [
             ("sib_prop", "-11.0 LU"),
             ("sib_range", "18.0 dB"),
             ("br_on", "on"),
-            ("br_prop", "-11.0 LU"),
+            ("br_prop", "-24.0 LU"),
+            ("br_range", "18.0 dB"),
         ],
     },
     Golden {
@@ -48,7 +49,8 @@ const TABLE: [Golden; 4] = [
             ("sib_reach", "0 %"),
             ("sib_rel", "60.0 ms"),
             ("br_on", "on"),
-            ("br_prop", "-11.0 LU"),
+            ("br_prop", "-28.0 LU"),
+            ("br_range", "18.0 dB"),
         ],
     },
     Golden {

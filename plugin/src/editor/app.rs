@@ -113,6 +113,11 @@ impl<F: FollowGroup> App<F> {
             ] {
                 number(ui, stage, &status::reduction(gain_db), look::REDUCTION);
             }
+            if self.params.leveller.auto_makeup.value() {
+                // Whoever wants it fixed reads it here and sets it by hand.
+                let makeup = crate::readout::level(report.leveller_makeup_db, "dB");
+                number(ui, "Leveller makeup", &makeup, look::VOICE);
+            }
         });
     }
 

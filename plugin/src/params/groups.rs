@@ -31,12 +31,15 @@ pub struct LevellerParams {
     /// Time constant.
     #[id = "lev_att"]
     pub attack_ms: FloatParam,
-    /// Time constant.
+    /// Time constant after a peak.
     #[id = "lev_rel"]
     pub release_ms: FloatParam,
     /// Gain after levelling.
     #[id = "lev_gain"]
     pub makeup_db: FloatParam,
+    /// Adds what gives the voice back the level that it had before.
+    #[id = "lev_auto"]
+    pub auto_makeup: BoolParam,
 }
 
 impl Default for LevellerParams {
@@ -50,6 +53,7 @@ impl Default for LevellerParams {
             attack_ms: milliseconds("Leveller attack", (0.1, 100.0), default.attack_ms),
             release_ms: milliseconds("Leveller release", (10.0, 1000.0), default.release_ms),
             makeup_db: level("Leveller makeup", (-12.0, 30.0), default.makeup_db, "dB"),
+            auto_makeup: switch("Leveller auto makeup", default.auto_makeup),
         }
     }
 }
@@ -64,6 +68,7 @@ impl LevellerParams {
             Control::value("lev_att", &self.attack_ms),
             Control::value("lev_rel", &self.release_ms),
             Control::value("lev_gain", &self.makeup_db),
+            Control::switch("lev_auto", &self.auto_makeup),
         ]
     }
 }

@@ -6,7 +6,7 @@ use nice_plug::prelude::*;
 use super::{FollowGroup, FollowParams, FollowParamsWithSource, InsertParams, Knob};
 
 /// id, name, group; the texts of the least value, of the default and of the greatest value.
-const TABLE: [[&str; 6]; 26] = [
+const TABLE: [[&str; 6]; 27] = [
     ["lev_on", "Leveller", "Leveller", "off", "off", "on"],
     [
         "lev_thr",
@@ -56,6 +56,7 @@ const TABLE: [[&str; 6]; 26] = [
         "0.0 dB",
         "30.0 dB",
     ],
+    ["lev_auto", "Leveller auto makeup", "Leveller", "off", "off", "on"],
     ["sib_on", "Sibilance", "Sibilance", "off", "on", "on"],
     [
         "sib_prop",

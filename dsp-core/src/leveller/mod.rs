@@ -1,0 +1,233 @@
+//! The leveller: a feed-forward compressor in the log domain (Giannoulis, Massberg & Reiss 2012) whose detector is
+//! blind to sibilants and breaths. It levels voices; while anything else sounds, its gain stands still.
+
+mod attention;
+mod auto_makeup;
+mod curve;
+mod fade;
+mod glide;
+mod program_release;
+mod recent_maximum;
+
+use crate::decibels::{db_from_power, gain_from_db, power_from_lufs};
+use crate::ramp::Ramp;
+use crate::report::Class;
+use crate::settings::LevellerSettings;
+use crate::timing::Timing;
+
+use attention::{Attention, AttentionSpan};
+use auto_makeup::AutoMakeup;
+use curve::{Curve, CurveGlide};
+use fade::Fade;
+use glide::Glide;
+use program_release::ProgramRelease;
+
+/// A voice whose reduction lags what is asked for by more is still being caught by the attack: a millisecond of that
+/// would count as much in the automatic makeup as a third of a second of levelled voice.
+const CAUGHT_DB: f32 = 1.0;
+/// A full-scale sine reads 0 dB (AES17): its mean square is 3.01 dB below that.
+const SINE_DB: f32 = 3.0103;
+/// Switching on or off takes this long: no click, and at once to a person.
+const SWITCH_MS: f32 = 20.0;
+/// The automatic makeup may be worth 20 dB: it comes and goes as if turned by hand.
+const AUTO_SWITCH_MS: f32 = 100.0;
+
+/// The gain's memory.
+pub(crate) struct Leveller {
+    timing: Timing,
+    attention: AttentionSpan,
+    curve: CurveGlide,
+    manual_makeup_db: Glide,
+    release: ProgramRelease,
+    auto_makeup: AutoMakeup,
+    on: Fade,
+    auto: Fade,
+    start_db: f32,
+    caught: bool,
+    reduction_db: f32,
+    makeup_db: f32,
+    gain: Ramp,
+}
+
+impl Leveller {
+    /// For a sound that leaves a delay of `lookahead_samples` after it was heard.
+    pub fn new(timing: Timing, lookahead_samples: usize) -> Self {
+        Self {
+            timing,
+            attention: AttentionSpan::new(timing, lookahead_samples),
+            curve: CurveGlide::new(timing),
+            manual_makeup_db: Glide::new(timing),
+            release: ProgramRelease::new(timing),
+            auto_makeup: AutoMakeup::new(timing),
+            on: Fade::new(timing, SWITCH_MS),
+            auto: Fade::new(timing, AUTO_SWITCH_MS),
+            start_db: 0.0,
+            caught: false,
+            reduction_db: 0.0,
+            makeup_db: 0.0,
+            gain: Ramp::resting(1.0),
+        }
+    }
+
+    /// Takes the length of the delay; to be followed by a reset.
+    pub fn set_lookahead(&mut self, lookahead_samples: usize) {
+        self.attention = AttentionSpan::new(self.timing, lookahead_samples);
+    }
+
+    /// Forgets all sound. `start_lufs` is the voice that automatic makeup expects until one is heard.
+    pub fn reset(&mut self, settings: &LevellerSettings, start_lufs: f32) {
+        let curve = Curve::of(settings);
+        self.start_db = level_db(power_from_lufs(start_lufs));
+        self.attention.reset();
+        self.curve.reset(curve);
+        self.manual_makeup_db.reset(settings.makeup_db);
+        self.on.reset(settings.on);
+        self.auto.reset(settings.auto_makeup);
+        self.forget(curve);
+        self.settle(settings.makeup_db);
+        self.gain = Ramp::resting(self.gain_now());
+    }
+
+    /// Decides on the gain at the end of the coming step, from the mean square of the last window and its class.
+    pub fn decide(&mut self, window_power: f64, class: Class, settings: &LevellerSettings) {
+        let attention = self.attention.step(class);
+        let curve = self.curve.step(Curve::of(settings));
+        let manual_makeup_db = self.manual_makeup_db.step(settings.makeup_db);
+        self.on.step(settings.on);
+        self.auto.step(settings.auto_makeup);
+        if settings.on {
+            self.auto_makeup.set(curve);
+            let asked_db = curve.reduction_db(level_db(window_power));
+            self.follow(asked_db, attention, settings);
+        } else if self.on.share() == 0.0 {
+            self.forget(curve);
+        }
+        self.settle(manual_makeup_db);
+        self.gain.continue_to(self.gain_now(), self.timing.step_samples);
+    }
+
+    fn follow(&mut self, asked_db: f32, attention: Attention, settings: &LevellerSettings) {
+        match attention {
+            Attention::Voice => {
+                self.release.follow(asked_db, settings);
+                self.caught = asked_db <= self.release.reduction_db() + CAUGHT_DB;
+            }
+            Attention::Rest => self.release.rest(settings),
+            Attention::Still => {}
+        }
+    }
+
+    /// Takes the K-weighted mean square of a voiced hop of the input, for the automatic makeup.
+    pub fn hear_voice(&mut self, power: f64) {
+        if self.caught {
+            self.auto_makeup.hear(power, self.release.reduction_db());
+        }
+    }
+
+    fn forget(&mut self, curve: Curve) {
+        self.release.reset();
+        self.caught = false;
+        self.auto_makeup.reset(self.start_db, curve);
+    }
+
+    fn settle(&mut self, manual_makeup_db: f32) {
+        let share = self.on.share();
+        self.reduction_db = share * self.release.reduction_db();
+        self.makeup_db = share * (manual_makeup_db + self.auto.share() * self.auto_makeup.db());
+    }
+
+    fn gain_now(&self) -> f64 {
+        gain_from_db(self.makeup_db - self.reduction_db)
+    }
+
+    /// Power gain, makeup included: what the voice's input power becomes at the leveller's output.
+    pub fn power_gain(&self) -> f64 {
+        power_from_db(self.makeup_db - self.reduction_db)
+    }
+
+    /// Reduction without makeup, positive decibels.
+    pub fn reduction_db(&self) -> f32 {
+        self.reduction_db
+    }
+
+    /// Makeup, manual and automatic, decibels.
+    pub fn makeup_db(&self) -> f32 {
+        self.makeup_db
+    }
+
+    /// Applies the gain to samples that start at `index` within the step.
+    pub fn process(&self, audio: &mut [&mut [f32]], index: usize) {
+        crate::gain::apply(&self.gain, audio, index);
+    }
+}
+
+/// Level of a mean square, dB RMS as in AES17.
+fn level_db(power: f64) -> f32 {
+    db_from_power(power) + SINE_DB
+}
+
+/// Power gain of `gain_db`.
+fn power_from_db(gain_db: f32) -> f64 {
+    gain_from_db(gain_db).powi(2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const ON: LevellerSettings = LevellerSettings {
+        on: true,
+        threshold_db: -20.0,
+        ratio: 4.0,
+        knee_db: 10.0,
+        attack_ms: 4.0,
+        release_ms: 120.0,
+        makeup_db: 0.0,
+        auto_makeup: false,
+    };
+
+    fn sine_power(level_db: f32) -> f64 {
+        10f64.powf(f64::from(level_db - SINE_DB) / 10.0)
+    }
+
+    // Giannoulis, Massberg & Reiss 2012, equation 4 with threshold -20 dB, ratio 4, knee 10 dB, once settled.
+    #[test]
+    fn a_steady_voice_is_levelled_along_the_published_curve() {
+        for (input_db, output_db) in [(-25.0, -25.0), (-20.0, -20.9375), (-15.0, -18.75), (0.0, -15.0)] {
+            let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
+            leveller.reset(&ON, -24.0);
+            (0..3000).for_each(|_| leveller.decide(sine_power(input_db), Class::Voice, &ON));
+            assert!(
+                (input_db - leveller.reduction_db() - output_db).abs() < 0.01,
+                "{input_db} dB"
+            );
+        }
+    }
+
+    #[test]
+    fn a_sibilant_neither_drives_it_down_nor_lets_it_recover() {
+        let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
+        leveller.reset(&ON, -24.0);
+        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &ON));
+        let before_db = leveller.reduction_db();
+        (0..600).for_each(|_| leveller.decide(sine_power(0.0), Class::Sibilant, &ON));
+        (0..600).for_each(|_| leveller.decide(sine_power(-60.0), Class::Breath, &ON));
+        assert_eq!(leveller.reduction_db(), before_db);
+    }
+
+    #[test]
+    fn the_fading_edge_of_a_word_is_held_and_a_softer_voice_is_followed() {
+        let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
+        leveller.reset(&ON, -24.0);
+        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &ON));
+        let before_db = leveller.reduction_db();
+        (0..150).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &ON));
+        assert!((leveller.reduction_db() - before_db).abs() < 1e-3);
+        (0..20_000).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &ON));
+        assert!(
+            (leveller.reduction_db() - 0.3375).abs() < 0.01,
+            "{} dB",
+            leveller.reduction_db()
+        );
+    }
+}

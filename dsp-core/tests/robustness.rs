@@ -156,6 +156,7 @@ fn insult(settings: &Settings, rate_hz: f64, length_s: f64, recovered_after_s: f
         }
         let from = end + (recovered_after_s * rate_hz) as usize;
         let left_db = difference_db(&song, latency, from, [&unhurt, &output]);
+        println!("{at}: {left_db:.3} dB are left of it");
         assert!(left_db <= RECOVERED_DB, "{at}: {left_db:.2} dB are left of it");
     }
 }

@@ -120,6 +120,8 @@ impl Bench {
         let mut failed = Vec::new();
         for parameter in PARAMETERS {
             let (click_db, does) = self.step(channels, parameter);
+            let (programme, id) = (self.programme.name, parameter.id);
+            println!("{programme}, {channels} channels, {id}: {click_db:.1} dB");
             assert!(
                 does || !moving.contains(&parameter.id),
                 "{} does nothing",
@@ -270,7 +272,7 @@ proptest! {
     ) {
         let score = Score { pitch_hz: 160.0, vowel_db: -24.0, fricative_db: -24.0, peak_hz: 6839.0, words: 4, edge_ms: 4.0 };
         let voice = line(score, rate_hz, seed).audio;
-        let input = vec![voice.clone(), voice.iter().map(|x| 0.6 * x).collect()];
+        let input = [voice.clone(), voice.iter().map(|x| 0.6 * x).collect()];
         let changes = changes(seed, voice.len());
         prop_assert!(changes.len() > 10);
         let start = Dice::new(seed ^ 1).settings();

@@ -52,7 +52,7 @@ fn square(n: usize, rate_hz: f64) -> f32 {
 }
 
 fn impulse(n: usize) -> f32 {
-    f32::from(u8::from(n % IMPULSE_EVERY == 0))
+    f32::from(u8::from(n.is_multiple_of(IMPULSE_EVERY)))
 }
 
 fn noise(n: usize) -> f32 {

@@ -257,15 +257,20 @@ impl Engine {
         if let Some(reference) = &mut self.reference {
             reference.end_hop(1.0, follow_hops);
         }
-        let heard = self.own.end_hop(leveller_power_gain, follow_hops);
+        let heard = self
+            .own
+            .end_hop(self.leveller.reduction_power_gain(), follow_hops);
         self.class = heard.class;
         if self.own.follower().hops_since_voice() == 0 {
             self.leveller.hear_voice(heard.power);
         }
         let power = heard.power * leveller_power_gain;
-        let voice_lufs = self
-            .voice_source
-            .decide(&self.own, self.reference.as_ref(), &settings.follow);
+        let voice_lufs = self.voice_source.decide(
+            &self.own,
+            self.leveller.makeup_db(),
+            self.reference.as_ref(),
+            &settings.follow,
+        );
         let threshold_lufs = voice_lufs + settings.sibilance.proportion_lu;
         let decision = self.sibilance.decide(
             (self.class, self.own.spectrum()),

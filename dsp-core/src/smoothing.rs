@@ -45,6 +45,11 @@ impl Glide {
         self.poles = [value; POLES];
     }
 
+    /// Where it stands.
+    pub fn value(&self) -> f64 {
+        self.poles[POLES - 1]
+    }
+
     /// One control step towards `target`; returns where the value stands at its end.
     pub fn step(&mut self, target: f64) -> f64 {
         self.poles.iter_mut().fold(target, |to, pole| {

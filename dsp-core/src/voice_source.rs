@@ -114,16 +114,22 @@ impl VoiceSource {
         self.follows_reference = false;
     }
 
-    /// The voice level that the threshold follows, LUFS, once a hop.
+    /// The voice level that the threshold follows, LUFS, once a hop. `own` is followed before the makeup that it gets.
     pub fn decide(
         &mut self,
         own: &ListenedVoice,
+        own_makeup_db: f32,
         reference: Option<&ListenedVoice>,
         settings: &FollowSettings,
     ) -> f32 {
         let reference = reference
             .filter(|voice| settings.source == FollowSource::Reference && voice.sounds(self.silent_hops));
-        let lufs = reference.unwrap_or(own).follower().lufs();
+        let lufs = match reference {
+            Some(voice) => voice.follower().lufs(),
+            None if own.follower().heard() => own.follower().lufs() + own_makeup_db,
+            // Start level is meant as it leaves the leveller.
+            None => own.follower().lufs(),
+        };
         if self.follows_reference != reference.is_some() {
             self.follows_reference = reference.is_some();
             self.offset_lu = if own.follower().heard() {

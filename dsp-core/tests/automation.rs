@@ -19,10 +19,6 @@ const CLICK_DB: f64 = -80.0;
 /// What does not reach that, by programme and parameter, and what it reaches. Stages that are meant to act within a
 /// millisecond act on a changed setting as fast.
 const LOUDER_CLICKS_DB: &[(&str, &str, f64)] = &[
-    ("tone", "lev_on", -27.0),
-    ("tone", "lev_thr", -74.0),
-    ("tone", "lev_ratio", -70.0),
-    ("tone", "lev_knee", -75.0),
     ("sibilant", "lev_on", -45.0),
     ("sibilant", "lev_gain", -35.0),
     ("sibilant", "sib_on", -33.0),

@@ -12,8 +12,8 @@ use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
 /// After an insult everything is as without it once this much has passed ...
 const RECOVERED_AFTER_S: f64 = 0.5;
-/// ... and with the leveller on: it holds its gain and releases it over voice alone.
-const LEVELLER_RECOVERED_AFTER_S: f64 = 2.0;
+/// ... and with the leveller on: it holds its gain, and releases it over voice alone and the slower the longer it lasted.
+const LEVELLER_RECOVERED_AFTER_S: f64 = 5.0;
 /// ... to within this, for each vowel and each fricative, on each channel.
 const RECOVERED_DB: f64 = 0.1;
 /// What filters may overshoot by: a high-pass on a square doubles its peak.

@@ -4,8 +4,6 @@
 mod attention;
 mod auto_makeup;
 mod curve;
-mod fade;
-mod glide;
 mod program_release;
 mod recent_maximum;
 
@@ -13,35 +11,33 @@ use crate::decibels::{db_from_power, gain_from_db, power_from_lufs};
 use crate::ramp::Ramp;
 use crate::report::Class;
 use crate::settings::LevellerSettings;
+use crate::smoothing::Glide;
 use crate::timing::Timing;
 
 use attention::{Attention, AttentionSpan};
 use auto_makeup::AutoMakeup;
-use curve::{Curve, CurveGlide};
-use fade::Fade;
-use glide::Glide;
+use curve::Curve;
 use program_release::ProgramRelease;
 
 /// A voice whose reduction lags what is asked for by more is still being caught by the attack: a millisecond of that
 /// would count as much in the automatic makeup as a third of a second of levelled voice.
 const CAUGHT_DB: f32 = 1.0;
+/// Time constant that rounds the corner at which the reduction turns from release to attack and back: too short to be
+/// heard in an attack, long enough that the steepest step of a setting leaves nothing beside a loud tone.
+const ROUNDING_MS: f32 = 1.0;
 /// A full-scale sine reads 0 dB (AES17): its mean square is 3.01 dB below that.
 const SINE_DB: f32 = 3.0103;
-/// Switching on or off takes this long: no click, and at once to a person.
-const SWITCH_MS: f32 = 20.0;
-/// The automatic makeup may be worth 20 dB: it comes and goes as if turned by hand.
-const AUTO_SWITCH_MS: f32 = 100.0;
 
 /// The gain's memory.
 pub(crate) struct Leveller {
     timing: Timing,
     attention: AttentionSpan,
-    curve: CurveGlide,
-    manual_makeup_db: Glide,
     release: ProgramRelease,
     auto_makeup: AutoMakeup,
-    on: Fade,
-    auto: Fade,
+    /// Shares of what is switched on.
+    on: Glide,
+    auto: Glide,
+    rounding: f32,
     start_db: f32,
     caught: bool,
     reduction_db: f32,
@@ -55,12 +51,11 @@ impl Leveller {
         Self {
             timing,
             attention: AttentionSpan::new(timing, lookahead_samples),
-            curve: CurveGlide::new(timing),
-            manual_makeup_db: Glide::new(timing),
             release: ProgramRelease::new(timing),
             auto_makeup: AutoMakeup::new(timing),
-            on: Fade::new(timing, SWITCH_MS),
-            auto: Fade::new(timing, AUTO_SWITCH_MS),
+            on: Glide::new(timing, 0.0),
+            auto: Glide::new(timing, 0.0),
+            rounding: timing.step_decay(ROUNDING_MS),
             start_db: 0.0,
             caught: false,
             reduction_db: 0.0,
@@ -79,10 +74,8 @@ impl Leveller {
         let curve = Curve::of(settings);
         self.start_db = level_db(power_from_lufs(start_lufs));
         self.attention.reset();
-        self.curve.reset(curve);
-        self.manual_makeup_db.reset(settings.makeup_db);
-        self.on.reset(settings.on);
-        self.auto.reset(settings.auto_makeup);
+        self.on.reset(share(settings.on));
+        self.auto.reset(share(settings.auto_makeup));
         self.forget(curve);
         self.settle(settings.makeup_db);
         self.gain = Ramp::resting(self.gain_now());
@@ -91,18 +84,17 @@ impl Leveller {
     /// Decides on the gain at the end of the coming step, from the mean square of the last window and its class.
     pub fn decide(&mut self, window_power: f64, class: Class, settings: &LevellerSettings) {
         let attention = self.attention.step(class);
-        let curve = self.curve.step(Curve::of(settings));
-        let manual_makeup_db = self.manual_makeup_db.step(settings.makeup_db);
-        self.on.step(settings.on);
-        self.auto.step(settings.auto_makeup);
+        let curve = Curve::of(settings);
+        let on = self.on.step(share(settings.on));
+        self.auto.step(share(settings.auto_makeup));
         if settings.on {
             self.auto_makeup.set(curve);
             let asked_db = curve.reduction_db(level_db(window_power));
             self.follow(asked_db, attention, settings);
-        } else if self.on.share() == 0.0 {
+        } else if on == 0.0 {
             self.forget(curve);
         }
-        self.settle(manual_makeup_db);
+        self.settle(settings.makeup_db);
         self.gain.continue_to(self.gain_now(), self.timing.step_samples);
     }
 
@@ -131,9 +123,10 @@ impl Leveller {
     }
 
     fn settle(&mut self, manual_makeup_db: f32) {
-        let share = self.on.share();
-        self.reduction_db = share * self.release.reduction_db();
-        self.makeup_db = share * (manual_makeup_db + self.auto.share() * self.auto_makeup.db());
+        let (on, auto) = (self.on.value() as f32, self.auto.value() as f32);
+        let turned_db = on * self.release.reduction_db();
+        self.reduction_db = turned_db + self.rounding * (self.reduction_db - turned_db);
+        self.makeup_db = on * (manual_makeup_db + auto * self.auto_makeup.db());
     }
 
     fn gain_now(&self) -> f64 {
@@ -143,6 +136,11 @@ impl Leveller {
     /// Power gain, makeup included: what the voice's input power becomes at the leveller's output.
     pub fn power_gain(&self) -> f64 {
         power_from_db(self.makeup_db - self.reduction_db)
+    }
+
+    /// Power gain without makeup: what is remembered of a voice must not depend on a fader that moved since.
+    pub fn reduction_power_gain(&self) -> f64 {
+        power_from_db(-self.reduction_db)
     }
 
     /// Reduction without makeup, positive decibels.
@@ -159,6 +157,10 @@ impl Leveller {
     pub fn process(&self, audio: &mut [&mut [f32]], index: usize) {
         crate::gain::apply(&self.gain, audio, index);
     }
+}
+
+fn share(on: bool) -> f64 {
+    f64::from(u8::from(on))
 }
 
 /// Level of a mean square, dB RMS as in AES17.

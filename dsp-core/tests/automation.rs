@@ -19,20 +19,16 @@ const CLICK_DB: f64 = -80.0;
 /// What does not reach that, by programme and parameter, and what it reaches. Stages that are meant to act within a
 /// millisecond act on a changed setting as fast.
 const LOUDER_CLICKS_DB: &[(&str, &str, f64)] = &[
-    ("sibilant", "lev_on", -45.0),
-    ("sibilant", "lev_gain", -35.0),
-    ("sibilant", "sib_on", -33.0),
+    ("sibilant", "lev_gain", -49.0),
+    ("sibilant", "sib_on", -32.0),
     ("sibilant", "sib_prop", -39.0),
     ("sibilant", "sib_ratio", -41.0),
     ("sibilant", "sib_range", -41.0),
-    ("sibilant", "sib_from", -36.0),
-    ("sibilant", "sib_reach", -58.0),
-    ("breath", "lev_on", -55.0),
-    ("breath", "lev_thr", -48.0),
-    ("breath", "lev_gain", -53.0),
-    ("breath", "br_on", -61.0),
-    ("breath", "br_range", -73.0),
-    ("breath", "br_cut", -70.0),
+    ("sibilant", "sib_from", -34.0),
+    ("sibilant", "sib_reach", -60.0),
+    ("breath", "lev_on", -53.0),
+    ("breath", "br_on", -59.0),
+    ("breath", "br_cut", -73.0),
 ];
 
 /// Where a change is made: on no border of a control step, a hop or a block.

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use siskin_dsp::{Class, Settings};
+use siskin_dsp::{Class, HopReport, Settings};
 
 use super::findings::Findings;
 use super::following::both_channels;
@@ -23,6 +23,8 @@ const LOUDER_DB: f64 = 12.0;
 const MOST_PLACES: usize = 4;
 /// Hops before and after the moment in which the gain is watched: 13 ms, so that no sibilant just begins or ends.
 const WATCHED_HOPS: usize = 10;
+/// Hops after it in which the voice level is watched: half a second, in which it glides from one voice to the other.
+const GLIDE_HOPS: usize = 400;
 
 /// An unconnected side-chain, and a silent one, against none at all: samples that differ.
 #[must_use]
@@ -82,42 +84,50 @@ fn one(lead: &Voice, louder: &[f32], switch: usize, findings: &mut Findings) {
     let silent = switch - samples(ABSENT_S);
     let back = switch + samples(AFTER_S);
     let stretch = silent - samples(BEFORE_S)..back + samples(AFTER_S);
-    let voice = both_channels(&louder[stretch.clone()]);
-    let settings = Settings::default();
-    let reports = |lead: &[f32]| {
-        let play = Play {
-            reference: &both_channels(&lead[stretch.clone()]),
-            reference_channels: 2,
-            ..Play::new(RATE_HZ, &voice, &settings)
-        };
-        play.run().reports
-    };
     let mut heard = lead.levelled.clone();
     heard[silent..back].fill(0.0);
-    let (with, without) = (reports(&heard), reports(&lead.levelled));
-    for at in WATCHED_HOPS..with.len() - WATCHED_HOPS {
-        if with[at].follows_reference == with[at + 1].follows_reference || !without[at].follows_reference {
-            continue;
-        }
-        // The glide takes half a second.
-        let about = &with[at - WATCHED_HOPS..(at + 400).min(with.len())];
-        let step_lu = largest_step(about.iter().map(|report| report.voice_lufs));
+    let (voice, reference) = (
+        both_channels(&louder[stretch.clone()]),
+        both_channels(&heard[stretch]),
+    );
+    let settings = Settings::default();
+    let play = Play {
+        reference: &reference,
+        reference_channels: 2,
+        ..Play::new(RATE_HZ, &voice, &settings)
+    };
+    let reports = play.run().reports;
+    let changes = |at: &usize| {
+        reports[*at].follows_reference != reports[at + 1].follows_reference && reports[*at].voice_heard
+    };
+    let watched: Vec<usize> = (WATCHED_HOPS..reports.len() - GLIDE_HOPS)
+        .filter(changes)
+        .collect();
+    // The gain moves with the sibilant anyhow: what counts is what it does not do elsewhere.
+    let elsewhere = (WATCHED_HOPS..reports.len() - WATCHED_HOPS)
+        .filter(|at| watched.iter().all(|change| at.abs_diff(*change) > GLIDE_HOPS));
+    let usual_db = elsewhere
+        .filter_map(|at| gain_step_db(&reports, at))
+        .fold(0.0, f32::max);
+    for at in watched {
+        let about = &reports[at - WATCHED_HOPS..at + GLIDE_HOPS];
+        let step_lu = largest_step(about, |report| report.voice_lufs);
         findings.note_one(Quantity::FallbackVoiceStep, &lead.line, step_lu);
-        // The gain moves with the sibilant anyhow: what counts is what a lead that sings on would not have moved.
-        let within = at - WATCHED_HOPS..at + WATCHED_HOPS;
-        if with[within.clone()]
-            .iter()
-            .all(|report| report.class == Class::Sibilant)
-        {
-            let pairs = with[within.clone()].iter().zip(&without[within]);
-            let step_db = largest_step(pairs.map(|(one, two)| one.sibilance_gain_db - two.sibilance_gain_db));
-            findings.note_one(Quantity::FallbackGainStep, &lead.line, step_db);
-        }
+        let step_db = gain_step_db(&reports, at).map(|step_db| step_db - usual_db);
+        findings.note(Quantity::FallbackGainStep, &lead.line, step_db);
     }
 }
 
-fn largest_step(values: impl Iterator<Item = f32>) -> f32 {
-    let values: Vec<f32> = values.collect();
-    let steps = values.windows(2).map(|pair| (pair[1] - pair[0]).abs());
+/// The largest step of the gain about a hop, dB; none where it is not all sibilant.
+fn gain_step_db(reports: &[HopReport], at: usize) -> Option<f32> {
+    let within = &reports[at - WATCHED_HOPS..at + WATCHED_HOPS];
+    let sibilant = within.iter().all(|report| report.class == Class::Sibilant);
+    sibilant.then(|| largest_step(within, |report| report.sibilance_gain_db))
+}
+
+fn largest_step(reports: &[HopReport], say: impl Fn(&HopReport) -> f32) -> f32 {
+    let steps = reports
+        .windows(2)
+        .map(|pair| (say(&pair[1]) - say(&pair[0])).abs());
     steps.fold(0.0, f32::max)
 }

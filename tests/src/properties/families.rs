@@ -1,5 +1,7 @@
 //! The measures, each of which reads some quantities from one run or a few.
 
+use std::ops::Range;
+
 use super::findings::Findings;
 use super::proportion::asked_lu;
 use super::treatment::Treatment;
@@ -72,19 +74,29 @@ pub const STACK_FAMILIES: &[StackFamily] = &[
     any("sections", sections::jumps),
 ];
 
+/// Of a voice before the passage for which the fixed stages are set, s: the leveller has settled by then.
+const BEFORE_S: f64 = 2.0;
+
 /// The two fixed stages as a careful mixer would set them for a voice: for the last passage, which in the song is the
 /// loud one. None where that holds no sibilant, or no vowel to set it by.
 #[must_use]
 pub fn fixed_stack(voice: &Voice) -> Option<FixedStack> {
     let passage = voice.passages.last()?;
-    if passage.sibilants.is_empty() || passage.vowels.is_empty() {
-        return None;
-    }
+    let [sibilants, vowels] = [&passage.sibilants, &passage.vowels];
+    let first = sibilants.first()?.start.min(vowels.first()?.start);
+    let last = sibilants.last()?.end.max(vowels.last()?.end);
+    let start = first.saturating_sub((BEFORE_S * RATE_HZ) as usize);
+    let moved = |spans: &[Range<usize>]| -> Vec<Range<usize>> {
+        spans
+            .iter()
+            .map(|span| span.start - start..span.end - start)
+            .collect()
+    };
     Some(FixedStack::set_for(&SetFor {
-        raw: &voice.raw.audio,
+        raw: &voice.raw.audio[start..last],
         sample_rate_hz: RATE_HZ,
-        sibilants: &passage.sibilants,
-        vowels: &passage.vowels,
+        sibilants: &moved(sibilants),
+        vowels: &moved(vowels),
         asked_lu,
     }))
 }

@@ -6,7 +6,7 @@
 //! `tests/tests/properties.rs` and the command `cargo xtask properties` call the same measures.
 //!
 //! - A sibilant counts from 0.5 s of labelled vowels on (start anywhere): what comes before rests on `Start level`.
-//!   Clips under 4 s are played again and again until then.
+//!   Clips under 3 s are played again and again until then.
 //! - **Reduction** is measured from the sound: K-weighted level above `Detect from` over the label, before less after.
 //! - **From outside**: against the K-weighted level of the labelled vowels of the same section within 1 s either side.
 //! - Channels: mono, and stereo whose second channel is softer, or softer, late and in other noise. Every channel is read.

@@ -65,7 +65,8 @@ pub enum Quantity {
     UnconnectedDiffering,
     /// Largest step of the voice level from hop to hop where the source changes, LU.
     FallbackVoiceStep,
-    /// Largest step of the gain from hop to hop where the source changes, dB.
+    /// Largest step of the gain from hop to hop where the source changes, less the largest within the track's other
+    /// sibilants, dB.
     FallbackGainStep,
     /// Change of a sibilant's level where the side-chain is 10 ms early or late, LU.
     Misaligned10Ms,

@@ -15,7 +15,7 @@ pub const RATE_HZ: f64 = 48_000.0;
 pub const SINGERS: [u64; 3] = [1, 7, 2026];
 /// A clip that is shorter is played again and again until it lasts as long, s: a voice must have been heard before
 /// anything can be said of its sibilants.
-const SHORTEST_S: f64 = 4.0;
+const SHORTEST_S: f64 = 3.0;
 /// Voiced material after which a voice counts as heard, s (the row "start anywhere").
 const HEARD_S: f64 = 0.5;
 
@@ -184,9 +184,9 @@ fn of_section(song: &Song, section: Section, line: &str) -> Passage {
     }
 }
 
-/// A synthetic recording has a line of its own; of the real ones, package and language share one.
+/// A synthetic recording has a line of its own; of the real ones, those of one package and language share one.
 fn line(recording: &Recording) -> String {
-    let package = recording.source.split(' ').next().unwrap_or_default();
+    let package = recording.name.split('-').next().unwrap_or_default();
     match recording.origin {
         Origin::Synthetic => recording.name.clone(),
         Origin::Real => format!("{package}, {}", recording.language),

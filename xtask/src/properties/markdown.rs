@@ -41,7 +41,8 @@ pub fn text(report: &Report) -> String {
 
 fn write_table(page: &mut String, table: &Table) {
     let line = |cells: &[String]| format!("| {} |\n", cells.join(" | "));
-    page.push_str(&line(&table.heads));
+    let heads = table.heads.iter().map(|head| head.join(" ").trim().to_owned());
+    page.push_str(&line(&heads.collect::<Vec<_>>()));
     page.push_str(&line(&vec!["---".to_owned(); table.heads.len()]));
     table.rows.iter().for_each(|row| page.push_str(&line(row)));
 }

@@ -11,8 +11,10 @@ pub const NOTHING: &str = "-";
 
 /// A table as text: its heads, then its rows.
 pub struct Table {
-    /// The heads of the columns.
-    pub heads: Vec<String>,
+    /// The heads of the columns, on two lines.
+    pub heads: Vec<[String; 2]>,
+    /// Columns that are words and not figures.
+    pub words: &'static [usize],
     /// As many cells a row as there are heads.
     pub rows: Vec<Vec<String>>,
 }
@@ -34,24 +36,31 @@ pub fn print(report: &Report) {
 }
 
 fn print_table(table: &Table) {
-    let width = |column: usize| {
-        let cells = table
-            .rows
+    let head = |line: usize| {
+        table
+            .heads
             .iter()
-            .chain([&table.heads])
-            .map(|row| row[column].chars().count());
-        cells.max().unwrap_or(0)
+            .map(|head| head[line].clone())
+            .collect::<Vec<_>>()
     };
-    let widths: Vec<usize> = (0..table.heads.len()).map(width).collect();
-    for row in [&table.heads].into_iter().chain(&table.rows) {
-        let cells = row
-            .iter()
-            .zip(&widths)
-            .enumerate()
-            .map(|(column, (cell, width))| match column {
-                0 => format!("{cell:<width$}"),
-                _ => format!("{cell:>width$}"),
-            });
+    let heads = [head(0), head(1)];
+    let heads = heads
+        .iter()
+        .filter(|line| line.iter().any(|head| !head.is_empty()));
+    let lines: Vec<&Vec<String>> = heads.chain(&table.rows).collect();
+    let width = |column: usize| lines.iter().map(|line| line[column].chars().count()).max();
+    let widths: Vec<usize> = (0..table.heads.len())
+        .map(|column| width(column).unwrap_or(0))
+        .collect();
+    for line in lines {
+        let cells = line.iter().zip(&widths).enumerate();
+        let cells = cells.map(|(column, (cell, width))| {
+            if table.words.contains(&column) {
+                format!("{cell:<width$}")
+            } else {
+                format!("{cell:>width$}")
+            }
+        });
         println!("{}", cells.collect::<Vec<_>>().join("  ").trim_end());
     }
 }
@@ -69,10 +78,7 @@ pub fn rows(reports: &[RowReport]) -> Table {
     let heads = ["property", "figure", "goal"]
         .into_iter()
         .chain(Throat::ALL.map(Throat::name));
-    let heads = heads
-        .chain(["worst voice", "its figure"])
-        .map(str::to_owned)
-        .collect();
+    let heads = heads.chain(["worst", "of all voices: which"]);
     let row = |report: &RowReport| {
         let row = report.row;
         let told = [row.property.to_owned(), row.what.to_owned(), row.goal_text()];
@@ -81,26 +87,26 @@ pub fn rows(reports: &[RowReport]) -> Table {
             .worst
             .as_ref()
             .map_or((NOTHING, None), |(name, cell)| (name, Some(cell)));
-        let worst = [name.to_owned(), written(cell)];
+        let worst = [written(cell), name.to_owned()];
         told.into_iter().chain(throats).chain(worst).collect()
     };
     Table {
-        heads,
+        heads: heads.map(|head| [head.to_owned(), String::new()]).collect(),
+        words: &[0, 1, 2, 7],
         rows: reports.iter().map(row).collect(),
     }
 }
 
 /// Voices down, properties across.
 pub fn voices(reports: &[VoiceReport]) -> Table {
-    let heads = ["voice", "kHz", "s"].into_iter().map(str::to_owned);
-    let heads = heads
-        .chain(PER_VOICE.iter().map(|(head, _)| head.join(" ")))
-        .collect();
+    let heads = [["voice", ""], ["", "kHz"], ["", "s"], ["bits", "differ"]].into_iter();
+    let heads = heads.chain(PER_VOICE.iter().map(|(head, _)| *head));
     let row = |report: &VoiceReport| {
         let about = [
             report.name.clone(),
             format!("{:.0}", report.band_khz),
             format!("{:.0}", report.duration_s),
+            format!("{:.0}", report.differing),
         ];
         // The units stand in the heads.
         let bare = |cell: &Option<Cell>| {
@@ -112,7 +118,8 @@ pub fn voices(reports: &[VoiceReport]) -> Table {
         about.into_iter().chain(report.cells.iter().map(bare)).collect()
     };
     Table {
-        heads,
+        heads: heads.map(|head| head.map(str::to_owned)).collect(),
+        words: &[0],
         rows: reports.iter().map(row).collect(),
     }
 }

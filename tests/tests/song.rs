@@ -6,16 +6,14 @@ use siskin_tests::host::Render;
 use siskin_tests::measure::{mean, share_within, vowel_changes_db};
 use siskin_tests::pieces;
 use siskin_tests::properties::{
-    BeforeAfter, Layout, RATE_HZ, SINGERS, Voice, both_channels, double, errors_lu, from_hz, proportions_lu,
-    sibilance_settings, sibilant_asked_db,
+    BeforeAfter, Layout, Play, Quantity, RATE_HZ, SINGERS, Voice, both_channels, double, errors_lu, from_hz,
+    own_rule, proportions_lu, sibilance_settings, sibilant_asked_db,
 };
 
 /// A new insert of the bundle on these channels.
 fn through_the_bundle(voice: &[Vec<f32>]) -> Vec<Vec<f32>> {
     let mut insert = pieces::insert(pieces::SISKIN);
-    insert
-        .select_channels(voice.len() as u32)
-        .expect("mono and stereo");
+    insert.select_channels(voice.len()).expect("mono and stereo");
     let rendering = insert.render(&Render::new(RATE_HZ, voice), &mut |_frames| {});
     rendering.expect("the bundle renders the song").audio
 }
@@ -61,12 +59,26 @@ fn every_section_keeps_its_proportion_measured_from_outside() {
 }
 
 #[test]
+fn sibilants_come_out_where_the_stages_own_threshold_asks() {
+    for seed in SINGERS {
+        let findings = own_rule(&Voice::singer(seed));
+        let passages: Vec<_> = findings.passages(Quantity::OwnError).collect();
+        assert_eq!(passages.len(), 3);
+        for (passage, errors) in passages {
+            assert!(errors.len() > 10, "{passage}: only {} sibilants", errors.len());
+            let share = share_within(errors, 1.0);
+            assert!(share >= 0.95, "{passage}: {share:.2} within 1 LU");
+        }
+    }
+}
+
+#[test]
 fn the_bundle_sounds_as_the_engine_that_the_properties_are_measured_on() {
     let voice = Voice::singer(SINGERS[0]);
     for layout in [Layout::Mono, Layout::Different] {
         let given = layout.lay(&voice.levelled);
         let settings = Settings::default();
-        let played = siskin_tests::properties::Play::new(RATE_HZ, &given, &settings).run();
+        let played = Play::new(RATE_HZ, &given, &settings).run();
         assert_ne!(played.differing_samples(&given), 0, "nothing was done");
         assert_eq!(
             played.differing_samples(&through_the_bundle(&given)),

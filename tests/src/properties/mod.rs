@@ -36,7 +36,7 @@ pub use families::{FAMILIES, Family, STACK_FAMILIES, StackFamily, fixed_stack};
 pub use findings::{Figure, Findings};
 pub use following::{both_channels, errors_lu, sibilance_settings, sibilant_asked_db};
 pub use play::{Layout, Play, Played, differing_samples};
-pub use proportion::{BeforeAfter, asked_db, asked_lu, from_hz, proportions_lu};
+pub use proportion::{BeforeAfter, asked_db, asked_lu, from_hz, own_rule, proportions_lu};
 pub use quantity::Quantity;
 pub use rows::{Goal, ROWS, Row};
 pub use tracks::{Track, double};

@@ -12,6 +12,8 @@ use super::tracks::double;
 use super::voice::{RATE_HZ, Voice};
 use crate::conditions::scaled;
 
+/// How much of a voice is played without a reference, s: a difference shows at once.
+const UNCONNECTED_S: f64 = 12.0;
 /// A reference without voice for so long is taken for absent (README), s.
 const ABSENT_S: f64 = 6.0;
 /// Of the lead before it falls silent, and of the track after that was noticed, s.
@@ -29,8 +31,9 @@ const GLIDE_HOPS: usize = 400;
 /// An unconnected side-chain, and a silent one, against none at all: samples that differ.
 #[must_use]
 pub fn unconnected(voice: &Voice) -> Findings {
-    let given = both_channels(&voice.levelled);
-    let silence = vec![vec![0.0; voice.levelled.len()]; 2];
+    let length = voice.levelled.len().min(samples(UNCONNECTED_S));
+    let given = both_channels(&voice.levelled[..length]);
+    let silence = vec![vec![0.0; length]; 2];
     let settings = Settings::default();
     let without = Play::new(RATE_HZ, &given, &settings);
     let alone = without.run();

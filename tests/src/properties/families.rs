@@ -74,13 +74,18 @@ pub const STACK_FAMILIES: &[StackFamily] = &[
     any("sections", sections::jumps),
 ];
 
+/// The shortest voice for which fixed stages are set, s.
+const SHORTEST_S: f64 = 8.0;
 /// Of a voice before the passage for which the fixed stages are set, s: the leveller has settled by then.
 const BEFORE_S: f64 = 2.0;
 
 /// The two fixed stages as a careful mixer would set them for a voice: for the last passage, which in the song is the
-/// loud one. None where that holds no sibilant, or no vowel to set it by.
+/// loud one. None where that holds no sibilant, or no vowel to set it by, nor for clips: nobody sets thresholds for a word.
 #[must_use]
 pub fn fixed_stack(voice: &Voice) -> Option<FixedStack> {
+    if voice.raw.duration_s() < SHORTEST_S {
+        return None;
+    }
     let passage = voice.passages.last()?;
     let [sibilants, vowels] = [&passage.sibilants, &passage.vowels];
     let first = sibilants.first()?.start.min(vowels.first()?.start);

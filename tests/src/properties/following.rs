@@ -143,6 +143,9 @@ pub fn sibilants(lead: &Voice) -> Findings {
 pub fn breath_track(lead: &Voice) -> Findings {
     let mut findings = Findings::default();
     let Track { audio, events } = breaths(lead);
+    if events.is_empty() {
+        return findings;
+    }
     let settings = breath_settings();
     let asked_db = |over_voice_lu: f32| {
         (over_voice_lu - settings.breath.proportion_lu).clamp(0.0, settings.breath.range_db)

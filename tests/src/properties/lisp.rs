@@ -25,19 +25,17 @@ pub fn siskin(voice: &Voice) -> Findings {
         settings.sibilance.proportion_lu = PROPORTION_LU;
         settings.sibilance.ratio = f32::INFINITY;
         settings.sibilance.range_db = range_db;
-        for layout in [Layout::Mono, Layout::Different] {
-            let given = layout.lay(&voice.levelled);
-            let played = Play::new(RATE_HZ, &given, &settings).run();
-            let reported = played.reports.iter().map(|report| -report.sibilance_gain_db);
-            let most_db = reported.fold(f32::NEG_INFINITY, f32::max);
-            findings.note_one(Quantity::ReportedBeyondRange, &voice.line, most_db - range_db);
-            for (before, after) in given.iter().zip(&played.audio) {
-                let beyond = reductions_db(before, after, &sibilants).map(|db| db - range_db);
-                findings.note(Quantity::MeasuredBeyondRange, &voice.line, beyond);
-            }
-            let below = sibilants.iter().filter_map(|span| below_db(played.within(span)));
-            findings.note(Quantity::BelowThreshold, &voice.line, below);
+        let given = Layout::Different.lay(&voice.levelled);
+        let played = Play::new(RATE_HZ, &given, &settings).run();
+        let reported = played.reports.iter().map(|report| -report.sibilance_gain_db);
+        let most_db = reported.fold(f32::NEG_INFINITY, f32::max);
+        findings.note_one(Quantity::ReportedBeyondRange, &voice.line, most_db - range_db);
+        for (before, after) in given.iter().zip(&played.audio) {
+            let beyond = reductions_db(before, after, &sibilants).map(|db| db - range_db);
+            findings.note(Quantity::MeasuredBeyondRange, &voice.line, beyond);
         }
+        let below = sibilants.iter().filter_map(|span| below_db(played.within(span)));
+        findings.note(Quantity::BelowThreshold, &voice.line, below);
     }
     findings
 }

@@ -16,26 +16,22 @@ use crate::measure::residual_db;
 const ON_GRID_SAMPLES: usize = 384_000;
 /// The same at 117 per minute: each pass falls on the grid otherwise.
 const OFF_GRID_SAMPLES: usize = 393_846;
-/// A hop, samples at 48 kHz.
-const HOP_SAMPLES: usize = 64;
 const PASSES: usize = 10;
 /// Where the loop begins, as a share of what the voice has room for.
 const SHARE: f64 = 0.4;
 
-/// Loops of four bars, or of the whole of a shorter voice: passes 3 to 10 against pass 2, which is the first that begins
+/// Loops of four bars of what lasts so long: passes 3 to 10 against pass 2, which is the first that begins
 /// after what the loop ends with.
 #[must_use]
 pub fn loops(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     let length = voice.levelled.len();
-    let whole_hops = length / HOP_SAMPLES * HOP_SAMPLES;
-    let on_grid = (ON_GRID_SAMPLES.min(whole_hops), Quantity::LoopDifference);
-    // One more or less makes a short voice fall off the grid.
-    let off_grid = (
-        OFF_GRID_SAMPLES.min(whole_hops - 17),
-        Quantity::LoopOffGridDifference,
-    );
+    let on_grid = (ON_GRID_SAMPLES, Quantity::LoopDifference);
+    let off_grid = (OFF_GRID_SAMPLES, Quantity::LoopOffGridDifference);
     for (bars, quantity) in [on_grid, off_grid] {
+        if bars > length {
+            break;
+        }
         let start = (SHARE * (length - bars) as f64) as usize;
         one_loop(voice, (&(start..start + bars), quantity), &mut findings);
     }

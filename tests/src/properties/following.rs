@@ -15,8 +15,9 @@ use crate::measure::{asked_reduction_db, band_lufs, read_sibilants};
 
 /// By how much the track's own level is moved, dB.
 const MOVES_DB: [f64; 2] = [-12.0, 12.0];
-/// So far under the lead, LU, that a track 12 dB down still has something to lose, and a range that is seldom used up, dB.
-const PROPORTION_LU: f32 = -15.0;
+/// Under the lead, LU, as a double sits; and a range of which a double 12 dB up uses all but a third, dB: Range is the most
+/// at any frequency, so that less than Range arrives in the band.
+const PROPORTION_LU: f32 = -9.0;
 const RANGE_DB: f32 = 24.0;
 /// A mono sound in both channels of a track, as loud as before: ITU-R BS.1770-5 adds the channels' powers.
 const HALF_POWER: f32 = std::f32::consts::FRAC_1_SQRT_2;

@@ -25,7 +25,7 @@ const NOTES: &str = "
   of each sibilant is cut out, since one that fades in asks for its reduction bit by bit.
 - *Sections*: every second phrase 18 dB down; from 300 ms of new voice on. *Against no jump*: the same phrases all at one level.
 - *Double, backing stack, breath track*: Siskin Follow, the levelled lead on the side-chain, the track's own level 12 dB up and
-  down; Proportion -15 LU (breaths -20 LU), Range 24 dB. Of the singer they are other throats on her phrasing, of a recording
+  down; Proportion -9 LU (breaths -20 LU), Range 24 dB. Of the singer they are other throats on her phrasing, of a recording
   distorted and wandering copies; breaths are 10 to 25 LU under the lead.
 - *Side-chain falls silent*: while a double that is 12 dB louder sings on. *Gain step beyond others*: what the gain does from hop to
   hop at that moment beyond what it does within the other sibilants.

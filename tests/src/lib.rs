@@ -14,6 +14,7 @@ pub mod measure;
 pub mod moving_edge;
 pub mod oracle;
 pub mod pieces;
+pub mod properties;
 pub mod score;
 pub mod signals;
 pub mod voices;

@@ -1,5 +1,4 @@
 //! Breaths are held in proportion to the voice, also where a leveller has brought them up to it, and nothing else is.
-#![expect(clippy::unwrap_used, reason = "a test may stop at what it did not expect")]
 
 use siskin_dsp::{Engine, EngineConfig, HopReport, Lookahead, Settings};
 use siskin_tests::breathing::{BreathReading, Breathing, OtherReading};

@@ -1,5 +1,4 @@
 //! The edge of the reduction follows each sibilant: less is lost below its own band than with a fixed edge.
-#![expect(clippy::unwrap_used, reason = "a test may stop at what it did not expect")]
 
 use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
 use siskin_tests::corpus::{Corpus, Recording, from_song};

@@ -4,6 +4,7 @@ mod bundle;
 mod check;
 mod demo;
 mod install;
+mod properties;
 mod render;
 mod score;
 mod starting_points;
@@ -16,6 +17,7 @@ use std::process::ExitCode;
 use clap::{Args, Parser, Subcommand};
 
 use demo::DemoOptions;
+use properties::PropertiesOptions;
 use render::RenderOptions;
 use score::ScoreOptions;
 
@@ -41,6 +43,8 @@ enum Command {
     Render(RenderOptions),
     /// Play the labelled voices to the ears of the engine and tell how well it hears
     Score(ScoreOptions),
+    /// Measure what must hold of the sound on every labelled voice, and print it on one page
+    Properties(PropertiesOptions),
     /// Run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
@@ -92,6 +96,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Demo(DemoArguments { out, json, force }) => demo::run(&DemoOptions { out, json, force }),
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
+        Command::Properties(options) => properties::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }

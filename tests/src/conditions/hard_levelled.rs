@@ -15,6 +15,15 @@ const SETTINGS: usize = 4;
 /// the boost of the top.
 pub fn levelled(recording: &Recording) -> Recording {
     let rate_hz = recording.sample_rate_hz;
+    let driven = driven(recording);
+    let levelled = compress(&driven.audio, rate_hz, &HARD_LEVELLER);
+    driven.with_audio(boost(&levelled.audio, rate_hz))
+}
+
+/// The recording at such a level that the hard leveller of the demo would take 20 dB from its loudest vowels; silence
+/// stays.
+#[must_use]
+pub fn driven(recording: &Recording) -> Recording {
     let mut gain_db = 0.0;
     for _ in 0..SETTINGS {
         let Some(loudest_db) = loudest_reduction_db(recording, gain_db) else {
@@ -24,8 +33,7 @@ pub fn levelled(recording: &Recording) -> Recording {
         let slope = 1.0 - 1.0 / HARD_LEVELLER.ratio;
         gain_db += (LEVELLED_DB - loudest_db) / slope;
     }
-    let levelled = compress(&scaled(&recording.audio, gain_db), rate_hz, &HARD_LEVELLER);
-    recording.with_audio(boost(&levelled.audio, rate_hz))
+    recording.with_audio(scaled(&recording.audio, gain_db))
 }
 
 /// The leveller's reduction, dB, that all but a hundredth of the vowels stays below, at a gain before it; of all the

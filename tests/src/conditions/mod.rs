@@ -25,6 +25,9 @@ mod tests;
 
 use crate::corpus::Recording;
 
+pub use hard_levelled::driven;
+pub(crate) use level::{Voice as VoiceLevel, at_level, scaled};
+
 /// One way of making it hard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Condition {

@@ -2,6 +2,7 @@
 //! sibilants, changes of labelled vowels. Mono signals, linear, full scale 1; labels are ranges of samples.
 
 mod band;
+mod band_level;
 mod energies;
 mod expected;
 mod loudness;
@@ -12,12 +13,13 @@ mod statistics;
 mod vowels;
 
 pub use band::above;
+pub use band_level::band_lufs;
 pub use energies::Energies;
 pub use expected::asked_reduction_db;
 pub(crate) use loudness::lufs_from_power;
 pub use loudness::{integrated_lufs, k_weighted, lufs};
 pub use modulation::band_mean_square;
-pub use sibilants::{SibilantReading, read_sibilants};
+pub use sibilants::{SibilanceMeter, SibilantReading, read_sibilants};
 pub use spectrum::{FrameTransform, spectrum_db};
 pub use statistics::{mean, residual_db, share_within};
 pub use vowels::vowel_changes_db;

@@ -3,7 +3,8 @@
 use std::ops::Range;
 
 use super::band::above;
-use super::loudness::{energy, k_weighted, lufs, lufs_from_power};
+use super::energies::Energies;
+use super::loudness::{k_weighted, lufs_from_power};
 
 /// How far from a sibilant its voice is read, s.
 const VOICE_REACH_S: f64 = 1.0;
@@ -27,8 +28,57 @@ impl SibilantReading {
     }
 }
 
-/// Reads every sibilant, in the order given. `from_hz` is the lower edge of the band; labels are ranges of samples,
-/// and what of them lies beyond the sound is left out.
+/// The levels of one sound from which sibilants are read.
+#[derive(Debug, Clone)]
+pub struct SibilanceMeter {
+    voice: Energies,
+    band: Energies,
+    reach_samples: usize,
+    length: usize,
+}
+
+impl SibilanceMeter {
+    /// Of one sound; `from_hz` is the lower edge of the band.
+    #[must_use]
+    pub fn new(audio: &[f32], sample_rate_hz: f64, from_hz: f64) -> Self {
+        let voice = k_weighted(audio, sample_rate_hz);
+        Self {
+            band: Energies::new(&above(&voice, sample_rate_hz, from_hz)),
+            voice: Energies::new(&voice),
+            reach_samples: (VOICE_REACH_S * sample_rate_hz).round() as usize,
+            length: audio.len(),
+        }
+    }
+
+    /// Reads every sibilant, in the order given; labels are ranges of samples, and what of them lies beyond the sound
+    /// is left out.
+    #[must_use]
+    pub fn read(&self, sibilants: &[Range<usize>], vowels: &[Range<usize>]) -> Vec<SibilantReading> {
+        let all = 0..self.length;
+        let readings = sibilants.iter().map(|span| {
+            let around = span.start.saturating_sub(self.reach_samples)..span.end + self.reach_samples;
+            SibilantReading {
+                span: span.clone(),
+                voice_lufs: self.voice_lufs(vowels, &common(&around, &all)),
+                sibilance_lufs: self.band.lufs(&common(span, &all)),
+            }
+        });
+        readings.collect()
+    }
+
+    /// Mean level of those samples of the vowels that lie within `heard`, LUFS.
+    fn voice_lufs(&self, vowels: &[Range<usize>], heard: &Range<usize>) -> f32 {
+        let (sum, samples) = vowels
+            .iter()
+            .map(|vowel| common(vowel, heard))
+            .fold((0.0, 0), |(sum, samples), vowel| {
+                (sum + self.voice.energy(&vowel), samples + vowel.len())
+            });
+        lufs_from_power(sum / samples.max(1) as f64)
+    }
+}
+
+/// Reads every sibilant of one sound once; see [`SibilanceMeter`].
 #[must_use]
 pub fn read_sibilants(
     audio: &[f32],
@@ -37,32 +87,7 @@ pub fn read_sibilants(
     vowels: &[Range<usize>],
     from_hz: f64,
 ) -> Vec<SibilantReading> {
-    let voice = k_weighted(audio, sample_rate_hz);
-    let band = above(&voice, sample_rate_hz, from_hz);
-    let reach = (VOICE_REACH_S * sample_rate_hz).round() as usize;
-    sibilants
-        .iter()
-        .map(|span| {
-            let around = span.start.saturating_sub(reach)..span.end + reach;
-            SibilantReading {
-                span: span.clone(),
-                voice_lufs: voice_lufs(&voice, vowels, &around),
-                sibilance_lufs: lufs(&band[common(span, &(0..band.len()))]),
-            }
-        })
-        .collect()
-}
-
-/// Mean level of those samples of the vowels that lie within `around`, LUFS.
-fn voice_lufs(weighted: &[f32], vowels: &[Range<usize>], around: &Range<usize>) -> f32 {
-    let heard = common(around, &(0..weighted.len()));
-    let (sum, samples) = vowels
-        .iter()
-        .map(|vowel| &weighted[common(vowel, &heard)])
-        .fold((0.0, 0), |(sum, samples), vowel| {
-            (sum + energy(vowel), samples + vowel.len())
-        });
-    lufs_from_power(sum / samples.max(1) as f64)
+    SibilanceMeter::new(audio, sample_rate_hz, from_hz).read(sibilants, vowels)
 }
 
 /// What two ranges share; an empty range inside the second where they share nothing.

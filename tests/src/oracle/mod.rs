@@ -4,11 +4,13 @@
 mod ballistics;
 mod compressor;
 mod curve;
+mod fixed_stack;
 mod hard_levelling;
 mod shelf;
 mod split_band;
 
 pub use compressor::{Compressed, CompressorSettings, compress};
+pub use fixed_stack::{FixedStack, SetFor};
 pub use hard_levelling::{HARD_LEVELLER, boost};
 pub use shelf::high_shelf;
 pub use split_band::{FixedSibilanceSettings, tame};

@@ -15,7 +15,7 @@ mod singer;
 mod source;
 
 pub use labels::{Kind, Label, Section, Song};
-pub use singer::sing;
+pub use singer::{sing, sing_along};
 
 #[cfg(test)]
 mod tests;

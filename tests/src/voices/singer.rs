@@ -23,7 +23,17 @@ const OPEN_HZ: f64 = 16_000.0;
 /// `sample_rate_hz` from 44 100 to 192 000 Hz.
 #[must_use]
 pub fn sing(sample_rate_hz: f64, seed: u64) -> Song {
-    let segments = plan::plan(&LINES, plan::effort_db, sample_rate_hz, &mut Random::new(seed, 1));
+    sing_along(sample_rate_hz, seed, seed)
+}
+
+/// The song as one singer times and phrases it, sung by the throat of another: a double to the sample, but for breath,
+/// pitch and noise.
+///
+/// `sample_rate_hz` from 44 100 to 192 000 Hz.
+#[must_use]
+pub fn sing_along(sample_rate_hz: f64, lead_seed: u64, seed: u64) -> Song {
+    let random = &mut Random::new(lead_seed, 1);
+    let segments = plan::plan(&LINES, plan::effort_db, sample_rate_hz, random);
     let audio = perform(&segments, sample_rate_hz, seed);
     let labels = segments.into_iter().map(|segment| segment.label).collect();
     Song {

@@ -4,23 +4,12 @@ use std::ops::Range;
 use std::path::Path;
 
 use anyhow::Result;
-use siskin_dsp::SibilanceSettings;
 use siskin_tests::host::{Bundle, Mode, Render};
-use siskin_tests::measure::{above, mean, read_sibilants};
-use siskin_tests::oracle::{FixedSibilanceSettings, HARD_LEVELLER, boost, compress, tame};
+use siskin_tests::measure::mean;
+use siskin_tests::oracle::{FixedStack, HARD_LEVELLER, SetFor, boost, compress};
+use siskin_tests::properties::asked_lu;
 use siskin_tests::voices::{Kind, Section, Song};
 
-use super::figures::asked_lu;
-
-/// A fixed sibilance stage as it is set by default in (c); its threshold is found.
-const FIXED_STAGE: FixedSibilanceSettings = FixedSibilanceSettings {
-    from_hz: 4000.0,
-    threshold_db: 0.0,
-    ratio: 6.0,
-    range_db: 12.0,
-    attack_ms: 0.5,
-    release_ms: 30.0,
-};
 /// Siskin's own leveller in (e): the chorus comes down by as much as in (b).
 const OWN_LEVELLER: [(&str, &str); 5] = [
     ("lev_on", "on"),
@@ -75,7 +64,7 @@ impl Renderings {
         let levelled = compress(&song.audio, rate_hz, &HARD_LEVELLER);
         let untamed = boost(&levelled.audio, rate_hz);
         say("two fixed stages, set for the chorus");
-        let (fixed, fixed_offset_db) = fixed_stack(song, &untamed);
+        let (fixed, fixed_offset_db) = fixed_stack(song);
         say("Siskin after the leveller");
         let siskin = insert(clap, rate_hz, &untamed, &[])?;
         say("Siskin alone");
@@ -145,11 +134,6 @@ impl Renderings {
     }
 }
 
-/// Where a new insert measures sibilance, Hz.
-pub fn from_hz() -> f64 {
-    f64::from(SibilanceSettings::default().from_hz)
-}
-
 /// One insert on a mono track, as a host renders it offline, latency compensated.
 fn insert(clap: &Path, rate_hz: f64, audio: &[f32], settings: &[(&str, &str)]) -> Result<Vec<f32>> {
     let mut plugin = Bundle::load(clap)?.plugin("Siskin")?;
@@ -170,56 +154,17 @@ fn at_gain(clap: &Path, rate_hz: f64, audio: &[f32], gain_db: f32) -> Result<Vec
     Ok(rendered.iter().map(|sample| sample / gain).collect())
 }
 
-/// The practice that one insert replaces: a fixed stage before the leveller and one at the end. Both thresholds lie
-/// the same offset from the level that the chorus' sibilants have at that place; the offset is searched until the
-/// chorus comes out at the proportion that Siskin would ask for, as a careful mixer would set it by ear.
-fn fixed_stack(song: &Song, untamed: &[f32]) -> (Vec<f32>, f64) {
-    let rate_hz = song.sample_rate_hz;
-    let chorus = song.spans(Section::Chorus, Kind::Sibilant);
-    let vowels = song.spans(Section::Chorus, Kind::Vowel);
-    let proportion_lu = |audio: &[f32]| {
-        let readings = read_sibilants(audio, rate_hz, &chorus, &vowels, from_hz());
-        readings
-            .iter()
-            .map(|reading| reading.proportion_lu())
-            .collect::<Vec<_>>()
-    };
-    let target_lu = mean(
-        &proportion_lu(untamed)
-            .into_iter()
-            .map(asked_lu)
-            .collect::<Vec<_>>(),
-    );
-    let before_db = band_level_db(&song.audio, rate_hz, &chorus);
-    let after_db = band_level_db(untamed, rate_hz, &chorus);
-    let stack = |offset_db: f64| {
-        let stage = |threshold_db: f64| FixedSibilanceSettings {
-            threshold_db,
-            ..FIXED_STAGE
-        };
-        let first = tame(&song.audio, rate_hz, &stage(before_db + offset_db));
-        let levelled = compress(&first, rate_hz, &HARD_LEVELLER);
-        let boosted = boost(&levelled.audio, rate_hz);
-        tame(&boosted, rate_hz, &stage(after_db + offset_db))
-    };
-    let (mut low_db, mut high_db) = (-18.0, 12.0);
-    for _ in 0..8 {
-        let middle_db = 0.5 * (low_db + high_db);
-        if mean(&proportion_lu(&stack(middle_db))) > target_lu {
-            high_db = middle_db;
-        } else {
-            low_db = middle_db;
-        }
-    }
-    let offset_db = 0.5 * (low_db + high_db);
-    (stack(offset_db), offset_db)
-}
-
-/// Mean level in dBFS of the band above `Detect from` over `spans`.
-fn band_level_db(audio: &[f32], rate_hz: f64, spans: &[Range<usize>]) -> f64 {
-    let band = above(audio, rate_hz, from_hz());
-    let squares: Vec<f32> = over(&band, spans).iter().map(|sample| sample * sample).collect();
-    10.0 * f64::from(mean(&squares)).log10()
+/// The practice that one insert replaces, set for the chorus: the sound, and how far its thresholds lie from the
+/// chorus' sibilants, dB.
+fn fixed_stack(song: &Song) -> (Vec<f32>, f64) {
+    let stack = FixedStack::set_for(&SetFor {
+        raw: &song.audio,
+        sample_rate_hz: song.sample_rate_hz,
+        sibilants: &song.spans(Section::Chorus, Kind::Sibilant),
+        vowels: &song.spans(Section::Chorus, Kind::Vowel),
+        asked_lu,
+    });
+    (stack.whole(&song.audio, song.sample_rate_hz), stack.offset_db)
 }
 
 fn over(signal: &[f32], spans: &[Range<usize>]) -> Vec<f32> {

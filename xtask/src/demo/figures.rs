@@ -1,13 +1,14 @@
 //! What the renderings measure.
 
-use siskin_dsp::{HopReport, SibilanceSettings};
+use siskin_dsp::HopReport;
 use siskin_tests::measure::{
-    SibilantReading, above, asked_reduction_db, integrated_lufs, k_weighted, lufs, mean, read_sibilants,
-    residual_db, share_within, vowel_changes_db,
+    SibilantReading, above, integrated_lufs, k_weighted, lufs, mean, read_sibilants, residual_db,
+    share_within, vowel_changes_db,
 };
+use siskin_tests::properties::{asked_db, asked_lu, from_hz};
 use siskin_tests::voices::{Kind, Section, Song};
 
-use super::chain::{Rendering, Renderings, from_hz};
+use super::chain::{Rendering, Renderings};
 use super::trace::mean_over;
 
 /// One rendering in one section.
@@ -103,12 +104,6 @@ fn proportions(readings: &[SibilantReading]) -> Vec<f32> {
     readings.iter().map(SibilantReading::proportion_lu).collect()
 }
 
-/// What a new insert's Proportion, Ratio and Range make of a sibilant that stands at `proportion_lu`.
-pub fn asked_lu(proportion_lu: f32) -> f32 {
-    let asked = SibilanceSettings::default();
-    proportion_lu - asked_reduction_db(proportion_lu - asked.proportion_lu, asked.ratio, asked.range_db)
-}
-
 fn row(song: &Song, rendering: &Rendering, section: Section) -> Row {
     let rate_hz = song.sample_rate_hz;
     let after = proportions(&readings(song, section, rendering.audio));
@@ -141,7 +136,6 @@ fn row(song: &Song, rendering: &Rendering, section: Section) -> Row {
 /// (d) against the threshold that the stage itself reported.
 fn own_row(song: &Song, renderings: &Renderings, trace: &[HopReport], section: Section) -> OwnRow {
     let band = |audio: &[f32]| k_weighted(&above(audio, song.sample_rate_hz, from_hz()), song.sample_rate_hz);
-    let asked = SibilanceSettings::default();
     let (before, after) = (band(&renderings.untamed), band(&renderings.siskin));
     let errors: Vec<f32> = song
         .spans(section, Kind::Sibilant)
@@ -149,7 +143,7 @@ fn own_row(song: &Song, renderings: &Renderings, trace: &[HopReport], section: S
         .map(|span| {
             let threshold_lufs = mean_over(trace, &span, |report| report.threshold_lufs);
             let (input, output) = (lufs(&before[span.clone()]), lufs(&after[span]));
-            output - (input - asked_reduction_db(input - threshold_lufs, asked.ratio, asked.range_db))
+            output - (input - asked_db(input - threshold_lufs))
         })
         .collect();
     OwnRow {

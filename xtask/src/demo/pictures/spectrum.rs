@@ -3,9 +3,10 @@
 use anyhow::{Result, anyhow};
 use plotters::prelude::*;
 use siskin_tests::measure::spectrum_db;
+use siskin_tests::properties::from_hz;
 use siskin_tests::voices::{Kind, Section, Song};
 
-use super::super::chain::{Renderings, from_hz};
+use super::super::chain::Renderings;
 use super::{Area, GRID, INK, PAPER, THRESHOLD, VOICE, failed, key, text};
 
 /// The verse's longest s, before and after Siskin.

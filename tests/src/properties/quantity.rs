@@ -1,0 +1,75 @@
+//! What is read from a voice, one by one.
+
+/// One kind of reading, with its unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Quantity {
+    /// Samples that differ from the delayed input where nothing is to be done.
+    IdentityDiffering,
+    /// Power of what an input gain changes beyond that gain, dB re the output.
+    InvarianceResidual,
+    /// Level of a sibilant against what the stage's own threshold asks, LU.
+    OwnError,
+    /// Proportion of a sibilant against what the labelled vowels around it ask, LU.
+    OutsideError,
+    /// Change of a labelled vowel's 10 ms hop, dB.
+    VowelChange,
+    /// Reduction of a sibilant against a run from the top, started elsewhere, dB.
+    StartDifference,
+    /// The same after a jump without a reset, dB.
+    SeekDifference,
+    /// The same with the start level wrong by 12 dB, dB.
+    StartLevelDifference,
+    /// The same after five seconds of bypass, dB.
+    BypassDifference,
+    /// Reduction of a sibilant in passes 3 to 10 of a loop against pass 2, dB.
+    LoopDifference,
+    /// The same where the loop is no whole number of hops, dB.
+    LoopOffGridDifference,
+    /// Power of what differs between passes 3 to 10 of a loop and pass 2, dB re pass 2.
+    LoopResidual,
+    /// Samples that differ where the blocks do.
+    BlockDiffering,
+    /// Measured reduction of a sibilant against the run at 48 kHz, dB.
+    RateDifference,
+    /// Samples and reports that differ after a reset.
+    ResetDiffering,
+    /// Samples that differ between two bounces.
+    BounceDiffering,
+    /// Reported reduction beyond Range, dB; negative within.
+    ReportedBeyondRange,
+    /// Measured reduction beyond Range, dB; negative within.
+    MeasuredBeyondRange,
+    /// How far the mean reduction of a sibilant exceeds its mean excess over the threshold, dB; negative within.
+    BelowThreshold,
+    /// Share of the reduction that stands 1 ms after an onset whose rise is cut out, percent.
+    OnsetStanding,
+    /// Reduction left 20 ms after the end, dB.
+    OnsetLeft,
+    /// Proportion of a sibilant after a jump of level, without a rest, against what the new vowels ask, LU.
+    SectionError,
+    /// The same with a rest between.
+    SectionRestError,
+    /// Reduction of a sibilant after a jump of level against the same phrases without the jump, dB.
+    SectionDifference,
+    /// Measured reduction beyond Range in the first 300 ms of a section, dB; negative within.
+    SectionBeyondRange,
+    /// Measured boost in the first 300 ms of a section, dB; negative is a reduction.
+    SectionBoost,
+    /// Sibilants of a double, its own level moved, against what the lead's voice asks, LU.
+    DoubleError,
+    /// Sibilants of a backing stack, its own level moved, against what the lead's voice asks, LU.
+    StackError,
+    /// Breaths of a breath track, its own level moved, against what the lead's voice asks, LU.
+    BreathError,
+    /// Samples that differ between an unconnected side-chain and none.
+    UnconnectedDiffering,
+    /// Largest step of the voice level from hop to hop where the source changes, LU.
+    FallbackVoiceStep,
+    /// Largest step of the gain from hop to hop where the source changes, less the largest within the track's other
+    /// sibilants, dB.
+    FallbackGainStep,
+    /// Change of a sibilant's level where the side-chain is 10 ms early or late, LU.
+    Misaligned10Ms,
+    /// The same by 50 ms.
+    Misaligned50Ms,
+}

@@ -1,0 +1,198 @@
+//! The rows of the properties table: what is read, what it must be, and how it is written.
+
+use super::findings::{Figure, Findings};
+use super::quantity::Quantity;
+
+/// What a figure must be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Goal {
+    /// It is at most this.
+    AtMost(f32),
+    /// Its size is at most this.
+    Within(f32),
+    /// It is at least this.
+    AtLeast(f32),
+    /// It is told and not judged; what a person would like to see.
+    Told(&'static str),
+}
+
+impl Goal {
+    /// Whether a figure meets it; none where it is not judged. What is no number meets nothing.
+    #[must_use]
+    pub fn is_met(self, figure: f32) -> Option<bool> {
+        match self {
+            Self::AtMost(bound) => Some(figure <= bound),
+            Self::Within(bound) => Some(figure.abs() <= bound),
+            Self::AtLeast(bound) => Some(figure >= bound),
+            Self::Told(_) => None,
+        }
+    }
+}
+
+/// One row.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// The property, as the developers' page names it.
+    pub property: &'static str,
+    /// What the figure is.
+    pub what: &'static str,
+    /// What is read.
+    pub quantity: Quantity,
+    /// How the readings become one figure.
+    pub figure: Figure,
+    /// What it must be.
+    pub goal: Goal,
+    /// Unit of the figure; empty for a count.
+    pub unit: &'static str,
+    /// Digits after the point.
+    pub digits: usize,
+}
+
+impl Row {
+    /// The figure of some findings; none where nothing was read.
+    #[must_use]
+    pub fn read(&self, findings: &Findings) -> Option<f32> {
+        self.figure.of(findings, self.quantity)
+    }
+
+    /// Whether a figure is worse than another; what is no number is worst.
+    #[must_use]
+    pub fn is_worse(&self, figure: f32, other: f32) -> bool {
+        let badness = |figure: f32| match self.figure {
+            Figure::PercentWithin(_) => -figure,
+            Figure::PassageMean => figure.abs(),
+            _ if self.goal == Goal::AtLeast(ONSET_PERCENT) => -figure,
+            _ => figure,
+        };
+        figure.is_nan() || badness(figure) > badness(other)
+    }
+
+    /// A figure as it is written.
+    #[must_use]
+    pub fn text(&self, figure: f32) -> String {
+        let digits = self.digits;
+        let space = if self.unit.is_empty() { "" } else { " " };
+        // No minus before a zero.
+        let figure = if figure.abs() < 0.5 * 10f32.powi(-(digits as i32)) {
+            0.0
+        } else {
+            figure
+        };
+        format!("{figure:.digits$}{space}{}", self.unit)
+    }
+
+    /// The goal as it is written.
+    #[must_use]
+    pub fn goal_text(&self) -> String {
+        match self.goal {
+            Goal::AtMost(0.0) if self.unit.is_empty() => "none".to_owned(),
+            Goal::AtMost(bound) => format!("<= {bound} {}", self.unit),
+            Goal::Within(bound) => format!("+-{bound} {}", self.unit),
+            Goal::AtLeast(bound) => format!(">= {bound} {}", self.unit),
+            Goal::Told(why) => why.to_owned(),
+        }
+    }
+}
+
+const fn row(
+    (property, what): (&'static str, &'static str),
+    quantity: Quantity,
+    figure: Figure,
+    goal: Goal,
+    (unit, digits): (&'static str, usize),
+) -> Row {
+    Row {
+        property,
+        what,
+        quantity,
+        figure,
+        goal,
+        unit,
+        digits,
+    }
+}
+
+use Figure::{Farthest, Highest, MeanSize, PassageMean, PercentBeyond, PercentWithin, Total};
+use Goal::{AtLeast, AtMost, Told, Within};
+use Quantity as Q;
+
+/// Share of the reduction that stands at the onset, percent.
+const ONSET_PERCENT: f32 = 90.0;
+const NONE: Goal = AtMost(0.0);
+const PERCENT: (&str, usize) = ("%", 1);
+const COUNT: (&str, usize) = ("", 0);
+const DB: (&str, usize) = ("dB", 2);
+const LU: (&str, usize) = ("LU", 2);
+
+/// All rows, in the order of the page.
+#[rustfmt::skip]
+pub const ROWS: &[Row] = &[
+    row(("identity", "samples that differ"), Q::IdentityDiffering, Total, NONE, COUNT),
+    row(("level invariance", "residual at -18, +12 dB"), Q::InvarianceResidual, Highest, AtMost(-60.0), ("dB", 0)),
+    row(("proportion, own rule", "within 1 LU"), Q::OwnError, PercentWithin(1.0), AtLeast(95.0), PERCENT),
+    row(("proportion, from outside", "mean of a section"), Q::OutsideError, PassageMean, Within(0.5), LU),
+    row(("", "within 2 LU"), Q::OutsideError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
+    row(("", "within 1 LU"), Q::OutsideError, PercentWithin(1.0), Told("(90 %)"), PERCENT),
+    row(("vowels untouched", "mean of a section"), Q::VowelChange, PassageMean, Within(0.1), ("dB", 3)),
+    row(("", "beyond 0.5 dB"), Q::VowelChange, PercentBeyond(0.5), AtMost(1.0), ("%", 2)),
+    row(("start anywhere", "worst sibilant"), Q::StartDifference, Farthest, AtMost(0.5), DB),
+    row(("", "within 0.5 dB"), Q::StartDifference, PercentWithin(0.5), Told(""), PERCENT),
+    row(("- after a jump", "worst sibilant"), Q::SeekDifference, Farthest, AtMost(0.5), DB),
+    row(("", "within 0.5 dB"), Q::SeekDifference, PercentWithin(0.5), Told(""), PERCENT),
+    row(("- Start level 12 dB off", "worst sibilant"), Q::StartLevelDifference, Farthest, AtMost(0.5), DB),
+    row(("- after 5 s of bypass", "worst sibilant"), Q::BypassDifference, Farthest, AtMost(0.5), DB),
+    row(("- loop, on the grid", "worst sibilant"), Q::LoopDifference, Farthest, AtMost(0.1), DB),
+    row(("", "residual of a pass"), Q::LoopResidual, Highest, Told(""), ("dB", 0)),
+    row(("- loop, off the grid", "worst sibilant"), Q::LoopOffGridDifference, Farthest, AtMost(0.1), DB),
+    row(("", "within 0.1 dB"), Q::LoopOffGridDifference, PercentWithin(0.1), Told(""), PERCENT),
+    row(("any block size", "samples that differ"), Q::BlockDiffering, Total, NONE, COUNT),
+    row(("any sample rate", "worst sibilant"), Q::RateDifference, Farthest, AtMost(0.5), DB),
+    row(("", "within 0.5 dB"), Q::RateDifference, PercentWithin(0.5), Told(""), PERCENT),
+    row(("", "mean size"), Q::RateDifference, MeanSize, Told(""), DB),
+    row(("repeatable", "differ after a reset"), Q::ResetDiffering, Total, NONE, COUNT),
+    row(("", "differ, two bounces"), Q::BounceDiffering, Total, NONE, COUNT),
+    row(("no lisp", "beyond Range, reported"), Q::ReportedBeyondRange, Highest, AtMost(0.001), ("dB", 3)),
+    row(("", "beyond Range, measured"), Q::MeasuredBeyondRange, Highest, AtMost(0.1), DB),
+    row(("", "below the threshold"), Q::BelowThreshold, Highest, AtMost(0.3), DB),
+    row(("onset, its rise cut out", "stands after 1 ms, mean"), Q::OnsetStanding, MeanSize, AtLeast(ONSET_PERCENT), PERCENT),
+    row(("", "left 20 ms after, <0.5 dB"), Q::OnsetLeft, PercentWithin(0.5), AtLeast(95.0), PERCENT),
+    row(("sections, 18 dB, no rest", "mean, from outside"), Q::SectionError, PassageMean, Within(0.5), LU),
+    row(("", "within 2 LU"), Q::SectionError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
+    row(("", "within 1 LU"), Q::SectionError, PercentWithin(1.0), Told(""), PERCENT),
+    row(("sections, 18 dB, a rest", "within 2 LU"), Q::SectionRestError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
+    row(("", "within 1 LU"), Q::SectionRestError, PercentWithin(1.0), Told(""), PERCENT),
+    row(("- against no jump", "worst sibilant"), Q::SectionDifference, Farthest, AtMost(1.0), DB),
+    row(("", "within 0.5 dB"), Q::SectionDifference, PercentWithin(0.5), Told(""), PERCENT),
+    row(("- first 300 ms", "beyond Range"), Q::SectionBeyondRange, Highest, AtMost(0.1), DB),
+    row(("", "boost"), Q::SectionBoost, Highest, AtMost(0.1), DB),
+    row(("double, +-12 dB", "to the lead, within 2 LU"), Q::DoubleError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
+    row(("", "within 1 LU"), Q::DoubleError, PercentWithin(1.0), Told(""), PERCENT),
+    row(("backing stack, +-12 dB", "to the lead, within 2 LU"), Q::StackError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
+    row(("", "within 1 LU"), Q::StackError, PercentWithin(1.0), Told(""), PERCENT),
+    row(("breath track, +-12 dB", "to the lead, within 2 LU"), Q::BreathError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
+    row(("side-chain unconnected", "samples that differ"), Q::UnconnectedDiffering, Total, NONE, COUNT),
+    row(("side-chain falls silent", "step of the voice level"), Q::FallbackVoiceStep, Highest, AtMost(0.5), LU),
+    row(("", "gain step beyond others"), Q::FallbackGainStep, Highest, AtMost(0.1), DB),
+    row(("side-chain 10 ms off", "mean change"), Q::Misaligned10Ms, MeanSize, Told(""), LU),
+    row(("", "worst change"), Q::Misaligned10Ms, Farthest, Told(""), LU),
+    row(("side-chain 50 ms off", "mean change"), Q::Misaligned50Ms, MeanSize, Told(""), LU),
+    row(("", "worst change"), Q::Misaligned50Ms, Farthest, Told(""), LU),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_judged_and_written() {
+        let row = ROWS[1];
+        assert_eq!(row.goal.is_met(-61.0), Some(true));
+        assert_eq!(row.goal.is_met(f32::NAN), Some(false));
+        assert_eq!(row.goal.is_met(f32::NEG_INFINITY), Some(true));
+        assert_eq!(row.text(-61.4), "-61 dB");
+        assert_eq!(ROWS[0].text(0.0), "0");
+        assert_eq!(ROWS[6].text(-0.0001), "0.000 dB");
+        assert_eq!(ROWS[0].goal_text(), "none");
+        assert_eq!(row.goal_text(), "<= -60 dB");
+    }
+}

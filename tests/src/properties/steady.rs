@@ -31,19 +31,18 @@ fn all_on() -> Settings {
     settings
 }
 
-/// Settings under which nothing is to be done: Sibilance off, nothing above the threshold, bypass.
+/// Settings under which nothing is to be done: Sibilance off, Ranges of 0 dB, bypass.
 fn nothing_to_do() -> [Settings; 3] {
     let mut off = Settings::default();
     off.sibilance.on = false;
-    let mut below = Settings::default();
-    below.sibilance.proportion_lu = 12.0;
-    // Until a voice is heard the threshold rests on the start level: some recordings begin with a loud s.
-    below.follow.start_lufs = -6.0;
-    below.breath.on = true;
-    below.breath.range_db = 0.0;
+    let mut no_range = Settings::default();
+    // A loud s over a weak voice may stand 20 LU over it, above every Proportion: it is Range that leaves nothing to do.
+    no_range.sibilance.range_db = 0.0;
+    no_range.breath.on = true;
+    no_range.breath.range_db = 0.0;
     let mut bypassed = all_on();
     bypassed.output.bypass = true;
-    [off, below, bypassed]
+    [off, no_range, bypassed]
 }
 
 /// Nothing to do: samples that differ from the input.

@@ -31,17 +31,18 @@ fn all_on() -> Settings {
     settings
 }
 
-/// Settings under which nothing is to be done: Sibilance off, nothing above the threshold, bypass.
+/// Settings under which nothing is to be done: Sibilance off, Ranges of 0 dB, bypass.
 fn nothing_to_do() -> [Settings; 3] {
     let mut off = Settings::default();
     off.sibilance.on = false;
-    let mut below = Settings::default();
-    below.sibilance.proportion_lu = 12.0;
-    below.breath.on = true;
-    below.breath.range_db = 0.0;
+    let mut no_range = Settings::default();
+    // A loud s over a weak voice may stand 20 LU over it, above every Proportion: it is Range that leaves nothing to do.
+    no_range.sibilance.range_db = 0.0;
+    no_range.breath.on = true;
+    no_range.breath.range_db = 0.0;
     let mut bypassed = all_on();
     bypassed.output.bypass = true;
-    [off, below, bypassed]
+    [off, no_range, bypassed]
 }
 
 /// Nothing to do: samples that differ from the input.
@@ -71,7 +72,10 @@ pub fn invariance(voice: &Voice, treatment: &Treatment) -> Findings {
                 sound.iter().map(scaled).collect()
             };
             let undone = with_gain(1.0 / gain, &treatment.treat(&with_gain(gain, &given)));
-            let residuals = plain.iter().zip(&undone).map(|(one, two)| residual_db(one, two));
+            // Until a voice is heard the threshold rests on the start level, which no gain moves.
+            let heard = voice.heard_after(0).min(voice.levelled.len());
+            let channels = plain.iter().zip(&undone).filter(|(one, _)| heard < one.len());
+            let residuals = channels.map(|(one, two)| residual_db(&one[heard..], &two[heard..]));
             findings.note(Quantity::InvarianceResidual, &voice.line, residuals);
         }
     }

@@ -171,9 +171,14 @@ pub fn after_so_much<'a>(
     usize::MAX
 }
 
-/// The hard leveller of the demo and the boost of the top end.
+/// The hard leveller of the demo and the boost of the top end. The boost rings on through digital silence, down to
+/// denormals, which Siskin takes for nothing: they are cut off here.
 pub fn levelled(raw: &[f32]) -> Vec<f32> {
-    boost(&compress(raw, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ)
+    let boosted = boost(&compress(raw, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ);
+    let heard = boosted.into_iter();
+    heard
+        .map(|sample| if sample.is_normal() { sample } else { 0.0 })
+        .collect()
 }
 
 fn of_section(song: &Song, section: Section, line: &str) -> Passage {

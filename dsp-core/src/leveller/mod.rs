@@ -77,6 +77,7 @@ impl Leveller {
         self.on.reset(share(settings.on));
         self.auto.reset(share(settings.auto_makeup));
         self.forget(curve);
+        self.reduction_db = 0.0;
         self.settle(settings.makeup_db);
         self.gain = Ramp::resting(self.gain_now());
     }

@@ -171,13 +171,16 @@ pub fn after_so_much<'a>(
     usize::MAX
 }
 
-/// The hard leveller of the demo and the boost of the top end. The boost rings on through digital silence, down to
-/// denormals, which Siskin takes for nothing: they are cut off here.
+/// Less than this is nothing to Siskin: -600 dBFS.
+const NOTHING: f32 = 1e-30;
+
+/// The hard leveller of the demo and the boost of the top end. The boost rings on through digital silence, down to where
+/// Siskin takes it for nothing: that is cut off here.
 pub fn levelled(raw: &[f32]) -> Vec<f32> {
     let boosted = boost(&compress(raw, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ);
     let heard = boosted.into_iter();
     heard
-        .map(|sample| if sample.is_normal() { sample } else { 0.0 })
+        .map(|sample| if sample.abs() >= NOTHING { sample } else { 0.0 })
         .collect()
 }
 

@@ -13,6 +13,11 @@ pub(crate) fn flushed(value: f64) -> f64 {
     if value.abs() < NOTHING { 0.0 } else { value }
 }
 
+/// A sample on its way out: nothing in place of what a filter leaves when it fades below -600 dBFS.
+pub(crate) fn audible(sample: f32) -> f32 {
+    if sample.abs() < SOFTEST { 0.0 } else { sample }
+}
+
 /// A sample that is safe to process: zero for what is no number and for less than -600 dBFS, clamped to +-60 dBFS. Any
 /// other sample stays as it is, to the bit.
 pub(crate) fn sanitized(sample: f32) -> f32 {

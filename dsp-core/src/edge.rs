@@ -6,8 +6,10 @@
 use crate::analysis::Spectrum;
 use crate::timing::Timing;
 
-/// The share of the power above `Detect from` that lies below the edge: the foot of the noise, not its peak.
+/// The share of the power above `Detect from` that lies below the edge: the foot of the noise, not its peak ...
 const SHARE: f32 = 0.1;
+/// ... and, where much is to be taken, no more than this share of what shall be left: the foot stays as it is.
+const SHARE_OF_REST: f32 = 0.8;
 /// How far above `Detect from` the edge may go.
 const HIGHEST_OCTAVES: f32 = 2.0;
 /// The edge is the mean, in octaves, over this long: one window of noise reads it to within a third of an octave only.
@@ -48,9 +50,10 @@ impl SibilantEdge {
         self.hops = 0;
     }
 
-    /// Takes the spectrum of the event's next hop; gives the edge so far, Hz.
-    pub fn hear(&mut self, spectrum: &Spectrum, from_hz: f32) -> f32 {
-        if let Some(edge_hz) = spectrum.quantile_hz(from_hz, SHARE) {
+    /// Takes the spectrum of the event's next hop, of which `asked_db` shall be taken; gives the edge so far, Hz.
+    pub fn hear(&mut self, spectrum: &Spectrum, from_hz: f32, asked_db: f32) -> f32 {
+        let share = SHARE.min(SHARE_OF_REST * 10f32.powf(-asked_db / 10.0));
+        if let Some(edge_hz) = spectrum.quantile_hz(from_hz, share) {
             let octaves = (edge_hz / from_hz).log2().clamp(0.0, HIGHEST_OCTAVES);
             self.hops = (self.hops + 1).min(self.memory_hops);
             self.mean_octaves += (octaves - self.mean_octaves) / self.hops as f32;

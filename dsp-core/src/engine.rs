@@ -4,7 +4,7 @@ use crate::breath::Breath;
 use crate::bypass::Bypass;
 use crate::decibels::{gain_from_db, lufs_from_power};
 use crate::delay::LookaheadDelay;
-use crate::denormal::sanitized;
+use crate::denormal::{audible, sanitized};
 use crate::leveller::Leveller;
 use crate::listen::ListenSwitch;
 use crate::ramp::Ramp;
@@ -201,9 +201,7 @@ impl Engine {
         let mut chunk = [view(), view()];
         let chunk = &mut chunk[..channels];
 
-        chunk
-            .iter_mut()
-            .for_each(|channel| channel.iter_mut().for_each(|sample| *sample = sanitized(*sample)));
+        for_each_sample(chunk, sanitized);
         self.input_peak = self.input_peak.max(peak(chunk));
         self.own
             .push(&[&*chunk[0], chunk.get(1).map_or(&[], |channel| &**channel)][..channels]);
@@ -217,6 +215,7 @@ impl Engine {
         self.listen.process(chunk, &self.levelled, index);
         crate::gain::apply(&self.output_gain, chunk, index);
         self.bypass.process(chunk, &self.dry, index);
+        for_each_sample(chunk, audible);
         self.output_peak = self.output_peak.max(peak(chunk));
     }
 
@@ -301,6 +300,12 @@ impl Engine {
             input_peak: self.input_peak,
             output_peak: self.output_peak,
         };
+    }
+}
+
+fn for_each_sample(chunk: &mut [&mut [f32]], change: impl Fn(f32) -> f32) {
+    for channel in chunk {
+        channel.iter_mut().for_each(|sample| *sample = change(*sample));
     }
 }
 

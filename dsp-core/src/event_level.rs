@@ -2,8 +2,9 @@
 
 use crate::timing::{HOPS_PER_WINDOW, Timing};
 
-/// Memory once an event has lasted longer: noise is read to within half a decibel, and a fading s still moves it.
-const MEMORY_MS: f32 = 14.0;
+/// Memory once an event has lasted longer: noise is read to within half a decibel, and a fading s still moves it. At 14 ms the
+/// singer's chorus loses 0.03 LU more on average: the knee turns scatter into reduction.
+const MEMORY_MS: f32 = 16.0;
 /// Hops in which the window of analysis still fills with the event: each replaces the one before.
 const ONSET_HOPS: usize = HOPS_PER_WINDOW - 2;
 /// Later a hop above the mean by this ratio of powers (6 dB) shows that the event had not yet begun in earnest: noise

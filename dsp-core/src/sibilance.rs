@@ -89,7 +89,7 @@ impl Sibilance {
             let excess_db = level_lufs - threshold_lufs;
             let asked_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
             let asked_db = if settings.on { asked_db } else { 0.0 };
-            let edge_hz = self.edge.hear(spectrum, settings.from_hz);
+            let edge_hz = self.edge.hear(spectrum, settings.from_hz, asked_db);
             let reach = Reach::new(settings, self.timing.sample_rate_hz);
             let depth_db = reach.depth_db(asked_db, edge_hz, spectrum, settings);
             SibilanceDecision {

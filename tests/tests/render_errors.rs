@@ -255,10 +255,11 @@ fn a_start_by_word_by_file_and_by_hand_sound_alike() {
         "--set",
         "sib_prop=-14",
         "sib_range=18",
-        "sib_reach=0",
+        "sib_reach=10",
         "sib_rel=60",
         "br_on=on",
-        "br_prop=-11",
+        "br_prop=-28",
+        "br_range=18",
     ]);
     let further = render(&["--start", "backing-stack", "--set", "sib_prop=-20"]);
     for channel in 0..2 {

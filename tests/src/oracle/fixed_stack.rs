@@ -144,7 +144,7 @@ mod tests {
             spans
         };
         let (sibilants, vowels) = (within(Kind::Sibilant), within(Kind::Vowel));
-        assert!(sibilants.len() > 10);
+        assert!(sibilants.len() > 5, "only {} sibilants", sibilants.len());
         let part = SetFor {
             raw,
             sample_rate_hz: 48_000.0,

@@ -1,7 +1,7 @@
 //! Shares that glide between 0 and 1: switches without clicks.
 
 use crate::ramp::Ramp;
-use crate::smoothing::Glide;
+use crate::smoothing::{Glide, share};
 use crate::timing::Timing;
 
 /// One share. It may turn around at any point of its way; shares of which always one is on add up to 1.
@@ -36,8 +36,4 @@ impl Crossfade {
     pub fn ramp(&self) -> &Ramp {
         &self.ramp
     }
-}
-
-fn share(on: bool) -> f64 {
-    f64::from(u8::from(on))
 }

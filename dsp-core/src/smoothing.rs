@@ -25,6 +25,11 @@ fn towards(from: f64, to: f64, keep: f64) -> f64 {
     }
 }
 
+/// The share that a switch stands for: what glides where it is turned.
+pub(crate) fn share(on: bool) -> f64 {
+    f64::from(u8::from(on))
+}
+
 /// A value that glides.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Glide {

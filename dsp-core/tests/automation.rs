@@ -8,9 +8,9 @@ mod programmes;
 mod signals;
 
 use parameters::{Dice, PARAMETERS, Parameter, parameter};
-use programmes::{Change, Gaps, Programme, RATE_HZ, automated, breath, sibilant, tone};
+use programmes::{Gaps, Programme, RATE_HZ, breath, sibilant, tone};
 use proptest::prelude::*;
-use signals::{Score, engine, level_db, line, residual_db};
+use signals::{Change, Score, automated, engine, level_db, line, residual_db};
 use siskin_dsp::{Lookahead, Settings};
 use std::ops::Range;
 

@@ -1,9 +1,10 @@
 //! What the breath stage does to labelled breaths, and to all that is none.
 
-use siskin_dsp::{BreathSettings, HopReport};
+use siskin_dsp::BreathSettings;
 
 use crate::corpus::{Phone, Recording, Sound};
 use crate::measure::{Energies, k_weighted};
+use crate::properties::Played;
 
 /// A breath is held from here on, s: it must have shown that it is one.
 const SHOWN_S: f64 = 0.08;
@@ -33,21 +34,20 @@ pub struct OtherReading {
 /// A recording as it was played, and what was reported meanwhile.
 pub struct Breathing<'a> {
     recording: &'a Recording,
-    reports: &'a [HopReport],
+    played: &'a Played,
     before: Energies,
     after: Energies,
 }
 
 impl<'a> Breathing<'a> {
-    /// `after` is in step with the recording's sound.
+    /// The recording, mono, and what came out.
     #[must_use]
-    pub fn new(recording: &'a Recording, after: &[f32], reports: &'a [HopReport]) -> Self {
-        let rate_hz = recording.sample_rate_hz;
-        let [before, after] =
-            [&recording.audio, after].map(|audio| Energies::new(&k_weighted(audio, rate_hz)));
+    pub fn new(recording: &'a Recording, played: &'a Played) -> Self {
+        let [before, after] = [&recording.audio, &played.audio[0]]
+            .map(|audio| Energies::new(&k_weighted(audio, recording.sample_rate_hz)));
         Self {
             recording,
-            reports,
+            played,
             before,
             after,
         }
@@ -59,10 +59,7 @@ impl<'a> Breathing<'a> {
         let held = self.recording.of(Sound::Breath).filter_map(|phone| {
             let span =
                 phone.span.start + self.samples(SHOWN_S)..phone.span.end.saturating_sub(self.samples(FADE_S));
-            let first = self
-                .hops(span.start, span.end)
-                .first()
-                .filter(|hop| hop.voice_heard)?;
+            let first = self.played.within(&span).first().filter(|hop| hop.voice_heard)?;
             let level_lu = self.before.lufs(&span) - first.voice_lufs;
             Some(BreathReading {
                 asked_db: (level_lu - settings.proportion_lu).clamp(0.0, settings.range_db),
@@ -82,7 +79,7 @@ impl<'a> Breathing<'a> {
             .filter(|phone| phone.sound != Sound::Breath);
         others
             .filter_map(|phone| {
-                let hops = self.hops(phone.span.start, phone.span.end);
+                let hops = self.played.within(&phone.span);
                 (!hops.is_empty()).then(|| OtherReading {
                     sound: phone.sound,
                     lost_db: -hops.iter().map(|hop| hop.breath_gain_db).sum::<f32>() / hops.len() as f32,
@@ -104,10 +101,10 @@ impl<'a> Breathing<'a> {
                 let spoken =
                     |phone: &&Phone| !matches!(phone.sound, Sound::Rest | Sound::Breath | Sound::Other);
                 let word = phones[index..].iter().find(spoken)?;
-                let hops = self.hops(
-                    breath.span.end.saturating_sub(self.samples(FADE_S)),
-                    word.span.start + self.samples(INTO_WORD_S),
-                );
+                let start = breath.span.end.saturating_sub(self.samples(FADE_S));
+                let hops = self
+                    .played
+                    .within(&(start..word.span.start + self.samples(INTO_WORD_S)));
                 let (_, fall_db) = hops
                     .iter()
                     .fold((f32::NEG_INFINITY, 0f32), |(highest, fall), hop| {
@@ -117,15 +114,6 @@ impl<'a> Breathing<'a> {
                 Some(fall_db)
             })
             .collect()
-    }
-
-    fn hops(&self, start: usize, end: usize) -> &[HopReport] {
-        let first_at = |sample: usize| {
-            self.reports
-                .partition_point(|hop| hop.centre_sample < sample as i64)
-        };
-        let first = first_at(start);
-        &self.reports[first..first_at(end).max(first)]
     }
 
     fn samples(&self, seconds: f64) -> usize {

@@ -1,11 +1,12 @@
 //! Breaths are held in proportion to the voice, also where a leveller has brought them up to it, and nothing else is.
 
-use siskin_dsp::{Engine, EngineConfig, HopReport, Lookahead, Settings};
+use siskin_dsp::Settings;
 use siskin_tests::breathing::{BreathReading, Breathing, OtherReading};
 use siskin_tests::conditions::Condition;
 use siskin_tests::corpus::{Corpus, Recording, Sound, from_song};
 use siskin_tests::measure::{mean, share_within};
-use siskin_tests::oracle::{HARD_LEVELLER, boost, compress};
+use siskin_tests::oracle::levelled_hard;
+use siskin_tests::properties::Play;
 use siskin_tests::voices::sing;
 
 /// The least that must be asked of a breath for its reading to say anything, dB.
@@ -15,22 +16,6 @@ fn settings() -> Settings {
     let mut settings = Settings::default();
     settings.breath.on = true;
     settings
-}
-
-fn played(recording: &Recording) -> (Vec<f32>, Vec<HopReport>) {
-    let config = EngineConfig {
-        sample_rate_hz: recording.sample_rate_hz,
-        channels: 1,
-        reference_channels: 0,
-        lookahead: Lookahead::Long,
-    };
-    let mut engine = Engine::new(config, &settings());
-    let latency = engine.latency_samples();
-    let mut audio = recording.audio.clone();
-    audio.resize(audio.len() + latency, 0.0);
-    let mut reports = Vec::new();
-    engine.process(&mut [&mut audio], &[], &mut |report| reports.push(*report));
-    (audio.split_off(latency), reports)
 }
 
 /// Everything that was read of some recordings.
@@ -45,8 +30,9 @@ impl Readings {
     fn of(recordings: impl Iterator<Item = Recording>) -> Self {
         let mut all = Self::default();
         for recording in recordings {
-            let (after, reports) = played(&recording);
-            let breathing = Breathing::new(&recording, &after, &reports);
+            let voice = [recording.audio.clone()];
+            let played = Play::new(recording.sample_rate_hz, &voice, &settings()).run();
+            let breathing = Breathing::new(&recording, &played);
             all.breaths.extend(breathing.breaths(&settings().breath));
             all.others.extend(breathing.others());
             all.falls_back_db.extend(breathing.falls_back_db());
@@ -101,15 +87,15 @@ impl Readings {
             share_within(&weak, 1.0) >= 0.95,
             "{name}: f, th and h were held as breaths"
         );
+        assert!(
+            share_within(falls, 0.2) >= 0.8,
+            "{name}: the gain fell back between breath and word"
+        );
     }
 }
 
 fn levelled(recording: &Recording) -> Recording {
-    let rate_hz = recording.sample_rate_hz;
-    recording.with_audio(boost(
-        &compress(&recording.audio, rate_hz, &HARD_LEVELLER).audio,
-        rate_hz,
-    ))
+    recording.with_audio(levelled_hard(&recording.audio, recording.sample_rate_hz))
 }
 
 #[test]

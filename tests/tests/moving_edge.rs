@@ -1,42 +1,25 @@
 //! The edge of the reduction follows each sibilant: less is lost below its own band than with a fixed edge.
 
-use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
+use siskin_dsp::Settings;
 use siskin_tests::corpus::{Corpus, Recording, from_song};
 use siskin_tests::measure::mean;
 use siskin_tests::moving_edge::{EdgeReading, FixedShelf, SibilantClass, read_edges};
-use siskin_tests::oracle::{HARD_LEVELLER, boost, compress};
+use siskin_tests::oracle::levelled_hard;
+use siskin_tests::properties::Play;
 use siskin_tests::voices::sing;
 
 const FULL_BAND_HZ: f64 = 44_100.0;
 
-fn processed(audio: &[f32], rate_hz: f64, settings: &Settings) -> Vec<f32> {
-    let config = EngineConfig {
-        sample_rate_hz: rate_hz,
-        channels: 1,
-        reference_channels: 0,
-        lookahead: Lookahead::Long,
-    };
-    let mut engine = Engine::new(config, settings);
-    let latency = engine.latency_samples();
-    let mut audio = audio.to_vec();
-    audio.extend(vec![0.0; latency]);
-    engine.process(&mut [&mut audio], &[], &mut |_| ());
-    audio.split_off(latency)
-}
-
 fn readings(recording: &Recording, settings: &Settings) -> Vec<EdgeReading> {
     let rate_hz = recording.sample_rate_hz;
-    let before = boost(
-        &compress(&recording.audio, rate_hz, &HARD_LEVELLER).audio,
-        rate_hz,
-    );
-    let after = processed(&before, rate_hz, settings);
+    let before = [levelled_hard(&recording.audio, rate_hz)];
+    let after = Play::new(rate_hz, &before, settings).run().audio;
     let fixed = FixedShelf {
         from_hz: f64::from(settings.sibilance.from_hz),
         reach: f64::from(settings.sibilance.reach),
         sample_rate_hz: rate_hz,
     };
-    read_edges(recording, (&before, &after), &fixed)
+    read_edges(recording, (&before[0], &after[0]), &fixed)
 }
 
 fn figure(readings: &[EdgeReading], class: SibilantClass, say: fn(&EdgeReading) -> f64) -> f64 {

@@ -4,7 +4,7 @@
 
 use siskin_tests::host::{Plugin, Render};
 use siskin_tests::measure::{above, k_weighted, lufs, mean, residual_db, share_within, vowel_changes_db};
-use siskin_tests::oracle::{HARD_LEVELLER, boost, compress};
+use siskin_tests::oracle::levelled_hard;
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::signals::{phrases, power_db};
 use siskin_tests::voices::{Kind, Section, Song, sing};
@@ -85,7 +85,7 @@ fn what_stands_behind_a_lead_has_softer_sibilants_and_whole_vowels() {
 
 /// A singer's song as it leaves a hard leveller and a boost of the top end, in two channels 6 dB apart.
 fn levelled(song: &Song) -> Vec<Vec<f32>> {
-    let levelled = boost(&compress(&song.audio, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ);
+    let levelled = levelled_hard(&song.audio, RATE_HZ);
     let softer = levelled.iter().map(|sample| 0.5 * sample).collect();
     vec![levelled, softer]
 }

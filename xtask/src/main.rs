@@ -3,7 +3,9 @@
 mod bundle;
 mod check;
 mod demo;
+mod files;
 mod install;
+mod progress;
 mod properties;
 mod render;
 mod score;

@@ -11,7 +11,7 @@ use crate::decibels::{db_from_power, gain_from_db, power_from_lufs};
 use crate::ramp::Ramp;
 use crate::report::Class;
 use crate::settings::LevellerSettings;
-use crate::smoothing::Glide;
+use crate::smoothing::{Glide, share};
 use crate::timing::Timing;
 
 use attention::{Attention, AttentionSpan};
@@ -158,10 +158,6 @@ impl Leveller {
     pub fn process(&self, audio: &mut [&mut [f32]], index: usize) {
         crate::gain::apply(&self.gain, audio, index);
     }
-}
-
-fn share(on: bool) -> f64 {
-    f64::from(u8::from(on))
 }
 
 /// Level of a mean square, dB RMS as in AES17.

@@ -3,7 +3,6 @@
 #![allow(dead_code, missing_docs)]
 
 use realfft::{RealFftPlanner, RealToComplex};
-use siskin_dsp::{Engine, HopReport, Settings};
 use std::f64::consts::{PI, TAU};
 use std::ops::Range;
 use std::sync::Arc;
@@ -91,38 +90,6 @@ fn stereo(signal: Vec<f64>) -> Vec<Vec<f32>> {
     [1.0, -0.6]
         .map(|share| signal.iter().map(|x| (share * x) as f32).collect())
         .to_vec()
-}
-
-/// Settings that are taken at a sample.
-pub type Change = (usize, Settings);
-
-/// Runs `input` while `changes` are taken, each at its sample, in order, in blocks of no more than `longest`.
-pub fn automated(
-    engine: &mut Engine,
-    input: &[Vec<f32>],
-    changes: &[Change],
-    blocks: &[usize],
-) -> (Vec<Vec<f32>>, Vec<HopReport>) {
-    let (mut output, mut reports) = (input.to_vec(), Vec::new());
-    let (mut start, mut next, mut lengths) = (0, 0, blocks.iter().cycle());
-    while start < input[0].len() {
-        while next < changes.len() && changes[next].0 <= start {
-            engine.set(&changes[next].1);
-            next += 1;
-        }
-        let due = changes.get(next).map_or(usize::MAX, |change| change.0);
-        let end = input[0]
-            .len()
-            .min(start + lengths.next().expect("block lengths"))
-            .min(due);
-        let mut views: Vec<&mut [f32]> = output
-            .iter_mut()
-            .map(|channel| &mut channel[start..end])
-            .collect();
-        engine.process(&mut views, &[], &mut |report| reports.push(*report));
-        start = end;
-    }
-    (output, reports)
 }
 
 /// Power inside and outside the bands of a programme.

@@ -192,12 +192,36 @@ pub fn engine(rate_hz: f64, channels: usize, lookahead: Lookahead, settings: &Se
 
 /// Runs `input` (one vector a channel) through `engine` in blocks of the lengths that `blocks` repeats.
 pub fn run(engine: &mut Engine, input: &[Vec<f32>], blocks: &[usize]) -> Run {
-    let mut output = input.to_vec();
-    let mut reports = Vec::new();
-    let length = input[0].len();
-    let (mut start, mut lengths) = (0, blocks.iter().cycle());
-    while start < length {
-        let end = length.min(start + lengths.next().expect("block lengths"));
+    let (output, reports) = automated(engine, input, &[], blocks);
+    Run {
+        output,
+        reports,
+        latency_samples: engine.latency_samples(),
+    }
+}
+
+/// Settings that are taken at a sample.
+pub type Change = (usize, Settings);
+
+/// Runs `input` while `changes` are taken, each at its sample, in order, in blocks of no more than `longest`.
+pub fn automated(
+    engine: &mut Engine,
+    input: &[Vec<f32>],
+    changes: &[Change],
+    blocks: &[usize],
+) -> (Vec<Vec<f32>>, Vec<HopReport>) {
+    let (mut output, mut reports) = (input.to_vec(), Vec::new());
+    let (mut start, mut next, mut lengths) = (0, 0, blocks.iter().cycle());
+    while start < input[0].len() {
+        while next < changes.len() && changes[next].0 <= start {
+            engine.set(&changes[next].1);
+            next += 1;
+        }
+        let due = changes.get(next).map_or(usize::MAX, |change| change.0);
+        let end = input[0]
+            .len()
+            .min(start + lengths.next().expect("block lengths"))
+            .min(due);
         let mut views: Vec<&mut [f32]> = output
             .iter_mut()
             .map(|channel| &mut channel[start..end])
@@ -205,11 +229,7 @@ pub fn run(engine: &mut Engine, input: &[Vec<f32>], blocks: &[usize]) -> Run {
         engine.process(&mut views, &[], &mut |report| reports.push(*report));
         start = end;
     }
-    Run {
-        output,
-        reports,
-        latency_samples: engine.latency_samples(),
-    }
+    (output, reports)
 }
 
 /// A run at 512 samples a block with the latency taken off.

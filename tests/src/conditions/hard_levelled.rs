@@ -2,7 +2,7 @@
 
 use super::level::scaled;
 use crate::corpus::{Recording, Sound};
-use crate::oracle::{HARD_LEVELLER, boost, compress};
+use crate::oracle::{HARD_LEVELLER, compress, levelled_hard};
 
 /// What the leveller takes away where the voice is loudest, dB.
 const LEVELLED_DB: f64 = 20.0;
@@ -16,8 +16,7 @@ const SETTINGS: usize = 4;
 pub fn levelled(recording: &Recording) -> Recording {
     let rate_hz = recording.sample_rate_hz;
     let driven = driven(recording);
-    let levelled = compress(&driven.audio, rate_hz, &HARD_LEVELLER);
-    driven.with_audio(boost(&levelled.audio, rate_hz))
+    driven.with_audio(levelled_hard(&driven.audio, rate_hz))
 }
 
 /// The recording at such a level that the hard leveller of the demo would take 20 dB from its loudest vowels; silence

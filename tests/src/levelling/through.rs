@@ -1,9 +1,10 @@
 //! The two levellers.
 
-use siskin_dsp::{Engine, EngineConfig, HopReport, LevellerSettings, Lookahead, Settings};
+use siskin_dsp::{HopReport, LevellerSettings, Settings};
 
 use super::gain_trace::GainTrace;
 use crate::oracle::{CompressorSettings, compress};
+use crate::properties::{Play, Played};
 
 /// Steps of the textbook's trace, samples: a hop of the engine at 48 kHz.
 const STEP_SAMPLES: usize = 64;
@@ -29,18 +30,16 @@ pub fn siskin(audio: &[f32], sample_rate_hz: f64, leveller: &LevellerSettings) -
         ..Settings::default()
     };
     settings.sibilance.on = false;
-    let config = EngineConfig {
-        sample_rate_hz,
-        channels: 1,
-        reference_channels: 0,
-        lookahead: Lookahead::default(),
-    };
-    let mut engine = Engine::new(config, &settings);
+    let mut voice = [audio.to_vec()];
+    voice[0].resize(audio.len() + (1e-3 * TAIL_MS * sample_rate_hz) as usize, 0.0);
+    let play = Play::new(sample_rate_hz, &voice, &settings);
+    let mut engine = play.engine();
     let latency_samples = engine.latency_samples();
-    let mut sound = audio.to_vec();
-    sound.resize(audio.len() + (1e-3 * TAIL_MS * sample_rate_hz) as usize, 0.0);
-    let mut reports: Vec<HopReport> = Vec::new();
-    engine.process(&mut [&mut sound], &[], &mut |report| reports.push(*report));
+    let Played {
+        audio: mut sound,
+        reports,
+    } = play.run_on(&mut engine);
+    sound[0].truncate(audio.len());
     let hop_samples = (reports[1].centre_sample - reports[0].centre_sample) as usize;
     // A report is made at the end of a hop: its gain is that of the sample that leaves the delay then.
     let trace = |say: fn(&HopReport) -> f32| GainTrace {
@@ -49,7 +48,7 @@ pub fn siskin(audio: &[f32], sample_rate_hz: f64, leveller: &LevellerSettings) -
         step_samples: hop_samples,
     };
     Levelled {
-        audio: sound[latency_samples..][..audio.len()].to_vec(),
+        audio: sound.swap_remove(0),
         gains: trace(|report| report.leveller_gain_db),
         makeups: trace(|report| report.leveller_makeup_db),
     }

@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::{FixedSibilanceSettings, HARD_LEVELLER, boost, compress, tame};
+use super::{FixedSibilanceSettings, levelled_hard, tame};
 use crate::measure::{SibilantReading, above, mean, read_sibilants};
 
 /// A stage but for its threshold: a new insert's ratio, range, attack and release.
@@ -55,7 +55,7 @@ impl FixedStack {
     #[must_use]
     pub fn set_for(part: &SetFor<'_>) -> Self {
         let rate_hz = part.sample_rate_hz;
-        let untamed = boost(&compress(part.raw, rate_hz, &HARD_LEVELLER).audio, rate_hz);
+        let untamed = levelled_hard(part.raw, rate_hz);
         let asked: Vec<f32> = proportions_lu(part, &untamed)
             .into_iter()
             .map(part.asked_lu)
@@ -89,8 +89,7 @@ impl FixedStack {
     #[must_use]
     pub fn levelled(&self, raw: &[f32], sample_rate_hz: f64) -> Vec<f32> {
         let first = tame(raw, sample_rate_hz, &stage(self.first_threshold_db));
-        let levelled = compress(&first, sample_rate_hz, &HARD_LEVELLER);
-        boost(&levelled.audio, sample_rate_hz)
+        levelled_hard(&first, sample_rate_hz)
     }
 
     /// A levelled voice through the last stage.
@@ -153,7 +152,7 @@ mod tests {
             asked_lu: |proportion_lu| proportion_lu.min(-8.0),
         };
         let stack = FixedStack::set_for(&part);
-        let untamed = boost(&compress(raw, 48_000.0, &HARD_LEVELLER).audio, 48_000.0);
+        let untamed = levelled_hard(raw, 48_000.0);
         let [before, after] =
             [&untamed, &stack.whole(raw, 48_000.0)].map(|audio| mean(&proportions_lu(&part, audio)));
         assert!(before > -6.0, "{before} LU: nothing to do");

@@ -1,6 +1,6 @@
 //! What a mixer puts on a voice that shall stay in front of a dense track: a hard leveller and a boost of the top end.
 
-use super::{CompressorSettings, high_shelf};
+use super::{CompressorSettings, compress, high_shelf};
 
 /// The leveller: a soft knee and a quick attack, about 20 dB down where the voice is shouted (common practice, no
 /// source).
@@ -15,6 +15,15 @@ pub const HARD_LEVELLER: CompressorSettings = CompressorSettings {
 /// The boost that follows it (common practice, no source).
 const BOOST_FROM_HZ: f64 = 8000.0;
 const BOOST_DB: f64 = 6.0;
+
+/// A voice through both.
+#[must_use]
+pub fn levelled_hard(audio: &[f32], sample_rate_hz: f64) -> Vec<f32> {
+    boost(
+        &compress(audio, sample_rate_hz, &HARD_LEVELLER).audio,
+        sample_rate_hz,
+    )
+}
 
 /// The boost of the top end alone.
 #[must_use]

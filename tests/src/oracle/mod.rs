@@ -11,6 +11,6 @@ mod split_band;
 
 pub use compressor::{Compressed, CompressorSettings, compress};
 pub use fixed_stack::{FixedStack, SetFor};
-pub use hard_levelling::{HARD_LEVELLER, boost};
+pub use hard_levelling::{HARD_LEVELLER, boost, levelled_hard};
 pub use shelf::high_shelf;
 pub use split_band::{FixedSibilanceSettings, tame};

@@ -6,7 +6,7 @@ use super::phrases::repeated;
 use crate::conditions::driven;
 use crate::corpus::resample::to_rate;
 use crate::corpus::{Origin, Precision, Recording, Sound, from_song};
-use crate::oracle::{HARD_LEVELLER, boost, compress};
+use crate::oracle::levelled_hard;
 use crate::voices::{Kind, Section, Song, sing};
 
 /// The rate at which voices are played, Hz: that of most sessions.
@@ -177,8 +177,7 @@ const NOTHING: f32 = 1e-30;
 /// The hard leveller of the demo and the boost of the top end. The boost rings on through digital silence, down to where
 /// Siskin takes it for nothing: that is cut off here.
 pub fn levelled(raw: &[f32]) -> Vec<f32> {
-    let boosted = boost(&compress(raw, RATE_HZ, &HARD_LEVELLER).audio, RATE_HZ);
-    let heard = boosted.into_iter();
+    let heard = levelled_hard(raw, RATE_HZ).into_iter();
     heard
         .map(|sample| if sample.abs() >= NOTHING { sample } else { 0.0 })
         .collect()

@@ -14,11 +14,11 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use anyhow::{Context, Result};
-use indicatif::{ProgressBar, ProgressStyle};
 use siskin_tests::audio_file::{self, Audio};
 use siskin_tests::voices::sing;
 
 use crate::bundle;
+use crate::progress;
 use chain::Renderings;
 use figures::Figures;
 
@@ -48,7 +48,7 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     let started = Instant::now();
     refuse_existing(options)?;
     let bundles = bundle::build()?;
-    let bar = progress_bar()?;
+    let bar = progress::counting(STEPS)?;
     let say = |what: &'static str| {
         bar.set_message(what);
         bar.inc(1);
@@ -114,9 +114,4 @@ fn write_sound(path: &Path, audio: &[f32], force: bool) -> Result<()> {
 
 fn write_text(path: &Path, text: &str) -> Result<()> {
     std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))
-}
-
-fn progress_bar() -> Result<ProgressBar> {
-    let style = ProgressStyle::with_template("{bar:40} {pos}/{len}  {msg}")?;
-    Ok(ProgressBar::new(STEPS).with_style(style))
 }

@@ -1,12 +1,13 @@
 //! Every measure on every voice, on all cores.
 
 use anyhow::Result;
-use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 use siskin_tests::corpus::Recording;
 use siskin_tests::properties::{
     FAMILIES, Findings, SINGERS, STACK_FAMILIES, Throat, Treatment, Voice, fixed_stack,
 };
+
+use crate::progress;
 
 /// What came of one line of the table: one voice, or the clips of one package and language.
 #[derive(Debug, Clone)]
@@ -37,8 +38,7 @@ pub fn measure(recordings: &[Recording], name: Option<&str>) -> Result<Vec<Line>
     let jobs: Vec<(usize, Job)> = Job::all()
         .flat_map(|job| (0..voices.len()).map(move |voice| (voice, job)))
         .collect();
-    let style = ProgressStyle::with_template("{bar:40} {pos}/{len}  {msg}")?;
-    let bar = ProgressBar::new(jobs.len() as u64).with_style(style);
+    let bar = progress::counting(jobs.len() as u64)?;
     let findings: Vec<(Findings, Findings)> = jobs
         .par_iter()
         .with_max_len(1)

@@ -6,14 +6,14 @@ mod markdown;
 mod measured;
 mod table;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::Instant;
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Result, ensure};
 use clap::Args;
-use siskin_tests::audio_file;
 use siskin_tests::corpus::Corpus;
 
+use crate::files::{refuse_in_vain, write_text};
 use crate::test_command::corpus;
 use crate::workspace::Workspace;
 use chapters::Report;
@@ -61,23 +61,5 @@ pub fn run(options: &PropertiesOptions) -> Result<()> {
         write_text(path, &markdown::text(&report))?;
     }
     println!("run time {:.0} s", started.elapsed().as_secs_f64());
-    Ok(())
-}
-
-/// Refuses before any work is done, so that nothing is lost and nobody waits in vain.
-fn refuse_in_vain(path: &Path, force: bool) -> Result<()> {
-    audio_file::refuse_existing(path, force)?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    ensure!(
-        folder == Path::new("") || folder.is_dir(),
-        "the folder {} does not exist; make it first",
-        folder.display()
-    );
-    Ok(())
-}
-
-fn write_text(path: &Path, text: &str) -> Result<()> {
-    std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
-    println!("wrote {}", path.display());
     Ok(())
 }

@@ -12,17 +12,17 @@ mod table;
 mod takes;
 mod verdicts;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::Instant;
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Result, ensure};
 use clap::Args;
-use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
-use siskin_tests::audio_file;
 use siskin_tests::corpus::{Corpus, Recording};
 use siskin_tests::score::score;
 
+use crate::files::{refuse_in_vain, write_text};
+use crate::progress;
 use crate::test_command::corpus;
 use crate::workspace::Workspace;
 use takes::{ChosenConditions, ChosenRates, Scored, Take};
@@ -88,18 +88,6 @@ pub fn run(options: &ScoreOptions) -> Result<()> {
     Ok(())
 }
 
-/// Refuses before any work is done, so that nothing is lost and nobody waits in vain.
-fn refuse_in_vain(path: &Path, force: bool) -> Result<()> {
-    audio_file::refuse_existing(path, force)?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    ensure!(
-        folder == Path::new("") || folder.is_dir(),
-        "the folder {} does not exist; make it first",
-        folder.display()
-    );
-    Ok(())
-}
-
 /// The recordings that are asked for, each with its place in the corpus.
 fn chosen<'a>(recordings: &'a [Recording], options: &ScoreOptions) -> Result<Vec<(usize, &'a Recording)>> {
     let bears =
@@ -131,8 +119,7 @@ fn sources(recordings: &[Recording]) -> String {
 }
 
 fn score_all<'a>(takes: &[Take<'a>]) -> Result<Vec<Scored<'a>>> {
-    let style = ProgressStyle::with_template("{bar:40} {pos}/{len}  {msg}")?;
-    let bar = ProgressBar::new(takes.len() as u64).with_style(style);
+    let bar = progress::counting(takes.len() as u64)?;
     bar.set_message("listening");
     let scored = takes
         .par_iter()
@@ -144,10 +131,4 @@ fn score_all<'a>(takes: &[Take<'a>]) -> Result<Vec<Scored<'a>>> {
         .collect();
     bar.finish_and_clear();
     Ok(scored)
-}
-
-fn write_text(path: &Path, text: &str) -> Result<()> {
-    std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
-    println!("wrote {}", path.display());
-    Ok(())
 }

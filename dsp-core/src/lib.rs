@@ -30,6 +30,7 @@ mod shelf;
 mod sibilance;
 mod smoothing;
 mod state_variable;
+mod timeline;
 mod timing;
 mod voice_source;
 

@@ -34,7 +34,7 @@ impl ListenedVoice {
         let weighting = KWeighting::new(timing.sample_rate_hz);
         let mut voice = Self {
             analysis: Analysis::new(channels, timing, &weighting),
-            level: InputLevel::new(channels, timing, weighting),
+            level: InputLevel::new(channels, weighting),
             follower: VoiceFollower::new(timing),
             classes: [Class::Quiet; READING_LAG_HOPS],
         };
@@ -47,6 +47,11 @@ impl ListenedVoice {
         self.level.reset();
         self.follower.reset(start_lufs);
         self.classes = [Class::Quiet; READING_LAG_HOPS];
+    }
+
+    /// The hop goes on as if it had begun `into_hop` samples ago.
+    pub fn lay_hop(&mut self, into_hop: usize) {
+        self.analysis.lay_hop(into_hop);
     }
 
     /// Takes samples that end within the current step or at its end.

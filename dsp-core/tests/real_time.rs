@@ -48,6 +48,7 @@ fn nothing_allocates_after_new() {
                 changed.breath.low_cut_hz = Some(600.0);
                 changed.output.bypass = start > 40_000;
                 engine.set(&changed);
+                engine.locate((start % 20_000) as i64);
                 let reference = [&voice[start..end], &voice[start..end]];
                 let mut audio = [&mut left[start..end], &mut right[start..end]];
                 engine.process(

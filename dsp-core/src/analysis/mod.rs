@@ -57,6 +57,12 @@ impl Analysis {
         self.classifier.reset();
     }
 
+    /// The hop goes on as if it had begun `into_hop` samples ago.
+    pub fn lay_hop(&mut self, into_hop: usize) {
+        self.spectrum.lay_hop(into_hop);
+        self.periodicity.lay_hop(into_hop);
+    }
+
     /// Takes samples that end within the current hop or at its end.
     pub fn push(&mut self, audio: &[&[f32]]) {
         self.spectrum.push(audio);
@@ -85,5 +91,16 @@ impl Analysis {
     /// The spectrum of that window.
     pub fn spectrum(&self) -> &Spectrum {
         self.spectrum.last()
+    }
+}
+
+/// Moves what ends `from` places after a fixed one to where it ends `to` places after it; silence comes before it.
+fn slide(history: &mut [f32], from: usize, to: usize) {
+    let length = history.len();
+    if to > from {
+        history.copy_within(..length - (to - from), to - from);
+        history[..to - from].fill(0.0);
+    } else {
+        history.copy_within(from - to.., 0);
     }
 }

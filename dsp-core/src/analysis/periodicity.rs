@@ -4,6 +4,7 @@
 //! The correlation runs recursively over an exponential window, so that each hop costs one multiply-add for each lag
 //! and decimated sample (the normalised cross-correlation of the pitch-tracking literature: Talkin 1995, from memory).
 
+use super::slide;
 use crate::timing::Timing;
 
 /// The decimated rate at 48 kHz: room for the first formant, which carries the period.
@@ -68,6 +69,15 @@ impl Periodicity {
         self.energies.fill(0.0);
         (self.accumulated, self.rumble, self.smooth, self.energy) = (0.0, 0.0, 0.0, 0.0);
         (self.accumulated_samples, self.fresh) = (0, 0);
+    }
+
+    /// The hop goes on as if it had begun `into_hop` samples ago; of a decimated sample that had begun nothing is kept.
+    pub fn lay_hop(&mut self, into_hop: usize) {
+        let fresh = into_hop / self.decimation;
+        slide(&mut self.history, self.fresh, fresh);
+        self.fresh = fresh;
+        self.accumulated = 0.0;
+        self.accumulated_samples = into_hop % self.decimation;
     }
 
     /// Takes samples that end within the current hop or at its end.

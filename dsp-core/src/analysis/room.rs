@@ -2,7 +2,7 @@
 //! both are told by level, against the loudest and the softest of late.
 
 use crate::decibels::db_from_power;
-use crate::timing::Timing;
+use crate::timing::{HOPS_PER_WINDOW, Timing};
 
 /// Hops this far under the loudest of late are quiet, whatever they hold: the tails of words, bleed.
 const BELOW_LOUDEST_DB: f32 = 45.0;
@@ -28,6 +28,8 @@ const SMOOTHED_MS: f32 = 20.0;
 pub(crate) struct Room {
     loudest_db: f32,
     smoothed_power: f64,
+    /// Hops since the reset in which the window of analysis still fills with sound.
+    filling_hops: usize,
     /// The softest of each span, the newest last.
     softest_db: [f32; SPANS],
     hops_into_span: usize,
@@ -42,6 +44,7 @@ impl Room {
         let mut room = Self {
             loudest_db: 0.0,
             smoothed_power: 0.0,
+            filling_hops: 0,
             softest_db: [0.0; SPANS],
             hops_into_span: 0,
             hops_per_span: timing.hops(SPAN_MS),
@@ -54,7 +57,7 @@ impl Room {
 
     pub fn reset(&mut self) {
         self.loudest_db = BELOW_LUFS;
-        self.smoothed_power = 0.0;
+        (self.smoothed_power, self.filling_hops) = (0.0, HOPS_PER_WINDOW - 1);
         self.softest_db = [f32::INFINITY; SPANS];
         self.hops_into_span = 0;
     }
@@ -76,6 +79,12 @@ impl Room {
     }
 
     fn smooth(&mut self, power: f64) {
+        if self.filling_hops > 0 {
+            // Half a window of sound reads softer than any room: playback may start within a word.
+            self.filling_hops -= 1;
+            self.smoothed_power = power;
+            return;
+        }
         self.smoothed_power = power + self.smoothing_decay * (self.smoothed_power - power);
         let smoothed_db = db_from_power(self.smoothed_power);
         self.hops_into_span += 1;

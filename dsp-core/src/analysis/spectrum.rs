@@ -5,6 +5,7 @@ use std::sync::Arc;
 use realfft::num_complex::Complex;
 use realfft::{RealFftPlanner, RealToComplex};
 
+use super::slide;
 use crate::k_weighting::KWeighting;
 use crate::state_variable::warped;
 use crate::timing::Timing;
@@ -148,6 +149,14 @@ impl SpectrumAnalyser {
         self.histories.iter_mut().for_each(|history| history.fill(0.0));
         self.spectrum.powers.fill(0.0);
         self.filled_samples = 0;
+    }
+
+    /// The hop goes on as if it had begun `into_hop` samples ago: the last samples stay the last ones.
+    pub fn lay_hop(&mut self, into_hop: usize) {
+        for history in &mut self.histories {
+            slide(history, self.filled_samples, into_hop);
+        }
+        self.filled_samples = into_hop;
     }
 
     /// Takes samples that end within the current hop or at its end.

@@ -19,7 +19,7 @@ const MISSED: &[(Quantity, Figure, [f32; 2])] = &[
     (Quantity::StartDifference, Figure::Farthest, [0.5, 2.3]),
     (Quantity::SeekDifference, Figure::Farthest, [0.5, 2.3]),
     (Quantity::LoopDifference, Figure::Farthest, [0.1, 0.25]),
-    (Quantity::LoopOffGridDifference, Figure::Farthest, [0.25, 0.4]),
+    (Quantity::UntoldLoopDifference, Figure::Farthest, [0.25, 0.4]),
     (Quantity::RateDifference, Figure::Farthest, [0.65, 1.7]),
     (Quantity::OnsetStanding, Figure::MeanSize, [90.0, 88.5]),
     (Quantity::SectionError, Figure::PassageMean, [0.5, 0.95]),

@@ -1,7 +1,5 @@
 //! The same four bars again and again.
 
-use std::ops::Range;
-
 use siskin_dsp::Settings;
 
 use super::findings::Findings;
@@ -11,36 +9,43 @@ use super::quantity::Quantity;
 use super::voice::{RATE_HZ, Voice};
 use crate::measure::residual_db;
 
-/// Four bars of four beats at 120 per minute, samples: 8 s and a whole number of hops, so that every pass falls on the
-/// grid alike.
-const ON_GRID_SAMPLES: usize = 384_000;
-/// The same at 117 per minute: each pass falls on the grid otherwise.
-const OFF_GRID_SAMPLES: usize = 393_846;
+/// Four bars of four beats at 117 per minute, samples: no whole number of hops, as nearly every loop.
+const BARS_SAMPLES: usize = 393_846;
 const PASSES: usize = 10;
 /// Where the loop begins, as a share of what the voice has room for.
 const SHARE: f64 = 0.4;
 
-/// Loops of four bars of what lasts so long: passes 3 to 10 against pass 2, which is the first that begins
-/// after what the loop ends with.
+/// Loops of four bars of what lasts so long, in a host that tells where it plays and in one that does not: passes 3 to
+/// 10 against pass 2, which is the first that begins after what the loop ends with.
 #[must_use]
 pub fn loops(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
-    let length = voice.levelled.len();
-    let on_grid = (ON_GRID_SAMPLES, Quantity::LoopDifference);
-    let off_grid = (OFF_GRID_SAMPLES, Quantity::LoopOffGridDifference);
-    for (bars, quantity) in [on_grid, off_grid] {
-        if bars > length {
-            break;
+    if let Some(room) = voice.levelled.len().checked_sub(BARS_SAMPLES) {
+        let start = (SHARE * room as f64) as usize;
+        let told: Vec<(usize, i64)> = (0..PASSES)
+            .map(|pass| (pass * BARS_SAMPLES, start as i64))
+            .collect();
+        for (positions, quantity) in [
+            (&told[..], Quantity::LoopDifference),
+            (&[][..], Quantity::UntoldLoopDifference),
+        ] {
+            one_loop(voice, (start, positions), quantity, &mut findings);
         }
-        let start = (SHARE * (length - bars) as f64) as usize;
-        one_loop(voice, (&(start..start + bars), quantity), &mut findings);
     }
     findings
 }
 
-fn one_loop(voice: &Voice, (bars, quantity): (&Range<usize>, Quantity), findings: &mut Findings) {
+fn one_loop(
+    voice: &Voice,
+    (start, positions): (usize, &[(usize, i64)]),
+    quantity: Quantity,
+    findings: &mut Findings,
+) {
+    let bars = start..start + BARS_SAMPLES;
     let given = Layout::Scaled.lay(&voice.levelled[bars.clone()].repeat(PASSES));
-    let played = Play::new(RATE_HZ, &given, &Settings::default()).run();
+    let settings = Settings::default();
+    let play = Play::new(RATE_HZ, &given, &settings);
+    let played = Play { positions, ..play }.run();
     let length = bars.len();
     let inside = voice.sibilants().into_iter();
     let inside = inside.filter(|span| span.start >= bars.start && span.end <= bars.end);

@@ -8,6 +8,8 @@
 //! - A sibilant counts from 0.5 s of labelled vowels on (start anywhere): what comes before rests on `Start level`.
 //!   Clips under 3 s are played again and again until then.
 //! - **Reduction** is measured from the sound: K-weighted level above `Detect from` over the label, before less after.
+//! - A label of the corpus counts from where its sibilant begins to sound to where it ends (`sounding`); those of the singer
+//!   are exact and stay whole.
 //! - **From outside**: against the K-weighted level of the labelled vowels of the same section within 1 s either side.
 //! - Channels: mono, and stereo whose second channel is softer, or softer, late and in other noise. Every channel is read.
 //! - Settings are a new insert's where nothing else is said.
@@ -26,6 +28,7 @@ mod quantity;
 mod rates;
 mod rows;
 mod sections;
+mod sounding;
 mod starts;
 mod steady;
 mod tracks;

@@ -26,6 +26,9 @@ pub struct Play<'a> {
     pub blocks: &'a [usize],
     /// Settings that take over at a sample, in order.
     pub changes: &'a [(usize, Settings)],
+    /// Where on the song's timeline playback starts and jumps: samples of the sound with the positions that a host tells
+    /// there and counts on from, in order. Empty: the host tells nothing.
+    pub positions: &'a [(usize, i64)],
 }
 
 /// What came out.
@@ -49,6 +52,7 @@ impl<'a> Play<'a> {
             settings,
             blocks: &[BLOCK_SAMPLES],
             changes: &[],
+            positions: &[],
         }
     }
 
@@ -87,9 +91,13 @@ impl<'a> Play<'a> {
             while let Some((_, settings)) = changes.next_if(|(sample, _)| *sample <= start) {
                 engine.set(settings);
             }
-            let next_change = changes.peek().map_or(length, |(sample, _)| *sample);
+            if let Some(position) = self.position(start) {
+                engine.locate(position);
+            }
             let block = self.blocks[turn % self.blocks.len()];
-            let end = (start + block).min(next_change).min(length);
+            let next_change = changes.peek().map_or(length, |(sample, _)| *sample);
+            let next_jump = self.next_jump(start).unwrap_or(length);
+            let end = (start + block).min(next_change).min(next_jump).min(length);
             turn += 1;
             let mut views: Vec<&mut [f32]> =
                 audio.iter_mut().map(|channel| &mut channel[start..end]).collect();
@@ -101,6 +109,17 @@ impl<'a> Play<'a> {
             .iter_mut()
             .for_each(|channel| drop(channel.drain(..latency)));
         Played { audio, reports }
+    }
+
+    /// What the host tells of the sample of the sound that comes next.
+    fn position(&self, sample: usize) -> Option<i64> {
+        let (from, position) = self.positions.iter().rfind(|(from, _)| *from <= sample)?;
+        Some(position + (sample - from) as i64)
+    }
+
+    fn next_jump(&self, sample: usize) -> Option<usize> {
+        let mut jumps = self.positions.iter().map(|(from, _)| *from);
+        jumps.find(|from| *from > sample)
     }
 }
 

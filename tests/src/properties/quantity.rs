@@ -13,18 +13,20 @@ pub enum Quantity {
     OutsideError,
     /// Change of a labelled vowel's 10 ms hop, dB.
     VowelChange,
-    /// Reduction of a sibilant against a run from the top, started elsewhere, dB.
+    /// Reduction of a sibilant against a run from the top, started elsewhere, in a host that tells where it plays, dB.
     StartDifference,
+    /// The same in a host that tells nothing, dB.
+    UntoldStartDifference,
     /// The same after a jump without a reset, dB.
     SeekDifference,
     /// The same with the start level wrong by 12 dB, dB.
     StartLevelDifference,
     /// The same after five seconds of bypass, dB.
     BypassDifference,
-    /// Reduction of a sibilant in passes 3 to 10 of a loop against pass 2, dB.
+    /// Reduction of a sibilant in passes 3 to 10 of a loop against pass 2, in a host that tells where it plays, dB.
     LoopDifference,
-    /// The same where the loop is no whole number of hops, dB.
-    LoopOffGridDifference,
+    /// The same in a host that tells nothing, dB.
+    UntoldLoopDifference,
     /// Power of what differs between passes 3 to 10 of a loop and pass 2, dB re pass 2.
     LoopResidual,
     /// Samples that differ where the blocks do.

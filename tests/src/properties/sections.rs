@@ -101,7 +101,7 @@ fn one(voice: &Voice, treatment: &Treatment, (rest_s, error): (f64, Quantity), f
     let given = treatment.given(voice);
     let jumped = Sections::new(&given, &phrases, JUMP_DB, rest_s).audio;
     let even = Sections::new(&given, &phrases, 0.0, rest_s).audio;
-    let [after_jump, after_even] = [&jumped, &even].map(|audio| treatment.treat_mono(audio));
+    let [after_jump, after_even] = [&jumped, &even].map(|audio| treatment.treat_mono(audio, &[]));
 
     let of = |is: fn(Sound) -> bool| -> Vec<Range<usize>> {
         let phones = voice.raw.phones.iter().filter(|phone| is(phone.sound));

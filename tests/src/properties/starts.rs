@@ -52,12 +52,14 @@ fn differences(one: Vec<f32>, other: Vec<f32>) -> impl Iterator<Item = f32> {
     one.into_iter().zip(other).map(|(one, other)| one - other)
 }
 
-/// Siskin with these settings on a mono sound.
-fn siskin(settings: Settings) -> impl Fn(&[f32]) -> Vec<f32> {
-    move |given| {
-        let played = Play::new(RATE_HZ, &Layout::Mono.lay(given), &settings).run();
-        played.audio.into_iter().next().unwrap_or_default()
+/// Siskin with these settings on a mono sound, in a host that tells these positions.
+fn siskin(settings: &Settings, given: &[f32], positions: &[(usize, i64)]) -> Vec<f32> {
+    let played = Play {
+        positions,
+        ..Play::new(RATE_HZ, &Layout::Mono.lay(given), settings)
     }
+    .run();
+    played.audio.into_iter().next().unwrap_or_default()
 }
 
 /// Sibilants of a stretch that begin after its first 0.5 s of voice, and end within it.
@@ -82,18 +84,36 @@ fn stretches(voice: &Voice) -> Vec<Range<usize>> {
     starts.into_iter().map(|start| listened(voice, start)).collect()
 }
 
-/// Started anywhere after a reset, against a run from the top.
+/// Started anywhere after a reset, against a run from the top, in a host that tells where it plays.
 #[must_use]
 pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
     let given = treatment.given(voice);
-    let treat = |given: &[f32]| treatment.treat_mono(given);
-    let from_the_top = Run::new(&given, treat);
+    let treat = |given: &[f32], at: usize| treatment.treat_mono(given, &[(0, at as i64)]);
+    started(voice, &given, (treat, Quantity::StartDifference))
+}
+
+/// The same in a host that tells nothing.
+#[must_use]
+pub fn untold(voice: &Voice) -> Findings {
+    let settings = Settings::default();
+    let treat = |given: &[f32], _: usize| siskin(&settings, given, &[]);
+    started(voice, &voice.levelled, (treat, Quantity::UntoldStartDifference))
+}
+
+/// `treat` takes a mono sound and where it lies in the song.
+fn started(
+    voice: &Voice,
+    given: &[f32],
+    (treat, quantity): (impl Fn(&[f32], usize) -> Vec<f32>, Quantity),
+) -> Findings {
+    let from_the_top = Run::new(given, |given| treat(given, 0));
     let mut findings = Findings::default();
     for stretch in stretches(voice) {
         let sibilants = settled(voice, &stretch);
-        let here = Run::new(&given[stretch.clone()], treat).reductions_db(&sibilants, stretch.start as isize);
-        let started = differences(here, from_the_top.reductions_db(&sibilants, 0));
-        findings.note(Quantity::StartDifference, &voice.line, started);
+        let here = Run::new(&given[stretch.clone()], |given| treat(given, stretch.start));
+        let here = here.reductions_db(&sibilants, stretch.start as isize);
+        let differences = differences(here, from_the_top.reductions_db(&sibilants, 0));
+        findings.note(quantity, &voice.line, differences);
     }
     findings
 }
@@ -101,8 +121,8 @@ pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
 /// Arrived by a jump without a reset, from half the voice away, against a run from the top.
 #[must_use]
 pub fn jumps(voice: &Voice) -> Findings {
-    let treat = siskin(Settings::default());
-    let from_the_top = Run::new(&voice.levelled, &treat);
+    let settings = Settings::default();
+    let from_the_top = Run::new(&voice.levelled, |given| siskin(&settings, given, &[(0, 0)]));
     let mut findings = Findings::default();
     let stretches = stretches(voice);
     for (turn, stretch) in stretches.iter().enumerate() {
@@ -111,8 +131,9 @@ pub fn jumps(voice: &Voice) -> Findings {
         let length = away.len().min(stretch.len());
         let before = &voice.levelled[away.start..away.start + length];
         let given = [before, &voice.levelled[stretch.clone()]].concat();
-        let at = stretch.start as isize - length as isize;
-        let here = Run::new(&given, &treat).reductions_db(&sibilants, at);
+        let positions = [(0, away.start as i64), (length, stretch.start as i64)];
+        let here = Run::new(&given, |given| siskin(&settings, given, &positions));
+        let here = here.reductions_db(&sibilants, stretch.start as isize - length as isize);
         let sought = differences(here, from_the_top.reductions_db(&sibilants, 0));
         findings.note(Quantity::SeekDifference, &voice.line, sought);
     }
@@ -129,7 +150,8 @@ pub fn start_level(voice: &Voice) -> Findings {
         let run = |wrong_db: f32| {
             let mut settings = Settings::default();
             settings.follow.start_lufs += wrong_db;
-            let run = Run::new(&voice.levelled[stretch.clone()], siskin(settings));
+            let stretch = &voice.levelled[stretch.clone()];
+            let run = Run::new(stretch, |given| siskin(&settings, given, &[(0, start as i64)]));
             run.reductions_db(&sibilants, start as isize)
         };
         let right = run(0.0);

@@ -28,8 +28,17 @@ impl Treatment {
     /// The stage after the leveller: one vector a channel, in step with what it was given.
     #[must_use]
     pub fn treat(&self, given: &[Vec<f32>]) -> Vec<Vec<f32>> {
+        self.treat_at(given, &[])
+    }
+
+    /// The same in a host that tells these positions (see [`Play::positions`]).
+    fn treat_at(&self, given: &[Vec<f32>], positions: &[(usize, i64)]) -> Vec<Vec<f32>> {
         match self {
-            Self::Siskin => Play::new(RATE_HZ, given, &Settings::default()).run().audio,
+            Self::Siskin => {
+                let settings = Settings::default();
+                let play = Play::new(RATE_HZ, given, &settings);
+                Play { positions, ..play }.run().audio
+            }
             Self::FixedStack(stack) => {
                 let channels = given.iter();
                 channels.map(|channel| stack.last(channel, RATE_HZ)).collect()
@@ -37,10 +46,10 @@ impl Treatment {
         }
     }
 
-    /// A mono sound through the stage after the leveller.
+    /// A mono sound through the stage after the leveller, in a host that tells these positions.
     #[must_use]
-    pub fn treat_mono(&self, given: &[f32]) -> Vec<f32> {
-        self.treat(&[given.to_vec()])
+    pub fn treat_mono(&self, given: &[f32], positions: &[(usize, i64)]) -> Vec<f32> {
+        self.treat_at(&[given.to_vec()], positions)
             .into_iter()
             .next()
             .unwrap_or_default()

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::phrases::repeated;
+use super::sounding::sounding;
 use crate::conditions::driven;
 use crate::corpus::resample::to_rate;
 use crate::corpus::{Origin, Precision, Recording, Sound, from_song};
@@ -50,7 +51,7 @@ impl Throat {
 pub struct Passage {
     /// Unique among all voices' passages but for clips of one line, which are read together.
     pub name: String,
-    /// Its labelled sibilants, samples, in order.
+    /// Its labelled sibilants where they sound, samples, in order.
     pub sibilants: Vec<Range<usize>>,
     /// Its labelled vowels, samples, in order.
     pub vowels: Vec<Range<usize>>,
@@ -102,13 +103,14 @@ impl Voice {
         }
         let raw = driven(&repeated(&to_rate(recording, RATE_HZ), SHORTEST_S));
         let line = line(recording);
+        let levelled = levelled(&raw.audio);
         let spans = |is: fn(Sound) -> bool| {
             let phones = raw.phones.iter().filter(move |phone| is(phone.sound));
             phones.map(|phone| phone.span.clone()).collect::<Vec<_>>()
         };
         let passage = Passage {
             name: line.clone(),
-            sibilants: spans(Sound::is_sibilant),
+            sibilants: sounding(&levelled, &spans(Sound::is_sibilant)),
             vowels: spans(|sound| sound == Sound::Vowel),
         };
         Some(Self {
@@ -119,7 +121,7 @@ impl Voice {
             },
             seed: None,
             own_rate_hz: recording.sample_rate_hz,
-            levelled: levelled(&raw.audio),
+            levelled,
             raw,
             passages: vec![passage],
         })

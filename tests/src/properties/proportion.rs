@@ -106,14 +106,21 @@ pub fn own_rule(voice: &Voice) -> Findings {
     let played = Play::new(RATE_HZ, &given, &Settings::default()).run();
     let band = |audio: &[f32]| k_weighted(&above(audio, RATE_HZ, from_hz()), RATE_HZ);
     let (before, after) = (band(&given[0]), band(&played.audio[0]));
+    let error = |span: Range<usize>| {
+        let threshold = played.mean_over(&span, |report| report.threshold_lufs);
+        let input = lufs(&before[span.clone()]);
+        lufs(&after[span]) - (input - asked_db(input - threshold))
+    };
     let mut findings = Findings::default();
     for passage in &voice.passages {
-        let errors = heard(voice, passage).into_iter().map(|span| {
-            let threshold = played.mean_over(&span, |report| report.threshold_lufs);
-            let input = lufs(&before[span.clone()]);
-            lufs(&after[span]) - (input - asked_db(input - threshold))
-        });
+        let errors = heard(voice, passage).into_iter().map(error);
         findings.note(Quantity::OwnError, &passage.name, errors);
     }
+    let settled = voice.heard_after(0);
+    let labels = voice.raw.phones.iter().filter(|phone| phone.sound.is_sibilant());
+    let labels = labels
+        .map(|phone| phone.span.clone())
+        .filter(|span| span.start > settled);
+    findings.note(Quantity::OwnErrorWholeLabel, &voice.line, labels.map(error));
     findings
 }

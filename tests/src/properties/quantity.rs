@@ -9,6 +9,8 @@ pub enum Quantity {
     InvarianceResidual,
     /// Level of a sibilant against what the stage's own threshold asks, LU.
     OwnError,
+    /// The same over the whole of each label of a recording, whether its sibilant sounds or not, LU.
+    OwnErrorWholeLabel,
     /// Proportion of a sibilant against what the labelled vowels around it ask, LU.
     OutsideError,
     /// Change of a labelled vowel's 10 ms hop, dB.

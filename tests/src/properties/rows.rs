@@ -130,6 +130,7 @@ pub const ROWS: &[Row] = &[
     row(("identity", "samples that differ"), Q::IdentityDiffering, Total, NONE, COUNT),
     row(("level invariance", "residual at -18, +12 dB"), Q::InvarianceResidual, Highest, AtMost(-60.0), ("dB", 0)),
     row(("proportion, own rule", "within 1 LU"), Q::OwnError, PercentWithin(1.0), AtLeast(95.0), PERCENT),
+    row(("", "within 1 LU, whole labels"), Q::OwnErrorWholeLabel, PercentWithin(1.0), Told(""), PERCENT),
     row(("proportion, from outside", "mean of a section"), Q::OutsideError, PassageMean, Within(0.5), LU),
     row(("", "within 2 LU"), Q::OutsideError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
     row(("", "within 1 LU"), Q::OutsideError, PercentWithin(1.0), Told("(90 %)"), PERCENT),
@@ -194,7 +195,7 @@ mod tests {
         assert_eq!(row.goal.is_met(f32::NEG_INFINITY), Some(true));
         assert_eq!(row.text(-61.4), "-61 dB");
         assert_eq!(ROWS[0].text(0.0), "0");
-        assert_eq!(ROWS[6].text(-0.0001), "0.000 dB");
+        assert_eq!(ROWS[7].text(-0.0001), "0.000 dB");
         assert_eq!(ROWS[0].goal_text(), "none");
         assert_eq!(row.goal_text(), "<= -60 dB");
     }

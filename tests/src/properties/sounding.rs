@@ -34,7 +34,7 @@ fn cut(band: &[f32], label: &Range<usize>) -> Range<usize> {
     let blocks = blocks.map(|start| start..(start + BLOCK_SAMPLES).min(label.end));
     let mut heard = blocks.filter(|block| power(block) > gate);
     let Some(first) = heard.next() else { return label };
-    let end = heard.last().map_or(first.end, |last| last.end);
+    let end = heard.next_back().map_or(first.end, |last| last.end);
     first.start..end
 }
 

@@ -18,8 +18,11 @@ voices of a kind together; the last two columns tell the one voice on which it i
 const NOTES: &str = "
 - *From outside*: against the K-weighted level of the labelled vowels of the section within 1 s either side. *Own rule*:
   against the reported threshold. Reductions are measured: K-weighted, above 4 kHz, over the label, before less after.
+- A label of synthetic and real voices counts from where its sibilant begins to sound to where it ends: from the first to the
+  last 5 ms above 4 kHz within 10 dB of the label's mean. *Whole labels* are as they were given; an aligner's hold some of the neighbours.
 - *Start anywhere*: every 3.7 s, off the grid of hops, 12 s each; *after a jump*: arrived from half the song away, without a reset.
-- *Loop*: four bars ten times, pass 3 to 10 against pass 2; at 120 bpm each pass falls on the same hops, at 117 bpm it does not.
+- *Loop*: four bars at 117 bpm ten times, no whole number of hops; pass 3 to 10 against pass 2.
+- Both in a host that tells where it plays, as nearly all do; *host tells no position*: in one that does not.
 - *Sample rate*: one source, made at 44.1 kHz, played at 44.1, 88.2, 96 and 192 kHz against 48 kHz.
 - *No lisp*: Proportion -12 LU, infinite ratio, Range 3 and 12 dB. *Onset*: Proportion -12 LU, Reach 100 %, exact labels; the rise
   of each sibilant is cut out, since one that fades in asks for its reduction bit by bit.

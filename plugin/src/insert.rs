@@ -16,6 +16,10 @@ use crate::telemetry::{TelemetryReader, TelemetryWriter, telemetry};
 /// The most channels of a reference voice.
 const MOST_REFERENCE_CHANNELS: usize = 2;
 
+/// How long what the filters hold rings on after the last sample, in seconds: the lowest low cut, 40 Hz, has fallen by more
+/// than 120 dB by then (second order, in closed form).
+const RINGING_S: f32 = 0.08;
+
 /// Siskin: mono and stereo, no side-chain.
 pub type Siskin = Insert<Plain>;
 
@@ -27,6 +31,7 @@ pub struct Insert<K: Kind> {
     params: Arc<InsertParams<K::Follow>>,
     engine: Option<Engine>,
     lookahead: Lookahead,
+    ringing_samples: u32,
     telemetry: TelemetryWriter,
     unopened: Option<TelemetryReader>,
     window: Arc<Window>,
@@ -41,6 +46,7 @@ impl<K: Kind> Default for Insert<K> {
             params: Arc::default(),
             engine: None,
             lookahead: Lookahead::default(),
+            ringing_samples: 0,
             telemetry: writer,
             unopened: Some(reader),
             window: Arc::default(),
@@ -97,6 +103,7 @@ impl<K: Kind> Plugin for Insert<K> {
         context: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.lookahead = lookahead(&self.params.output);
+        self.ringing_samples = (RINGING_S * buffer.sample_rate).ceil() as u32;
         let channels = |channels: Option<NonZeroU32>| channels.map_or(0, |count| count.get() as usize);
         let config = EngineConfig {
             sample_rate_hz: f64::from(buffer.sample_rate),
@@ -150,7 +157,7 @@ impl<K: Kind> Plugin for Insert<K> {
         engine.process(buffer.as_slice(), &reference[..heard], &mut |report| {
             telemetry.write(report);
         });
-        ProcessStatus::Tail(engine.latency_samples() as u32)
+        ProcessStatus::Tail(engine.latency_samples() as u32 + self.ringing_samples)
     }
 }
 

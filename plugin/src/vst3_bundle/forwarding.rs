@@ -7,7 +7,7 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     FIDString, FUnknown, IBStream, IPlugView, IPluginBaseTrait, TBool, TUID, int32, kInvalidArgument,
-    tresult, uint32,
+    kResultOk, tresult, uint32,
 };
 
 use super::guarded::Guarded;
@@ -153,7 +153,8 @@ impl<K: Kind> IEditControllerTrait for Guarded<K> {
 
     unsafe fn setComponentHandler(&self, handler: *mut IComponentHandler) -> tresult {
         // SAFETY: as above.
-        unsafe { IEditControllerTrait::setComponentHandler(&self.framework, handler) }
+        unsafe { self.relay.connect(handler) };
+        kResultOk
     }
 
     unsafe fn createView(&self, name: FIDString) -> *mut IPlugView {

@@ -4,16 +4,18 @@ use std::ptr;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use nice_plug::wrapper::vst3::Wrapper;
-use nice_plug::wrapper::vst3::vst3::Class;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     AudioBusBuffers, AudioBusBuffers__type0, BusDirections_, ChannelContext::IInfoListener, IAudioProcessor,
-    IAudioProcessorTrait, IComponent, IComponentTrait, IEditController, IProcessContextRequirements,
-    IUnitInfo, ProcessData, ProcessSetup, SpeakerArrangement, SymbolicSampleSizes_,
+    IAudioProcessorTrait, IComponent, IComponentHandler, IComponentTrait, IEditController,
+    IEditControllerTrait, IProcessContextRequirements, IUnitInfo, ProcessData, ProcessSetup,
+    SpeakerArrangement, SymbolicSampleSizes_,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     TBool, int32, kInvalidArgument, kResultFalse, kResultOk, tresult,
 };
+use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
 
+use super::relay::Relay;
 use crate::host_guard::{CheckedBlock, HostBus, HostGuard, Layout};
 use crate::insert::Insert;
 use crate::kind::Kind;
@@ -23,6 +25,7 @@ pub struct Guarded<K: Kind> {
     pub(super) framework: Wrapper<Insert<K>>,
     host: HostGuard,
     most_samples: AtomicUsize,
+    pub(super) relay: ComWrapper<Relay>,
 }
 
 // MIDI and note expressions, which the framework's own class offers too, are left out: there are no notes here.
@@ -41,10 +44,16 @@ impl<K: Kind> Class for Guarded<K> {
 
 impl<K: Kind> Guarded<K> {
     pub fn new() -> Self {
+        let (framework, relay) = (Wrapper::new(), ComWrapper::new(Relay::default()));
+        if let Some(handler) = relay.as_com_ref::<IComponentHandler>() {
+            // SAFETY: the relay is valid, and the framework counts it.
+            unsafe { framework.setComponentHandler(handler.as_ptr()) };
+        }
         Self {
-            framework: Wrapper::new(),
+            framework,
             host: HostGuard::default(),
             most_samples: AtomicUsize::new(0),
+            relay,
         }
     }
 

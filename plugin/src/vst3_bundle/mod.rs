@@ -2,12 +2,14 @@
 //!
 //! `nice_export_vst3!` (nice-plug 0.4.2) gives out the framework's class, which cannot be added to; this stands in its
 //! place. [`factory`] is what the macro does, [`guarded`] is the class that hosts get, and [`forwarding`] and
-//! [`forwarding_units`] hand on to the framework what needs no guard. All `unsafe` is in these.
+//! [`forwarding_units`] hand on to the framework what needs no guard; [`relay`] is where the framework hears of the host.
+//! All `unsafe` is in these.
 
 mod factory;
 mod forwarding;
 mod forwarding_units;
 mod guarded;
+mod relay;
 
 use std::ffi::c_void;
 

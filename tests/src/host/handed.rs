@@ -157,3 +157,32 @@ pub enum Answer {
     /// It did not process the block.
     Refused,
 }
+
+/// `sound` cut into blocks of `sizes` samples, taken in turn, again and again.
+#[must_use]
+pub fn blocks(sound: &[Vec<f32>], sizes: &[usize]) -> Vec<Handed> {
+    let length = sound.first().map_or(0, Vec::len);
+    let mut blocks = Vec::new();
+    let (mut start, mut turns) = (0, sizes.iter().cycle());
+    while start < length {
+        let end = length.min(start + turns.next().copied().unwrap_or(length).max(1));
+        let piece: Vec<Vec<f32>> = sound.iter().map(|channel| channel[start..end].to_vec()).collect();
+        blocks.push(Handed::new(&piece));
+        start = end;
+    }
+    blocks
+}
+
+/// What came out of the first output of all blocks, in one piece.
+#[must_use]
+pub fn joined(blocks: &[Handed]) -> Vec<Vec<f32>> {
+    let mut sound: Vec<Vec<f32>> = Vec::new();
+    for block in blocks {
+        let output = block.output();
+        sound.resize(output.len(), Vec::new());
+        for (sound, piece) in sound.iter_mut().zip(output) {
+            sound.extend(piece);
+        }
+    }
+    sound
+}

@@ -23,6 +23,7 @@ use clap_sys::process::{
 };
 
 use super::handlers::Handlers;
+use super::inside::{BlockTime, Inside};
 use super::raw_events::{self, EventList};
 use super::{Answer, Bus, ClapId, Handed, HostError, Plugin};
 
@@ -150,6 +151,19 @@ impl Session {
     ///
     /// As [`Session::process`].
     pub fn process_all(&mut self, blocks: &mut [Handed]) -> Result<Vec<Answer>, HostError> {
+        Ok(self
+            .process_timed(blocks)?
+            .into_iter()
+            .map(|(answer, _)| answer)
+            .collect())
+    }
+
+    /// Hands blocks over, one after the other, and tells how long each took inside the plug-in.
+    ///
+    /// # Errors
+    ///
+    /// As [`Session::process`].
+    pub fn process_timed(&mut self, blocks: &mut [Handed]) -> Result<Vec<(Answer, BlockTime)>, HostError> {
         self.start()?;
         let processor = self.active()?;
         Ok(on_audio_thread(|| {
@@ -158,6 +172,35 @@ impl Session {
             let answer = |block: &mut Handed| unsafe { process(plugin, block) };
             blocks.iter_mut().map(answer).collect()
         }))
+    }
+
+    /// Hands blocks over while the main thread does `work` again and again, until the sound ends.
+    ///
+    /// # Errors
+    ///
+    /// As [`Session::process`].
+    pub fn process_while(
+        &mut self,
+        blocks: &mut [Handed],
+        mut work: impl FnMut(&mut Plugin),
+    ) -> Result<Vec<Answer>, HostError> {
+        self.start()?;
+        let Self { plugin, processor } = self;
+        let processor = processor
+            .as_mut()
+            .ok_or(HostError::Plugin(PluginInstanceError::DeactivatedPlugin))?;
+        thread::scope(|scope| {
+            let audio = scope.spawn(|| {
+                let plugin = processor.plugin_handle().as_raw_ptr();
+                // SAFETY: the plug-in is active and started, and this is the only thread that processes.
+                let answer = |block: &mut Handed| unsafe { process(plugin, block) };
+                blocks.iter_mut().map(answer).map(|(answer, _)| answer).collect()
+            });
+            while !audio.is_finished() {
+                work(plugin);
+            }
+            Ok(audio.join().unwrap_or_else(|cause| panic::resume_unwind(cause)))
+        })
     }
 
     /// Sets a value, in CLAP's scale, without a block: through `flush`, on the thread that the state asks for.
@@ -200,6 +243,12 @@ impl Session {
         self.plugin.serve_requests()
     }
 
+    /// How often the plug-in has told that its latency is another one.
+    #[must_use]
+    pub fn latency_changes(&self) -> usize {
+        self.plugin.requests().latency_changes()
+    }
+
     fn active(&mut self) -> Result<&mut PluginAudioProcessor<Handlers>, HostError> {
         self.processor
             .as_mut()
@@ -212,7 +261,7 @@ impl Session {
 /// # Safety
 ///
 /// `plugin` is active and started, and no other thread processes.
-unsafe fn process(plugin: *const clap_plugin, block: &mut Handed) -> Answer {
+unsafe fn process(plugin: *const clap_plugin, block: &mut Handed) -> (Answer, BlockTime) {
     let mut input_lists: Vec<_> = block.inputs.iter_mut().map(Bus::pointers).collect();
     let mut output_lists: Vec<_> = block.outputs.iter_mut().map(Bus::pointers).collect();
     if block.in_place {
@@ -250,18 +299,21 @@ unsafe fn process(plugin: *const clap_plugin, block: &mut Handed) -> Answer {
         in_events: &raw const *events.given(),
         out_events: ptr::null(),
     };
+    let inside = Inside::enter();
     // SAFETY: every list is as long as it says and lives until the end of this function; the plug-in says the caller.
     let status = unsafe { (*plugin).process.map(|process| process(plugin, &raw const given)) };
+    let took = inside.leave();
     for (bus, output) in block.outputs.iter_mut().zip(&outputs) {
         bus.constant_mask = output.constant_mask;
     }
-    match status {
+    let answer = match status {
         Some(CLAP_PROCESS_CONTINUE) => Answer::Continue,
         Some(CLAP_PROCESS_CONTINUE_IF_NOT_QUIET) => Answer::ContinueIfNotQuiet,
         Some(CLAP_PROCESS_TAIL) => Answer::Tail,
         Some(CLAP_PROCESS_SLEEP) => Answer::Sleep,
         _ => Answer::Refused,
-    }
+    };
+    (answer, took)
 }
 
 /// Runs `work` on a thread that is not the plug-in's main thread, and waits for it.

@@ -2,6 +2,11 @@
 //!
 //! [`Module`] is the bundle, [`Vst3Insert`] an insert; blocks are [`Handed`](crate::host::Handed), as for CLAP.
 
+#![allow(
+    clippy::unnecessary_cast,
+    reason = "some of VST3's numbers are of other types on Windows"
+)]
+
 mod changes;
 mod handler;
 mod insert;

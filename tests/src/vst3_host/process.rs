@@ -12,7 +12,7 @@ use vst3::Steinberg::kResultOk;
 
 use super::Vst3Insert;
 use super::changes::Changes;
-use crate::host::{Answer, Bus, Handed, Place};
+use crate::host::{Answer, Bus, Handed, Inside, Place};
 
 /// An audio thread's hold on the insert.
 struct OnAudioThread<'a>(&'a vst3::ComPtr<IAudioProcessor>);
@@ -88,8 +88,10 @@ unsafe fn process(processor: &vst3::ComPtr<IAudioProcessor>, block: &mut Handed)
         outputEvents: ptr::null_mut(),
         processContext: context.as_mut().map_or(ptr::null_mut(), ptr::from_mut),
     };
+    let inside = Inside::enter();
     // SAFETY: every list is as long as it says and lives until the end of this function.
     let result = unsafe { processor.process(&raw mut data) };
+    inside.leave();
     for (bus, output) in block.outputs.iter_mut().zip(&outputs) {
         bus.constant_mask = output.silenceFlags;
     }

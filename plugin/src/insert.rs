@@ -7,6 +7,7 @@ use nice_plug::prelude::*;
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
 use crate::editor::{EditorTask, InsertEditor, ListenReturn, Window};
+use crate::farewell::{self, InsertTask};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
 use crate::settings::{lookahead, settings};
@@ -67,7 +68,7 @@ impl<K: Kind> Plugin for Insert<K> {
 
     type Editor = InsertEditor<K::Follow>;
     type SysExMessage = ();
-    type BackgroundTask = EditorTask;
+    type BackgroundTask = InsertTask;
 
     fn setup_logger() -> Option<bool> {
         // A plug-in writes nothing into its host's console.
@@ -76,14 +77,18 @@ impl<K: Kind> Plugin for Insert<K> {
 
     fn task_executor(&mut self) -> TaskExecutor<Self> {
         let (params, window) = (self.params.clone(), self.window.clone());
-        Box::new(move |EditorTask::ListenToOutput| window.listen_to_output(&params.output))
+        Box::new(move |task| match task {
+            InsertTask::Editor(EditorTask::ListenToOutput) => window.listen_to_output(&params.output),
+            InsertTask::Farewell(reached) => drop(reached.send(())),
+        })
     }
 
     fn params(&self) -> Arc<dyn Params> {
         self.params.clone()
     }
 
-    fn editor(&mut self, _async_executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
+    fn editor(&mut self, executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
+        farewell::remember(move |task| executor.execute_background(task));
         crate::editor::create(
             K::NAME,
             self.params.clone(),
@@ -170,7 +175,7 @@ impl<K: Kind> Insert<K> {
             settings.output.listen = Listen::Output;
         }
         if self.listen_return.shall_ask() {
-            context.execute_gui(EditorTask::ListenToOutput);
+            context.execute_gui(InsertTask::Editor(EditorTask::ListenToOutput));
         }
         settings
     }

@@ -8,6 +8,7 @@
 
 mod clap_bundle;
 mod editor;
+mod farewell;
 mod host_guard;
 pub mod insert;
 pub mod kind;

@@ -18,6 +18,7 @@ use clap_sys::plugin::clap_plugin;
 use nice_plug::wrapper::clap::Wrapper;
 
 use super::guarding::{self, Guard};
+use crate::farewell::Farewell;
 use crate::insert::Insert;
 use crate::kind::Kind;
 use crate::starting_points;
@@ -47,6 +48,8 @@ pub struct Loadable {
 pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
     // SAFETY: `host` is valid, says the caller.
     let wrapper = unsafe { Wrapper::<Insert<K>>::new(host) };
+    // CLAP's tasks run on the host's main thread: there is no farewell to say.
+    drop(Farewell::of_last_made());
     let framework = *wrapper.clap_plugin.borrow();
     // SAFETY: the insert was made just now.
     let Some(guard) = (unsafe { Guard::new(&framework) }) else {

@@ -16,6 +16,7 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::{
 use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
 
 use super::relay::Relay;
+use crate::farewell::Farewell;
 use crate::host_guard::{CheckedBlock, HostBus, HostGuard, Layout};
 use crate::insert::Insert;
 use crate::kind::Kind;
@@ -26,6 +27,7 @@ pub struct Guarded<K: Kind> {
     host: HostGuard,
     most_samples: AtomicUsize,
     pub(super) relay: ComWrapper<Relay>,
+    farewell: Farewell,
 }
 
 // MIDI and note expressions, which the framework's own class offers too, are left out: there are no notes here.
@@ -38,6 +40,14 @@ impl<K: Kind> Class for Guarded<K> {
         IUnitInfo,
         IInfoListener,
     );
+}
+
+impl<K: Kind> Drop for Guarded<K> {
+    fn drop(&mut self) {
+        // SAFETY: null is no ear.
+        unsafe { self.relay.connect(ptr::null_mut()) };
+        self.farewell.say();
+    }
 }
 
 // SAFETY of what follows: VST3 has a host pass pointers that are null or lead to what they say, for as long as a call.
@@ -54,6 +64,7 @@ impl<K: Kind> Guarded<K> {
             host: HostGuard::default(),
             most_samples: AtomicUsize::new(0),
             relay,
+            farewell: Farewell::of_last_made(),
         }
     }
 

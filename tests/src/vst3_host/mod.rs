@@ -17,7 +17,7 @@ mod stream;
 
 pub use handler::Asked;
 pub use insert::{Setup, Vst3Insert};
-pub use module::{ClassInfo, Module};
+pub use module::{ClassInfo, Module, library_in};
 pub use parameters::{Unit, Vst3Parameter};
 
 /// A fixed array of UTF-16, up to its zero.

@@ -133,7 +133,8 @@ impl Module {
 }
 
 /// Where the library of a bundle lies on this system.
-fn library_in(bundle: &Path) -> PathBuf {
+#[must_use]
+pub fn library_in(bundle: &Path) -> PathBuf {
     if bundle.is_file() {
         return bundle.into();
     }

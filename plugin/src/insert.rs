@@ -141,13 +141,14 @@ impl<K: Kind> Plugin for Insert<K> {
         let Some(engine) = &mut self.engine else {
             return ProcessStatus::Error("processed before it was activated");
         };
-        // A state that is loaded while sound runs does not activate again.
+        engine.set(&settings);
+        // A state that is loaded while sound runs does not activate again. The engine begins anew, from the settings that
+        // stand now: makeup for the old Start level would be louder than the new settings say.
         if lookahead != self.lookahead {
             self.lookahead = lookahead;
             engine.set_lookahead(lookahead);
             context.set_latency_samples(engine.latency_samples() as u32);
         }
-        engine.set(&settings);
 
         let mut reference: [&[f32]; MOST_REFERENCE_CHANNELS] = [&[]; MOST_REFERENCE_CHANNELS];
         let channels = aux

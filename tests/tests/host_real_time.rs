@@ -42,10 +42,10 @@ fn play_for_a_tracer(format: &str, name: &str) {
     for (index, block) in given.iter_mut().enumerate() {
         let parameter = &parameters[index % parameters.len()];
         let share = (index * 37 % 101) as f64 / 100.0;
-        // Some of each sort wait for a call on the main thread; those are told once only, at the end.
+        // A lookahead asks for a restart: it comes at the end.
         let sample = block.samples as u32 / 2;
         let highest = if format == "CLAP" { parameter.highest } else { 1.0 };
-        if parameter.id != "look" || index > 300 {
+        if format != "VST3-still" && (parameter.id != "look" || index > 300) {
             block.told = vec![Told::value(sample, parameter.clap_id, share * highest)];
         }
     }
@@ -74,6 +74,9 @@ fn play_for_a_tracer(format: &str, name: &str) {
     assert!(!answers.contains(&Answer::Refused));
 }
 
+/// A call that wakes another thread and waits for nothing.
+const WAKES: &str = "wakes another thread";
+
 /// The system calls between the marks of one thread, by name, and how many pairs of marks there were.
 fn calls_inside(trace: &Path) -> (usize, BTreeMap<String, usize>) {
     let mut inside: BTreeMap<String, bool> = BTreeMap::new();
@@ -90,6 +93,10 @@ fn calls_inside(trace: &Path) -> (usize, BTreeMap<String, usize>) {
             }
             // A signal, the end of a thread, the end of a call that was counted when it began.
             "+++" | "---" | "<..." => {}
+            // A thread is woken, without waiting for anything.
+            "futex" if *is_inside && call.contains("FUTEX_WAKE") => {
+                *calls.entry(WAKES.to_owned()).or_insert(0) += 1;
+            }
             _ if *is_inside => *calls.entry(name.to_owned()).or_insert(0) += 1,
             _ => {}
         }
@@ -105,7 +112,9 @@ fn the_audio_thread_makes_no_system_call() {
         return play_for_a_tracer(format, name);
     }
     let folder = tempfile::tempdir().unwrap();
-    for format in ["CLAP", "VST3"] {
+    // In VST3 on Linux the framework hands each value that a host changes to its background thread, and wakes it: that is
+    // beyond this bundle's reach. It never waits there.
+    for format in ["CLAP", "VST3", "VST3-still"] {
         for name in [SISKIN, SISKIN_FOLLOW] {
             let trace = folder.path().join(format!("{format} {name}"));
             let child = Command::new("strace")
@@ -121,7 +130,8 @@ fn the_audio_thread_makes_no_system_call() {
             let (blocks, calls) = calls_inside(&trace);
             println!("{format} {name}: {blocks} blocks, {calls:?}");
             assert!(blocks > 300, "{blocks}");
-            assert!(calls.is_empty(), "{format} {name}: {calls:?}");
+            let allowed = |call: &String| format == "VST3" && call == WAKES;
+            assert!(calls.keys().all(allowed), "{format} {name}: {calls:?}");
         }
     }
 }

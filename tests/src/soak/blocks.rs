@@ -22,6 +22,8 @@ pub fn next(subject: &mut Subject, dice: &mut Dice, most_samples: usize) -> Hand
     }
     if dice.once_in(2) {
         block.told = events(subject, dice, samples);
+        let is_modulation = |told: &Told| matches!(told.said, Said::Modulation(_));
+        subject.is_modulated |= block.told.iter().any(is_modulation);
     }
     block.place = (!dice.once_in(3)).then(|| Place {
         playing: !dice.once_in(4),

@@ -52,6 +52,9 @@ pub struct Subject {
     pub sounds: Sounds,
     /// States that it has saved.
     pub states: Vec<Vec<u8>>,
+    /// Whether anything was modulated: at an end of a range that hides new values from the saved state (a known flaw of
+    /// the framework).
+    pub is_modulated: bool,
 }
 
 impl Subject {
@@ -75,6 +78,7 @@ impl Subject {
             most_samples: None,
             sounds: Sounds::new(dice),
             states: Vec::new(),
+            is_modulated: false,
         })
     }
 

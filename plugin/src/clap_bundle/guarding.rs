@@ -1,6 +1,6 @@
 //! The functions of an insert that a host's mistakes could reach the framework through, each with [`HostGuard`] before it.
 
-use std::cell::UnsafeCell;
+use std::cell::{Cell, UnsafeCell};
 use std::ffi::c_void;
 use std::ptr;
 
@@ -176,12 +176,15 @@ fn ports(block: &mut CheckedBlock, layout: Layout) -> ([clap_audio_buffer; 2], [
     )
 }
 
-/// A host's events with none behind the end of the block: the framework would process up to there.
+/// A host's events in order and inside the block: the framework would process up to a time behind its end, and counts
+/// backwards from one that comes too late.
 struct Events {
     host: *const clap_input_events,
     frames: u32,
-    /// A copy of the event that was asked for last, brought into the block. The framework is done with one event before
-    /// it asks for the next.
+    /// The latest time that was asked for.
+    latest: Cell<u32>,
+    /// A copy of the event that was asked for last, brought into its place. The framework is done with one event before it
+    /// asks for the next.
     moved: UnsafeCell<clap_event_param_value>,
 }
 
@@ -190,6 +193,7 @@ impl Events {
         Self {
             host,
             frames,
+            latest: Cell::new(0),
             // SAFETY: numbers and a pointer, all of which may be zero.
             moved: UnsafeCell::new(unsafe { std::mem::zeroed() }),
         }
@@ -212,7 +216,7 @@ unsafe extern "C" fn size(list: *const clap_input_events) -> u32 {
     }
 }
 
-/// Null where a late event is none that has only a value to it.
+/// Null where an event that is out of its place is none that has only a value to it.
 unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const clap_event_header {
     // SAFETY: as in `size`.
     let events = unsafe { &*(*list).ctx.cast::<Events>() };
@@ -224,7 +228,12 @@ unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const c
         let Some(header) = event.as_ref() else {
             return event;
         };
-        if header.time < events.frames || (header.time == 0 && events.frames == 0) {
+        let time = header
+            .time
+            .max(events.latest.get())
+            .min(events.frames.saturating_sub(1));
+        events.latest.set(time);
+        if time == header.time {
             return event;
         }
         let is_change = header.space_id == CLAP_CORE_EVENT_SPACE_ID
@@ -235,7 +244,7 @@ unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const c
         }
         let moved = events.moved.get();
         *moved = *event.cast::<clap_event_param_value>();
-        (*moved).header.time = events.frames.saturating_sub(1);
+        (*moved).header.time = time;
         moved.cast_const().cast()
     }
 }

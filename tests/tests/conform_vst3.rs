@@ -341,6 +341,45 @@ fn another_lookahead_tells_the_host_that_the_latency_changed() {
     }
 }
 
+/// The framework's background thread, which the inserts of a kind share, used to end where a value came up whose insert was
+/// gone; then the host heard nothing more, and the last insert to go ended the program.
+#[test]
+fn inserts_that_go_while_values_are_on_their_way_leave_the_others_whole() {
+    let mut stays = ready(SISKIN, 2, RATE_HZ, 512);
+    let look = number(&stays, "Lookahead");
+    for turn in 0..40 {
+        let mut goes = ready(SISKIN, 2, RATE_HZ, 512);
+        let mut block = Handed::new(&voice(2, RATE_HZ, 512));
+        let told = |index: usize, parameter: u32| Told {
+            sample: index as u32,
+            parameter,
+            said: Said::Value((turn + index) as f64 % 7.0 / 7.0),
+        };
+        let parameters: Vec<u32> = goes.parameters().iter().map(|parameter| parameter.id).collect();
+        block.told = (0..500)
+            .map(|index| told(index, parameters[index % parameters.len()]))
+            .collect();
+        goes.process(&mut block);
+        drop(goes);
+    }
+    stays.take_asked();
+    let mut block = Handed::new(&voice(2, RATE_HZ, 512));
+    block.told = vec![Told {
+        sample: 0,
+        parameter: look,
+        said: Said::Value(0.0),
+    }];
+    stays.process(&mut block);
+    let start = Instant::now();
+    while !stays.take_asked().latency_changed {
+        assert!(
+            start.elapsed() < Duration::from_secs(5),
+            "the background thread is gone"
+        );
+        sleep(Duration::from_millis(5));
+    }
+}
+
 #[test]
 fn a_state_of_clap_is_a_state_of_vst3() {
     let mut clap = insert(SISKIN);

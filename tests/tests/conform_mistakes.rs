@@ -83,8 +83,11 @@ fn is_fine(answers: &[Answer]) -> bool {
     answers.iter().all(|&answer| answer != Answer::Refused)
 }
 
+/// A shape of a side-chain: what it is, and its buses in a block of so many samples.
+type Shape = (&'static str, fn(usize) -> Vec<Bus>);
+
 /// Every shape of a side-chain that is not all there; each may be heard as silence only.
-fn missing_side_chains() -> Vec<(&'static str, fn(usize) -> Vec<Bus>)> {
+fn missing_side_chains() -> Vec<Shape> {
     vec![
         ("no bus", |_| Vec::new()),
         ("no list of channels", |_| {

@@ -138,8 +138,11 @@ fn vst3_and_clap_give_the_same_sound() {
     }
 }
 
-/// Steps of two parameters on the host's grid of blocks: sample, and value from 0 to 1.
-const AUTOMATION: [(&str, &str, [(usize, f64); 4]); 2] = [
+/// Steps of a parameter: its id, its name, and samples with values from 0 to 1.
+type Steps = (&'static str, &'static str, [(usize, f64); 4]);
+
+/// On the host's grid of blocks.
+const AUTOMATION: [Steps; 2] = [
     (
         "out_gain",
         "Output gain",

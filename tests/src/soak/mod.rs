@@ -1,6 +1,6 @@
 //! Random hosts: inserts of both plug-ins in both formats, driven through whatever a host may do, from a seed.
 //!
-//! [`scene`] is one host's session of some hundred acts. The same seed is the same session, but for the moment at which one
+//! [`Soak::scene`] is one host's session of some hundred acts. The same seed is the same session, but for the moment at which one
 //! thread saves while another one processes.
 
 mod acts;

@@ -26,6 +26,8 @@ pub struct Times {
     pub blocks: usize,
     /// Half of them took no longer.
     pub median: Duration,
+    /// All but one in a thousand took no longer.
+    pub p999: Duration,
     /// All but one in ten thousand took no longer.
     pub p9999: Duration,
     /// None took longer.
@@ -39,6 +41,7 @@ impl Times {
         Self {
             blocks: times.len(),
             median: at(0.5),
+            p999: at(0.999),
             p9999: at(0.9999),
             worst: at(1.0),
         }

@@ -7,6 +7,7 @@ use nice_plug::prelude::*;
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
 use crate::editor::{EditorTask, InsertEditor, ListenReturn, Window};
+use crate::farewell::{self, InsertTask};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
 use crate::settings::{lookahead, settings};
@@ -15,6 +16,10 @@ use crate::telemetry::{TelemetryReader, TelemetryWriter, telemetry};
 
 /// The most channels of a reference voice.
 const MOST_REFERENCE_CHANNELS: usize = 2;
+
+/// How long what the filters hold rings on after the last sample, in seconds: the lowest low cut, 40 Hz, has fallen by more
+/// than 120 dB by then (second order, in closed form).
+const RINGING_S: f32 = 0.08;
 
 /// Siskin: mono and stereo, no side-chain.
 pub type Siskin = Insert<Plain>;
@@ -27,6 +32,7 @@ pub struct Insert<K: Kind> {
     params: Arc<InsertParams<K::Follow>>,
     engine: Option<Engine>,
     lookahead: Lookahead,
+    ringing_samples: u32,
     telemetry: TelemetryWriter,
     unopened: Option<TelemetryReader>,
     window: Arc<Window>,
@@ -41,6 +47,7 @@ impl<K: Kind> Default for Insert<K> {
             params: Arc::default(),
             engine: None,
             lookahead: Lookahead::default(),
+            ringing_samples: 0,
             telemetry: writer,
             unopened: Some(reader),
             window: Arc::default(),
@@ -61,7 +68,7 @@ impl<K: Kind> Plugin for Insert<K> {
 
     type Editor = InsertEditor<K::Follow>;
     type SysExMessage = ();
-    type BackgroundTask = EditorTask;
+    type BackgroundTask = InsertTask;
 
     fn setup_logger() -> Option<bool> {
         // A plug-in writes nothing into its host's console.
@@ -70,14 +77,18 @@ impl<K: Kind> Plugin for Insert<K> {
 
     fn task_executor(&mut self) -> TaskExecutor<Self> {
         let (params, window) = (self.params.clone(), self.window.clone());
-        Box::new(move |EditorTask::ListenToOutput| window.listen_to_output(&params.output))
+        Box::new(move |task| match task {
+            InsertTask::Editor(EditorTask::ListenToOutput) => window.listen_to_output(&params.output),
+            InsertTask::Farewell(reached) => drop(reached.send(())),
+        })
     }
 
     fn params(&self) -> Arc<dyn Params> {
         self.params.clone()
     }
 
-    fn editor(&mut self, _async_executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
+    fn editor(&mut self, executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
+        farewell::remember(move |task| executor.execute_background(task));
         crate::editor::create(
             K::NAME,
             self.params.clone(),
@@ -97,6 +108,7 @@ impl<K: Kind> Plugin for Insert<K> {
         context: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.lookahead = lookahead(&self.params.output);
+        self.ringing_samples = (RINGING_S * buffer.sample_rate).ceil() as u32;
         let channels = |channels: Option<NonZeroU32>| channels.map_or(0, |count| count.get() as usize);
         let config = EngineConfig {
             sample_rate_hz: f64::from(buffer.sample_rate),
@@ -129,13 +141,14 @@ impl<K: Kind> Plugin for Insert<K> {
         let Some(engine) = &mut self.engine else {
             return ProcessStatus::Error("processed before it was activated");
         };
-        // A state that is loaded while sound runs does not activate again.
+        engine.set(&settings);
+        // A state that is loaded while sound runs does not activate again. The engine begins anew, from the settings that
+        // stand now: makeup for the old Start level would be louder than the new settings say.
         if lookahead != self.lookahead {
             self.lookahead = lookahead;
             engine.set_lookahead(lookahead);
             context.set_latency_samples(engine.latency_samples() as u32);
         }
-        engine.set(&settings);
 
         let mut reference: [&[f32]; MOST_REFERENCE_CHANNELS] = [&[]; MOST_REFERENCE_CHANNELS];
         let channels = aux
@@ -150,7 +163,7 @@ impl<K: Kind> Plugin for Insert<K> {
         engine.process(buffer.as_slice(), &reference[..heard], &mut |report| {
             telemetry.write(report);
         });
-        ProcessStatus::Tail(engine.latency_samples() as u32)
+        ProcessStatus::Tail(engine.latency_samples() as u32 + self.ringing_samples)
     }
 }
 
@@ -163,7 +176,7 @@ impl<K: Kind> Insert<K> {
             settings.output.listen = Listen::Output;
         }
         if self.listen_return.shall_ask() {
-            context.execute_gui(EditorTask::ListenToOutput);
+            context.execute_gui(InsertTask::Editor(EditorTask::ListenToOutput));
         }
         settings
     }

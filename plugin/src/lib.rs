@@ -3,10 +3,13 @@
 //! A block of the host flows one way: [`params`] become plain settings in `settings`, [`insert`] (one for both kinds
 //! of plug-in, see [`kind`]) hands them and the host's slices to `siskin_dsp::Engine`, and what the engine reports goes
 //! through [`telemetry`] to the `editor`. No arithmetic on samples happens here. [`starting_points`] are settings for the
-//! jobs around a lead; `clap_bundle` offers them, and the plug-ins, to CLAP hosts.
+//! jobs around a lead; `clap_bundle` offers them, and the plug-ins, to CLAP hosts, `vst3_bundle` the plug-ins to VST3 hosts.
+//! `host_guard` looks at what a host hands over, in either.
 
 mod clap_bundle;
 mod editor;
+mod farewell;
+mod host_guard;
 pub mod insert;
 pub mod kind;
 pub mod params;
@@ -15,9 +18,6 @@ mod settings;
 pub mod starting_points;
 mod state;
 pub mod telemetry;
-
-use nice_plug::prelude::*;
+mod vst3_bundle;
 
 pub use insert::{Siskin, SiskinFollow};
-
-nice_export_vst3!(Siskin, SiskinFollow);

@@ -17,4 +17,6 @@ pub mod pieces;
 pub mod properties;
 pub mod score;
 pub mod signals;
+pub mod soak;
 pub mod voices;
+pub mod vst3_host;

@@ -9,6 +9,16 @@ pub const SISKIN: &str = "Siskin";
 /// The name of the plug-in with the side-chain.
 pub const SISKIN_FOLLOW: &str = "Siskin Follow";
 
+/// The folder that holds both bundles.
+///
+/// # Panics
+///
+/// Where the environment does not tell.
+#[must_use]
+pub fn bundle_folder() -> PathBuf {
+    told("SISKIN_BUNDLE_DIR")
+}
+
 /// The CLAP bundle.
 ///
 /// # Panics

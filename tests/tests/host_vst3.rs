@@ -1,4 +1,4 @@
-//! The VST3 bundle in another maker's host (pedalboard), beside the CLAP bundle: one engine, one sound.
+//! The VST3 bundle in other makers' hosts (pedalboard, DawDreamer), beside the CLAP bundle: one engine, one sound.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
@@ -7,7 +7,7 @@ use std::path::Path;
 use std::process::Command;
 
 use serde_json::json;
-use siskin_tests::host::{Plugin, Render};
+use siskin_tests::host::{Change, Event, Plugin, Render, Timing};
 use siskin_tests::measure::residual_db;
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, vst3_bundle};
 use siskin_tests::signals::phrases;
@@ -18,6 +18,7 @@ const BLOCK: usize = 480;
 /// The two formats must agree to this, relative to the programme: about one bit of 20.
 const RESIDUAL_DB: f32 = -120.0;
 
+const AUTOMATE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_automate.py");
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_render.py");
 
 const SETTINGS: &[&[(&str, &str)]] = &[
@@ -134,6 +135,80 @@ fn vst3_and_clap_give_the_same_sound() {
                 );
             }
         }
+    }
+}
+
+/// Steps of a parameter: its id, its name, and samples with values from 0 to 1.
+type Steps = (&'static str, &'static str, [(usize, f64); 4]);
+
+/// On the host's grid of blocks.
+const AUTOMATION: [Steps; 2] = [
+    (
+        "out_gain",
+        "Output gain",
+        [(0, 0.5), (19_200, 0.75), (48_000, 0.3), (76_800, 0.5)],
+    ),
+    (
+        "sib_prop",
+        "Proportion",
+        [(0, 0.5), (24_000, 0.2), (52_800, 0.7), (72_000, 0.35)],
+    ),
+];
+
+#[test]
+fn automation_in_dawdreamer_sounds_as_the_same_events_in_clap() {
+    let folder = tempfile::tempdir().unwrap();
+    let voice: Vec<Vec<f32>> = (1..=2)
+        .map(|seed| phrases(RATE_HZ as f32, LENGTH, seed, 0.3, 0.9))
+        .collect();
+    let automation: serde_json::Map<_, _> = AUTOMATION
+        .iter()
+        .map(|(_, name, steps)| ((*name).to_owned(), json!(steps)))
+        .collect();
+    let job = json!({ "sample_rate_hz": RATE_HZ, "channels": 2, "block": BLOCK, "automation": automation });
+    let [job_file, input, output] = ["job.json", "in.f32", "out.f32"].map(|file| folder.path().join(file));
+    fs::write(&job_file, job.to_string()).unwrap();
+    fs::write(&input, floats_to_bytes(&voice)).unwrap();
+    let run = Command::new(python())
+        .arg(AUTOMATE)
+        .arg(vst3_bundle())
+        .args([&job_file, &input, &output])
+        .output()
+        .unwrap();
+    assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
+    let told: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+    assert_eq!(told, json!({ "latency_samples": 240, "state_comes_back": true }));
+
+    let mut plugin = insert(SISKIN);
+    let mut events = Vec::new();
+    for (id, _, steps) in AUTOMATION {
+        let parameter = plugin.parameter(id).unwrap().clap_id;
+        events.extend(steps.map(|(sample, value)| Event {
+            sample,
+            parameter,
+            change: Change::Value(value),
+        }));
+    }
+    events.sort_by_key(|event| event.sample);
+    let render = |plugin: &mut Plugin, events: &[Event]| {
+        let job = Render {
+            blocks: &[BLOCK],
+            events,
+            timing: Timing::AsProcessed,
+            ..Render::new(RATE_HZ, &voice)
+        };
+        plugin.render(&job, &mut |_| {}).unwrap().audio
+    };
+    let still = render(&mut insert(SISKIN), &[]);
+    let clap = render(&mut plugin, &events);
+    let vst3 = bytes_to_floats(&fs::read(&output).unwrap(), 2);
+    for channel in 0..2 {
+        assert!(
+            residual_db(&clap[channel], &still[channel]) > -40.0,
+            "nothing moved"
+        );
+        let residual_db = residual_db(&clap[channel], &vst3[channel]);
+        assert!(residual_db <= RESIDUAL_DB, "channel {channel}: {residual_db} dB");
     }
 }
 

@@ -1,6 +1,6 @@
 //! CLAP's preset-load extension, which nice-plug 0.4.2 lacks: an insert takes a starting point by its word.
 //!
-//! A host holds a [`Loadable`]: a copy of the framework's `clap_plugin` with two functions of our own. Every function of
+//! A host holds a [`Loadable`]: a copy of the framework's `clap_plugin` with some functions of our own. Every function of
 //! the framework finds its insert by `plugin_data` alone (nice-plug 0.4.2, `clap/wrapper.rs`), so the copy is as good as
 //! the original. A starting point is taken as a saved state is, by the same call and on the same thread.
 
@@ -8,6 +8,7 @@ use std::ffi::{CStr, c_char, c_void};
 use std::ptr;
 use std::sync::Arc;
 
+use clap_sys::ext::params::CLAP_EXT_PARAMS;
 use clap_sys::ext::preset_load::{
     CLAP_EXT_PRESET_LOAD, CLAP_EXT_PRESET_LOAD_COMPAT, clap_host_preset_load, clap_plugin_preset_load,
 };
@@ -16,6 +17,8 @@ use clap_sys::host::clap_host;
 use clap_sys::plugin::clap_plugin;
 use nice_plug::wrapper::clap::Wrapper;
 
+use super::guarding::{self, Guard};
+use crate::farewell::Farewell;
 use crate::insert::Insert;
 use crate::kind::Kind;
 use crate::starting_points;
@@ -28,12 +31,13 @@ const UNKNOWN: &CStr = c"this plug-in has no such starting point";
 
 /// An insert as a host holds it.
 #[repr(C)]
-struct Loadable {
+pub struct Loadable {
     /// First, so that a pointer to it is a pointer to the whole.
     plugin: clap_plugin,
     /// As the framework made it.
-    framework: clap_plugin,
+    pub framework: clap_plugin,
     host: *const clap_host,
+    pub guard: Guard,
 }
 
 /// A new insert of one kind; the host destroys it.
@@ -44,10 +48,18 @@ struct Loadable {
 pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
     // SAFETY: `host` is valid, says the caller.
     let wrapper = unsafe { Wrapper::<Insert<K>>::new(host) };
+    // CLAP's tasks run on the host's main thread: there is no farewell to say.
+    drop(Farewell::of_last_made());
     let framework = *wrapper.clap_plugin.borrow();
+    // SAFETY: the insert was made just now.
+    let Some(guard) = (unsafe { Guard::new(&framework) }) else {
+        return ptr::null();
+    };
     // The framework's own `destroy` takes this count back.
     let _counted = Arc::into_raw(wrapper);
     let plugin = clap_plugin {
+        activate: Some(guarding::activate),
+        process: Some(guarding::process),
         destroy: Some(destroy),
         get_extension: Some(get_extension::<K>),
         ..framework
@@ -56,6 +68,7 @@ pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
         plugin,
         framework,
         host,
+        guard,
     }))
     .cast()
 }
@@ -77,11 +90,15 @@ unsafe extern "C" fn get_extension<K: Kind>(
         return ptr::null();
     }
     // SAFETY: CLAP has a host pass a text that ends with zero.
-    if NAMES.contains(&unsafe { CStr::from_ptr(name) }) {
+    let asked = unsafe { CStr::from_ptr(name) };
+    if NAMES.contains(&asked) {
         return ptr::from_ref(const { &preset_load::<K>() }).cast();
     }
     // SAFETY: a host passes the pointer that `create` gave to it, until it is destroyed.
     let loadable = unsafe { &*plugin.cast::<Loadable>() };
+    if asked == CLAP_EXT_PARAMS {
+        return ptr::from_ref(&loadable.guard.params).cast();
+    }
     loadable
         .framework
         .get_extension

@@ -2,7 +2,7 @@
 //! [`Plugin`](super::Plugin) between blocks.
 
 use std::ffi::CStr;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, ThreadId};
 
@@ -24,6 +24,7 @@ use clack_host::prelude::*;
 pub struct Requests {
     restart: AtomicBool,
     callback: AtomicBool,
+    latency_changes: AtomicUsize,
     preset: Mutex<Option<PresetNews>>,
 }
 
@@ -44,6 +45,11 @@ impl Requests {
     /// Whether a call on the main thread was asked for; forgets it.
     pub fn take_callback(&self) -> bool {
         self.callback.swap(false, Ordering::AcqRel)
+    }
+
+    /// How often the plug-in has told that its latency is another one.
+    pub fn latency_changes(&self) -> usize {
+        self.latency_changes.load(Ordering::Acquire)
     }
 
     /// What was told of a preset; forgets it.
@@ -125,14 +131,16 @@ impl HostGuiImpl for Shared {
     fn closed(&self, _was_destroyed: bool) {}
 }
 
-/// The part of the host that only the main thread may call. Latency, ports and values are read anew
-/// whenever they are needed, so that there is nothing to note but presets.
+/// The part of the host that only the main thread may call. Ports and values are read anew whenever they are needed, so
+/// that there is nothing to note but presets, and that the latency has changed.
 pub struct MainThread(pub Arc<Requests>);
 
 impl MainThreadHandler<'_> for MainThread {}
 
 impl HostLatencyImpl for MainThread {
-    fn changed(&self) {}
+    fn changed(&self) {
+        self.0.latency_changes.fetch_add(1, Ordering::AcqRel);
+    }
 }
 
 impl HostParamsImplMainThread for MainThread {

@@ -75,6 +75,13 @@ pub fn list(params: PluginParams, plugin: &PluginMainThreadHandle, saved_ids: &[
         .collect()
 }
 
+/// Whether the plug-in tells of a parameter `index`, which need not exist.
+pub fn is_told(params: PluginParams, plugin: &PluginMainThreadHandle, index: u32) -> bool {
+    params
+        .get_info(plugin, index, &mut ParamInfoBuffer::new())
+        .is_some()
+}
+
 /// The number that nice-plug gives to a parameter: a polynomial hash of its saved id to base 31, whose top bit is
 /// kept clear for VST3 (nice-plug 0.4.2, `wrapper/util.rs`, `hash_param_id`). Songs depend on it, so it stays.
 fn number_of_saved_id(id: &str) -> u32 {

@@ -151,6 +151,16 @@ impl Plugin {
         state::load(extension, &self.instance.plugin_handle(), bytes)
     }
 
+    /// Takes a state that comes in pieces of `piece` bytes at most, as a stream may.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::StateNotLoaded`].
+    pub fn load_state_in_pieces(&mut self, bytes: &[u8], piece: usize) -> Result<(), HostError> {
+        let extension = self.extension::<PluginState>("its state")?;
+        state::load_in_pieces(extension, &self.instance.plugin_handle(), bytes, piece)
+    }
+
     /// Makes the plug-in ready for `job`. It may ask for a restart while that happens, for instance because its latency
     /// is now another one: then it is made ready anew, before any sound.
     pub(super) fn activate(

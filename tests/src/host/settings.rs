@@ -5,13 +5,23 @@ use clack_host::events::event_types::ParamValueEvent;
 use clack_host::events::io::EventBuffer;
 use clack_host::plugin::PluginInstanceError;
 
-use super::{Change, Event, HostError, Parameter, Plugin, text_value};
+use super::{Change, Event, HostError, Parameter, Plugin, parameters, text_value};
 
 impl Plugin {
     /// Every parameter, in the plug-in's order.
     #[must_use]
     pub fn parameters(&self) -> &[Parameter] {
         &self.parameters
+    }
+
+    /// Whether the plug-in tells of a parameter `index`, which need not exist.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Missing`] where the plug-in has no parameters.
+    pub fn tells_of_parameter(&mut self, index: u32) -> Result<bool, HostError> {
+        let params = self.params()?;
+        Ok(parameters::is_told(params, &self.instance.plugin_handle(), index))
     }
 
     /// The parameter that is saved as `id`.

@@ -38,6 +38,25 @@ pub fn load(state: PluginState, plugin: &PluginMainThreadHandle, mut bytes: &[u8
         .map_err(|_| HostError::StateNotLoaded)
 }
 
+/// Hands a state to the plug-in in pieces of `piece` bytes at most.
+pub fn load_in_pieces(
+    state: PluginState,
+    plugin: &PluginMainThreadHandle,
+    bytes: &[u8],
+    piece: usize,
+) -> Result<(), HostError> {
+    struct Pieces<'a>(&'a [u8], usize);
+    impl std::io::Read for Pieces<'_> {
+        fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+            let room = into.len().min(self.1);
+            self.0.read(&mut into[..room])
+        }
+    }
+    state
+        .load(plugin, &mut Pieces(bytes, piece))
+        .map_err(|_| HostError::StateNotLoaded)
+}
+
 /// The parameter ids that a saved state names, so that nobody keeps a second list of them.
 pub fn parameter_ids(bytes: &[u8]) -> Vec<String> {
     state_as_json(bytes)

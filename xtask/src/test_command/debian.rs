@@ -13,7 +13,8 @@ struct Package {
 }
 
 /// Python with virtual environments: it hosts the VST3 bundle and prepares the voices. The library of a speech
-/// synthesiser, which brings its data.
+/// synthesiser, which brings its data. What shows the system calls of a thread, and what tests
+/// memory.
 const PACKAGES: &[Package] = &[
     Package {
         name: "python3-venv",
@@ -22,6 +23,14 @@ const PACKAGES: &[Package] = &[
     Package {
         name: "libespeak-ng1",
         probe: &["python3", "-c", "import ctypes; ctypes.CDLL('libespeak-ng.so.1')"],
+    },
+    Package {
+        name: "strace",
+        probe: &["strace", "--version"],
+    },
+    Package {
+        name: "valgrind",
+        probe: &["valgrind", "--version"],
     },
 ];
 

@@ -29,14 +29,48 @@ pub fn run(setup: bool) -> Result<()> {
     tests
         .args(["test", "--workspace", "--no-fail-fast"])
         .env("SISKIN_BUNDLE_DIR", workspace.bundles())
-        .env("SISKIN_GUARDED_LIBRARY", guarded_library)
+        .env("SISKIN_GUARDED_LIBRARY", &guarded_library)
         .env("SISKIN_PYTHON", python)
         .env("SISKIN_CORPUS", corpus)
         .env(
             "SISKIN_XTASK",
             std::env::current_exe().context("this program cannot find itself")?,
         );
-    succeed(&mut tests)
+    succeed(&mut tests)?;
+    under_guard(&workspace, &guarded_library)
+}
+
+/// The tests of hosts that run once more where an allocation while sound is processed ends the program.
+const GUARDED_TESTS: [&str; 7] = [
+    "host_automation",
+    "host_clap",
+    "conform_clap",
+    "conform_mistakes",
+    "conform_vst3",
+    "soak",
+    "state_keeping",
+];
+
+/// Puts the guarded library where tests look for the bundles, and runs those tests of hosts.
+fn under_guard(workspace: &Workspace, library: &Path) -> Result<()> {
+    let folder = library
+        .parent()
+        .context("the guarded library lies in no folder")?;
+    let (clap, vst3) = (folder.join("Siskin.clap"), folder.join("Siskin.vst3"));
+    copy(library, &clap)?;
+    copy(library, &siskin_tests::vst3_host::library_in(&vst3))?;
+    println!(
+        "once more, where an allocation ends the program: {}",
+        GUARDED_TESTS.join(", ")
+    );
+    let mut tests = cargo(workspace);
+    tests.args(["test", "--package", "siskin-tests", "--no-fail-fast"]);
+    for test in GUARDED_TESTS {
+        tests.args(["--test", test]);
+    }
+    // Those two say nothing new here.
+    tests.args(["--", "--skip", "no_memory_is_touched", "--skip", "no_block_takes"]);
+    succeed(tests.env("SISKIN_BUNDLE_DIR", folder))
 }
 
 /// Builds the plug-ins so that an allocation while they process ends the program. The tests build the same crate

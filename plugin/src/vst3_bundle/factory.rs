@@ -1,0 +1,135 @@
+//! The plug-ins of the bundle, as VST3's factory gives them out.
+
+use std::ffi::c_void;
+
+use nice_plug::wrapper::vst3::PluginInfo;
+use nice_plug::wrapper::vst3::vst3::Steinberg::{
+    FIDString, FUnknown, IPluginFactory, IPluginFactory2, IPluginFactory2Trait, IPluginFactory3,
+    IPluginFactory3Trait, IPluginFactoryTrait, PClassInfo, PClassInfo2, PClassInfoW, PFactoryInfo, TUID,
+    int32, kInvalidArgument, kResultOk, tresult,
+};
+use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
+
+use super::guarded::Guarded;
+use crate::insert::Insert;
+use crate::kind::{Following, Kind, Plain};
+
+/// The factory.
+pub struct Factory {
+    plug_ins: [PlugIn; 2],
+}
+
+/// One plug-in: what it says of itself, and how an insert of it is made.
+struct PlugIn {
+    info: PluginInfo,
+    create: unsafe fn(FIDString, *mut *mut c_void) -> tresult,
+}
+
+impl PlugIn {
+    fn of<K: Kind>() -> Self {
+        Self {
+            info: PluginInfo::for_plugin::<Insert<K>>(),
+            create: create::<K>,
+        }
+    }
+}
+
+/// A new insert, as the interface that a host asks for.
+///
+/// # Safety
+///
+/// `interface` points to 16 bytes, `object` to room for a pointer.
+unsafe fn create<K: Kind>(interface: FIDString, object: *mut *mut c_void) -> tresult {
+    let insert = ComWrapper::new(Guarded::<K>::new());
+    let Some(unknown) = insert.as_com_ref::<FUnknown>() else {
+        return kInvalidArgument;
+    };
+    let unknown = unknown.as_ptr();
+    // SAFETY: the class's own function on its own object; the rest says the caller.
+    unsafe { ((*(*unknown).vtbl).queryInterface)(unknown, interface.cast::<TUID>(), object) }
+}
+
+impl Factory {
+    pub fn new() -> Self {
+        Self {
+            plug_ins: [PlugIn::of::<Plain>(), PlugIn::of::<Following>()],
+        }
+    }
+
+    /// Writes what `tell` makes of a plug-in to where a host wants to read it.
+    ///
+    /// # Safety
+    ///
+    /// `to` is null or has room.
+    unsafe fn describe<T>(&self, index: int32, to: *mut T, tell: impl Fn(&PluginInfo) -> T) -> tresult {
+        let plug_in = usize::try_from(index)
+            .ok()
+            .and_then(|index| self.plug_ins.get(index));
+        match plug_in {
+            Some(plug_in) if !to.is_null() => {
+                // SAFETY: there is room, says the caller.
+                unsafe { to.write(tell(&plug_in.info)) };
+                kResultOk
+            }
+            _ => kInvalidArgument,
+        }
+    }
+}
+
+impl Class for Factory {
+    type Interfaces = (IPluginFactory, IPluginFactory2, IPluginFactory3);
+}
+
+// SAFETY of what follows: VST3 has a host pass pointers that are null or lead to what they say.
+
+impl IPluginFactoryTrait for Factory {
+    unsafe fn getFactoryInfo(&self, info: *mut PFactoryInfo) -> tresult {
+        // SAFETY: as above.
+        unsafe { self.describe(0, info, PluginInfo::create_factory_info) }
+    }
+
+    unsafe fn countClasses(&self) -> int32 {
+        self.plug_ins.len() as int32
+    }
+
+    unsafe fn getClassInfo(&self, index: int32, info: *mut PClassInfo) -> tresult {
+        // SAFETY: as above.
+        unsafe { self.describe(index, info, PluginInfo::create_class_info) }
+    }
+
+    unsafe fn createInstance(
+        &self,
+        class: FIDString,
+        interface: FIDString,
+        object: *mut *mut c_void,
+    ) -> tresult {
+        if class.is_null() || interface.is_null() || object.is_null() {
+            return kInvalidArgument;
+        }
+        // SAFETY: as above.
+        let class = unsafe { &*class.cast::<[u8; 16]>() };
+        let found = self.plug_ins.iter().find(|plug_in| plug_in.info.cid == class);
+        // SAFETY: as above.
+        found.map_or(kInvalidArgument, |plug_in| unsafe {
+            (plug_in.create)(interface, object)
+        })
+    }
+}
+
+impl IPluginFactory2Trait for Factory {
+    unsafe fn getClassInfo2(&self, index: int32, info: *mut PClassInfo2) -> tresult {
+        // SAFETY: as above.
+        unsafe { self.describe(index, info, PluginInfo::create_class_info_2) }
+    }
+}
+
+impl IPluginFactory3Trait for Factory {
+    unsafe fn getClassInfoUnicode(&self, index: int32, info: *mut PClassInfoW) -> tresult {
+        // SAFETY: as above.
+        unsafe { self.describe(index, info, PluginInfo::create_class_info_unicode) }
+    }
+
+    unsafe fn setHostContext(&self, _context: *mut FUnknown) -> tresult {
+        kResultOk
+    }
+}

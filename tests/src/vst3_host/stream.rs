@@ -1,0 +1,100 @@
+//! A stream in memory, as a plug-in reads and writes its state.
+
+use std::ffi::c_void;
+use std::sync::{Mutex, PoisonError};
+
+use vst3::Class;
+use vst3::Steinberg::{
+    IBStream, IBStream_::IStreamSeekMode_, IBStreamTrait, int32, int64, kInvalidArgument, kResultOk, tresult,
+};
+
+/// Bytes and a place in them.
+#[derive(Default)]
+pub struct Stream(Mutex<(Vec<u8>, usize)>);
+
+impl Class for Stream {
+    type Interfaces = (IBStream,);
+}
+
+impl Stream {
+    /// A stream that holds `bytes`, at its start.
+    pub fn new(bytes: &[u8]) -> Self {
+        Self(Mutex::new((bytes.to_vec(), 0)))
+    }
+
+    /// What it holds.
+    pub fn bytes(&self) -> Vec<u8> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).0.clone()
+    }
+}
+
+// SAFETY of what follows: a plug-in passes pointers with room for what it says, or null for a number it does not want.
+
+impl IBStreamTrait for Stream {
+    unsafe fn read(&self, buffer: *mut c_void, wanted: int32, read: *mut int32) -> tresult {
+        let mut stream = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let (bytes, at) = &mut *stream;
+        let count = usize::try_from(wanted).unwrap_or(0).min(bytes.len() - *at);
+        // SAFETY: as above.
+        unsafe {
+            std::ptr::copy_nonoverlapping(bytes[*at..].as_ptr(), buffer.cast(), count);
+            if let Some(read) = read.as_mut() {
+                *read = count as int32;
+            }
+        }
+        *at += count;
+        kResultOk
+    }
+
+    unsafe fn write(&self, buffer: *mut c_void, length: int32, written: *mut int32) -> tresult {
+        let Ok(count) = usize::try_from(length) else {
+            return kInvalidArgument;
+        };
+        // SAFETY: as above.
+        let from = unsafe { std::slice::from_raw_parts(buffer.cast::<u8>(), count) };
+        let mut stream = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let (bytes, at) = &mut *stream;
+        bytes.truncate(*at);
+        bytes.extend_from_slice(from);
+        *at += count;
+        // SAFETY: as above.
+        if let Some(written) = unsafe { written.as_mut() } {
+            *written = length;
+        }
+        kResultOk
+    }
+
+    unsafe fn seek(&self, position: int64, mode: int32, result: *mut int64) -> tresult {
+        let mut stream = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let (bytes, at) = &mut *stream;
+        let from = match mode as u32 {
+            IStreamSeekMode_::kIBSeekCur => *at,
+            IStreamSeekMode_::kIBSeekEnd => bytes.len(),
+            _ => 0,
+        };
+        let Some(to) = usize::try_from(from as int64 + position)
+            .ok()
+            .filter(|&to| to <= bytes.len())
+        else {
+            return kInvalidArgument;
+        };
+        *at = to;
+        // SAFETY: as above.
+        if let Some(result) = unsafe { result.as_mut() } {
+            *result = to as int64;
+        }
+        kResultOk
+    }
+
+    unsafe fn tell(&self, position: *mut int64) -> tresult {
+        let at = self.0.lock().unwrap_or_else(PoisonError::into_inner).1;
+        // SAFETY: as above.
+        match unsafe { position.as_mut() } {
+            Some(position) => {
+                *position = at as int64;
+                kResultOk
+            }
+            None => kInvalidArgument,
+        }
+    }
+}

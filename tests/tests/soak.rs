@@ -1,0 +1,97 @@
+//! Random hosts for half a minute; `cargo xtask test` runs this twice, on the bundles and on the guarded library. The scenes
+//! run in a child process, which is this test program itself, so that the end of it is a finding too; it says before each
+//! scene which one it is.
+
+use std::collections::BTreeMap;
+use std::process::Command;
+use std::time::{Duration, Instant};
+
+use siskin_tests::host::Bundle;
+use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, bundle_folder, clap_bundle};
+use siskin_tests::soak::Soak;
+use siskin_tests::soak::timing::{Load, measure};
+
+/// For how long scenes are begun.
+const SOAK: Duration = Duration::from_secs(30);
+/// The first seed; the scenes of a run are those that follow it, the same in every run.
+const FIRST_SEED: u64 = 1_000;
+/// Set in the child process.
+const SOAK_HERE: &str = "SISKIN_SOAK_HERE";
+
+/// Scenes that were findings once, each with what was mended since.
+const FOUND: &[u64] = &[];
+
+fn soak(seeds: impl Iterator<Item = u64>, until: Instant) -> BTreeMap<&'static str, usize> {
+    let soak = Soak::load(&bundle_folder()).unwrap_or_else(|error| panic!("{error}"));
+    let mut acts = BTreeMap::new();
+    for seed in seeds.take_while(|_| Instant::now() < until) {
+        eprintln!("scene {seed}");
+        let done = soak
+            .scene(seed, |_| {})
+            .unwrap_or_else(|finding| panic!("{finding}"));
+        for act in done {
+            *acts.entry(act).or_default() += 1;
+        }
+    }
+    acts
+}
+
+#[test]
+fn random_hosts_find_nothing() {
+    if std::env::var_os(SOAK_HERE).is_some() {
+        let found = soak(FOUND.iter().copied(), Instant::now() + SOAK);
+        assert_eq!(found.is_empty(), FOUND.is_empty());
+        let acts = soak(FIRST_SEED.., Instant::now() + SOAK);
+        for act in [
+            "make",
+            "destroy",
+            "activate",
+            "deactivate",
+            "play",
+            "play and save",
+            "load",
+            "forget",
+        ] {
+            assert!(acts.get(act).is_some_and(|&count| count > 20), "{act}: {acts:?}");
+        }
+        return println!("{acts:?}");
+    }
+    let child = Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "random_hosts_find_nothing", "--nocapture"])
+        .env(SOAK_HERE, "1")
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&child.stderr);
+    let last: Vec<&str> = said.lines().rev().take(40).collect();
+    assert!(child.status.success(), "{}: {:#?}", child.status, last);
+    assert!(said.matches("scene").count() > 5, "{said}");
+    println!(
+        "{} scenes: {}",
+        said.matches("scene").count(),
+        String::from_utf8_lossy(&child.stdout)
+    );
+}
+
+#[test]
+fn no_block_takes_much_longer_than_others() {
+    /// Blocks of 64 samples at 48 kHz: 7500. One in a thousand is left out, for an interrupt counts as this thread's time,
+    /// too; the longer and stricter run is `cargo xtask soak --timing`.
+    const SECONDS: f64 = 10.0;
+    /// A block in which a window of analysis ends has more to do than one in which none does, and one that events cut
+    /// into pieces more again: by a small factor, not by the hundreds of a page fault or a wait.
+    const WORST_RATIO: f64 = 30.0;
+    let bundle = Bundle::load(&clap_bundle()).unwrap();
+    for name in [SISKIN, SISKIN_FOLLOW] {
+        let load = Load {
+            name,
+            sample_rate_hz: 48_000.0,
+            block: 64,
+            seconds: SECONDS,
+        };
+        let [_, processor] = measure(&bundle, &load, |_| {}).unwrap();
+        let ratio = processor.p999.as_secs_f64() / processor.median.as_secs_f64();
+        println!("{name}: {processor:?}, ratio {ratio:.1}");
+        assert!(processor.blocks > 7000);
+        assert!(ratio < WORST_RATIO, "{name}: {processor:?}");
+    }
+}

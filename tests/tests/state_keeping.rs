@@ -1,0 +1,398 @@
+//! Saved songs: states of every release open, broken ones change nothing, and to load one makes no jump in level.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use serde_json::{Value, json};
+use siskin_tests::host::{Handed, Session, blocks, joined, state_from_json};
+use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
+use siskin_tests::signals::{noise, phrases};
+use siskin_tests::vst3_host::{Module, Vst3Insert};
+
+const RATE_HZ: f64 = 48_000.0;
+
+/// States as releases wrote them: plug-in, the parameters that they lack, and the JSON. Of each release one with all
+/// parameters that it had, none at its default; of 0.1.0 also as its builds wrote them before auto makeup was there.
+const RELEASED: &[(&str, &[&str], &str)] = &[
+    (SISKIN, &[], include_str!("../states/0.1.0_siskin.json")),
+    (
+        SISKIN_FOLLOW,
+        &[],
+        include_str!("../states/0.1.0_siskin_follow.json"),
+    ),
+    (
+        SISKIN,
+        &["lev_auto"],
+        include_str!("../states/0.1.0_siskin_without_auto_makeup.json"),
+    ),
+    (
+        SISKIN_FOLLOW,
+        &["lev_auto"],
+        include_str!("../states/0.1.0_siskin_follow_without_auto_makeup.json"),
+    ),
+];
+
+/// An insert in either format.
+enum Insert {
+    Clap(Session),
+    Vst3(Vst3Insert),
+}
+
+impl Insert {
+    fn both(name: &str) -> [Self; 2] {
+        [
+            Self::Clap(insert(name).session()),
+            Self::Vst3(Module::load(&vst3_bundle()).insert(name)),
+        ]
+    }
+
+    /// Hands a state over that is a file's bytes, as each format frames it; whether it was taken.
+    fn load(&mut self, bytes: &[u8]) -> bool {
+        match self {
+            Self::Clap(session) => session.load_state(&state_from_json(bytes)).is_ok(),
+            Self::Vst3(insert) => insert.load_state(bytes),
+        }
+    }
+
+    fn save(&mut self) -> Vec<u8> {
+        match self {
+            Self::Clap(session) => session.save_state().unwrap().split_off(8),
+            Self::Vst3(insert) => insert.save_state().unwrap(),
+        }
+    }
+
+    fn saved_params(&mut self) -> Value {
+        serde_json::from_slice::<Value>(&self.save()).unwrap()["params"].take()
+    }
+}
+
+fn defaults(name: &str) -> Value {
+    let [mut clap, _] = Insert::both(name);
+    clap.saved_params()
+}
+
+#[test]
+fn a_state_of_every_release_opens_and_what_it_lacks_gets_its_default() {
+    let version = env!("CARGO_PKG_VERSION");
+    let is_this = |saved: &Value| saved["version"] == version;
+    assert!(
+        RELEASED
+            .iter()
+            .any(|(_, _, json)| is_this(&serde_json::from_str(json).unwrap())),
+        "commit the states of {version} to tests/states"
+    );
+    for (name, lacks, json) in RELEASED {
+        let saved: Value = serde_json::from_str(json).unwrap();
+        let defaults = defaults(name);
+        let mut expected = saved["params"].clone();
+        for id in *lacks {
+            assert!(expected.get(id).is_none());
+            expected[*id] = defaults[*id].clone();
+        }
+        for (id, value) in expected.as_object().unwrap() {
+            let is_set = *value != defaults[id];
+            assert!(
+                is_set || lacks.contains(&id.as_str()),
+                "{name}: {id} is at its default"
+            );
+        }
+        for mut insert in Insert::both(name) {
+            // From a song in which everything was moved.
+            assert!(insert.load(everything_moved(name).as_bytes()));
+            assert_ne!(insert.saved_params(), expected);
+            assert!(insert.load(json.as_bytes()));
+            let mut now = insert.saved_params();
+            // Parameters that came later.
+            for (id, value) in defaults.as_object().unwrap() {
+                if expected.get(id).is_none() {
+                    assert_eq!(now[id], *value, "{name}: {id}");
+                    now.as_object_mut().unwrap().remove(id);
+                }
+            }
+            assert_eq!(now, expected, "{name}");
+        }
+    }
+}
+
+/// A state with every parameter at the top of its range.
+fn everything_moved(name: &str) -> String {
+    let mut session = insert(name).session();
+    for parameter in session.parameters().to_vec() {
+        session.flush(parameter.clap_id, parameter.highest).unwrap();
+    }
+    String::from_utf8(session.save_state().unwrap().split_off(8)).unwrap()
+}
+
+#[test]
+fn what_a_later_release_adds_is_passed_over() {
+    let mut state: Value = serde_json::from_str(RELEASED[0].2).unwrap();
+    let expected = state["params"].clone();
+    state["version"] = json!("99.0.0");
+    state["params"]["from_the_future"] = json!({ "f32": 3.5 });
+    state["params"]["another"] = json!({ "string": "word" });
+    state["fields"]["a_field"] = json!("{\"deep\":[1,2,3]}");
+    state["a_section"] = json!({ "of": ["its", "own"] });
+    for mut insert in Insert::both(SISKIN) {
+        assert!(insert.load(state.to_string().as_bytes()));
+        assert_eq!(insert.saved_params(), expected);
+    }
+}
+
+#[test]
+fn two_saves_are_the_same_bytes() {
+    for name in [SISKIN, SISKIN_FOLLOW] {
+        let [mut clap, mut vst3] = Insert::both(name);
+        for _ in 0..2 {
+            assert_eq!(clap.save(), clap.save());
+            assert_eq!(clap.save(), vst3.save());
+            let moved = everything_moved(name);
+            assert!(clap.load(moved.as_bytes()) && vst3.load(moved.as_bytes()));
+        }
+    }
+}
+
+/// Loads `bytes`: refused, it changes nothing; taken, what it leaves is a state that loads again and stays as it is.
+fn survives(insert: &mut Insert, load: impl FnOnce(&mut Insert) -> bool, told: &str) -> bool {
+    let before = insert.save();
+    if !load(insert) {
+        assert_eq!(insert.save(), before, "refused, yet changed: {told}");
+        return false;
+    }
+    let after = insert.save();
+    assert!(insert.load(&after), "{told}");
+    assert_eq!(insert.save(), after, "{told}");
+    assert!(!String::from_utf8_lossy(&after).contains("null"), "{told}");
+    true
+}
+
+#[test]
+fn a_state_that_is_cut_off_anywhere_changes_nothing() {
+    for name in [SISKIN, SISKIN_FOLLOW] {
+        let whole = everything_moved(name);
+        for mut insert in Insert::both(name) {
+            for length in 0..whole.len() {
+                let cut = &whole.as_bytes()[..length];
+                assert!(!survives(
+                    &mut insert,
+                    |insert| insert.load(cut),
+                    &format!("{length} bytes")
+                ));
+                if let Insert::Clap(session) = &mut insert {
+                    // The stream ends before the length that it began with.
+                    let before = session.save_state().unwrap();
+                    let framed = state_from_json(whole.as_bytes());
+                    assert!(session.load_state(&framed[..length]).is_err());
+                    assert_eq!(session.save_state().unwrap(), before);
+                }
+            }
+            assert!(insert.load(whole.as_bytes()));
+        }
+    }
+}
+
+#[test]
+fn a_state_with_any_one_bit_turned_over_is_refused_or_whole() {
+    let whole = RELEASED[1].2.trim().as_bytes();
+    for mut insert in Insert::both(SISKIN_FOLLOW) {
+        let mut taken = 0;
+        for bit in 0..whole.len() * 8 {
+            let mut turned = whole.to_vec();
+            turned[bit / 8] ^= 1 << (bit % 8);
+            taken += usize::from(survives(
+                &mut insert,
+                |insert| insert.load(&turned),
+                &format!("bit {bit}"),
+            ));
+        }
+        // Digits become other digits and ids unknown ones; the rest is no state any more.
+        assert!((1..whole.len() * 8 / 2).contains(&taken), "{taken}");
+    }
+}
+
+#[test]
+fn rubbish_changes_nothing() {
+    const MEGABYTE: usize = 1 << 20;
+    let random = |seed, length| -> Vec<u8> {
+        noise(seed)
+            .map(|sample| ((sample + 1.0) * 127.9) as u8)
+            .take(length)
+            .collect()
+    };
+    let mut rubbish = vec![
+        Vec::new(),
+        b"null".to_vec(),
+        b"[]".to_vec(),
+        b"{}".to_vec(),
+        b"{\"params\":{}}".to_vec(),
+        b"{\"params\":[],\"fields\":{}}".to_vec(),
+        b"{\"params\":{\"sib_prop\":{\"f32\":null}},\"fields\":{}}".to_vec(),
+        b"{\"params\":{\"sib_prop\":{\"f32\":NaN}},\"fields\":{}}".to_vec(),
+        vec![0; MEGABYTE],
+        vec![b'['; MEGABYTE],
+        b"{\"a\":".repeat(MEGABYTE / 5),
+    ];
+    rubbish.extend((1..=8).map(|seed| random(seed, MEGABYTE)));
+    rubbish.extend((1..=64).map(|seed| random(seed, seed as usize)));
+    for mut insert in Insert::both(SISKIN) {
+        assert!(insert.load(everything_moved(SISKIN).as_bytes()));
+        for (index, rubbish) in rubbish.iter().enumerate() {
+            let told = format!("rubbish {index}");
+            assert!(
+                !survives(&mut insert, |insert| insert.load(rubbish), &told),
+                "{told}"
+            );
+            if let Insert::Clap(session) = &mut insert {
+                // Without its frame, so that its first bytes are the length.
+                let before = session.save_state().unwrap();
+                assert!(session.load_state(rubbish).is_err(), "{told}");
+                assert_eq!(session.save_state().unwrap(), before);
+            }
+        }
+        // Numbers beyond all ranges are brought into them.
+        let mut state: Value = serde_json::from_str(RELEASED[0].2).unwrap();
+        for (_, value) in state["params"].as_object_mut().unwrap() {
+            for (kind, value) in value.as_object_mut().unwrap() {
+                match kind.as_str() {
+                    "f32" => *value = json!(3.0e38),
+                    "i32" => *value = json!(i32::MIN),
+                    _ => {}
+                }
+            }
+        }
+        let state = state.to_string();
+        assert!(survives(
+            &mut insert,
+            |insert| insert.load(state.as_bytes()),
+            "beyond"
+        ));
+    }
+}
+
+#[test]
+fn a_state_may_come_in_pieces() {
+    let whole = state_from_json(everything_moved(SISKIN).as_bytes());
+    for piece in [1, 7, 8, 9, 100] {
+        let mut plugin = insert(SISKIN);
+        plugin.load_state_in_pieces(&whole, piece).unwrap();
+        assert_eq!(plugin.save_state().unwrap(), whole, "{piece}");
+    }
+}
+
+fn voice(length: usize) -> Vec<Vec<f32>> {
+    (1..=2)
+        .map(|seed| phrases(RATE_HZ as f32, length, seed, 0.3, 0.9))
+        .collect()
+}
+
+#[test]
+fn states_are_saved_and_loaded_while_sound_runs() {
+    for name in [SISKIN, SISKIN_FOLLOW] {
+        let mut session = insert(name).session();
+        let one = session.save_state().unwrap();
+        session
+            .load_state(&state_from_json(everything_moved(name).as_bytes()))
+            .unwrap();
+        for (id, value) in [("lev_gain", "0 dB"), ("out_gain", "0 dB")] {
+            session.set(id, value).unwrap();
+        }
+        let other = session.save_state().unwrap();
+        session.activate(RATE_HZ, 64).unwrap();
+        let mut given = blocks(&voice(480_000), &[64, 63]);
+        let mut turns = 0;
+        session
+            .process_while(&mut given, |plugin| {
+                turns += 1;
+                plugin.load_state([&one, &other][turns % 2]).unwrap();
+                assert_eq!(plugin.save_state().unwrap(), *[&one, &other][turns % 2]);
+            })
+            .unwrap();
+        assert!(turns > 20, "{turns} turns");
+        let output = joined(&given);
+        assert_eq!(output[0].len(), 480_000);
+        // +24 dB of output gain, on what peaks below 1.
+        assert!(
+            output
+                .iter()
+                .flatten()
+                .all(|sample| sample.is_finite() && sample.abs() < 32.0)
+        );
+        println!("{name}: {turns} states while ten seconds sounded");
+    }
+}
+
+/// Settings anywhere in their ranges, as a state.
+fn random_state(seed: u64) -> Vec<u8> {
+    let mut shares = noise(seed).map(|sample| f64::from(0.5 + 0.5 * sample));
+    let mut session = insert(SISKIN).session();
+    for parameter in session.parameters().to_vec() {
+        // Listen and Bypass are levels of their own.
+        let share = shares.next().unwrap();
+        if !["listen", "bypass"].contains(&parameter.id.as_str()) {
+            let value = parameter.lowest + share * (parameter.highest - parameter.lowest);
+            session.flush(parameter.clap_id, value).unwrap();
+        }
+    }
+    session.save_state().unwrap()
+}
+
+fn play(states: [&[u8]; 2], sound: &[Vec<f32>], load_at: usize) -> Vec<Vec<f32>> {
+    let mut session = insert(SISKIN).session();
+    session.load_state(states[0]).unwrap();
+    session.activate(RATE_HZ, 64).unwrap();
+    session.wants_restart();
+    let mut given: Vec<Handed> = blocks(sound, &[64]);
+    let (before, after) = given.split_at_mut(load_at / 64);
+    session.process_all(before).unwrap();
+    session.load_state(states[1]).unwrap();
+    session.process_all(after).unwrap();
+    joined(&given)
+}
+
+/// Peaks of `sound` in windows of 5 ms.
+fn peaks(sound: &[f32]) -> Vec<f32> {
+    let peak = |window: &[f32]| window.iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+    sound.chunks(240).map(peak).collect()
+}
+
+#[test]
+fn to_load_a_state_makes_nothing_louder_than_the_louder_of_the_two() {
+    /// 1 dB: a makeup is there before the leveller that it makes up for. 0.7 dB was the most of 24 pairs of settings
+    /// from anywhere in all ranges.
+    const MARGIN: f32 = 1.122;
+    /// Windows to either side: the lookahead, by which the two may lie apart, and a hop.
+    const APART: usize = 3;
+    let sound = voice(96_000);
+    let load_at = 46_080;
+    for pair in 0..24 {
+        let (one, other) = (random_state(2 * pair + 100), random_state(2 * pair + 101));
+        let loaded = play([&one, &other], &sound, load_at);
+        let mut bounds = vec![
+            play([&one, &one], &sound, load_at),
+            play([&other, &other], &sound, load_at),
+        ];
+        // As the new settings begin by themselves, which another lookahead makes them do.
+        let rest: Vec<Vec<f32>> = sound.iter().map(|channel| channel[load_at..].to_vec()).collect();
+        let begun = play([&other, &other], &rest, 0);
+        bounds.push(
+            begun
+                .into_iter()
+                .map(|channel| [vec![0.0; load_at], channel].concat())
+                .collect(),
+        );
+        for channel in 0..2 {
+            let bounds: Vec<Vec<f32>> = bounds.iter().map(|sound| peaks(&sound[channel])).collect();
+            let loaded = peaks(&loaded[channel]);
+            for (window, &peak) in loaded.iter().enumerate() {
+                let around = window.saturating_sub(APART)..(window + APART + 1).min(loaded.len());
+                let bound = bounds
+                    .iter()
+                    .flat_map(|bound| &bound[around.clone()])
+                    .fold(1e-4_f32, |bound, &peak| bound.max(peak));
+                assert!(
+                    peak <= bound * MARGIN,
+                    "pair {pair}, channel {channel}, {} ms: {peak} above {bound}",
+                    window * 5
+                );
+            }
+        }
+    }
+}

@@ -12,7 +12,7 @@ use crate::report::{Class, HopReport};
 use crate::settings::{Lookahead, Settings};
 use crate::sibilance::Sibilance;
 use crate::smoothing::SettingsGlide;
-use crate::timeline::Timeline;
+use crate::timeline::{Place, Timeline};
 use crate::timing::{STEPS_PER_HOP, Timing};
 use crate::voice_source::{ListenedVoice, VoiceSource};
 
@@ -160,8 +160,7 @@ impl Engine {
     /// wherever playback began. Without it the grid starts with the first sample. Never allocates.
     pub fn locate(&mut self, position_samples: i64) {
         if self.timeline.jumps_to(position_samples) {
-            let into_hop = position_samples.rem_euclid(self.timing.hop_samples as i64) as usize;
-            self.lay_grid(into_hop);
+            self.lay_grid(Place::of(position_samples, self.timing));
         }
     }
 
@@ -194,13 +193,13 @@ impl Engine {
         }
     }
 
-    /// Goes on as if the hop had begun `into_hop` samples ago.
-    fn lay_grid(&mut self, into_hop: usize) {
-        self.steps_into_hop = into_hop / self.timing.step_samples;
-        self.step_position_samples = into_hop % self.timing.step_samples;
-        self.own.lay_hop(into_hop);
+    /// Goes on as if the grid had run since the song began.
+    fn lay_grid(&mut self, place: Place) {
+        self.steps_into_hop = place.into_hop_samples / self.timing.step_samples;
+        self.step_position_samples = place.into_hop_samples % self.timing.step_samples;
+        self.own.lay_grid(place);
         if let Some(reference) = &mut self.reference {
-            reference.lay_hop(into_hop);
+            reference.lay_grid(place);
         }
         if self.step_position_samples > 0 {
             self.decide();

@@ -5,6 +5,26 @@
 
 use crate::timing::Timing;
 
+/// A place on the grid that began with the song.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Place {
+    /// The hop that the next sample belongs to; negative before the song begins.
+    pub hop: i64,
+    /// Samples of that hop which lie before the next.
+    pub into_hop_samples: usize,
+}
+
+impl Place {
+    /// Of a sample of the song.
+    pub fn of(position_samples: i64, timing: Timing) -> Self {
+        let hop_samples = timing.hop_samples as i64;
+        Self {
+            hop: position_samples.div_euclid(hop_samples),
+            into_hop_samples: position_samples.rem_euclid(hop_samples) as usize,
+        }
+    }
+}
+
 /// What the host said last, and what it should say next.
 pub(crate) struct Timeline {
     next_samples: Option<i64>,

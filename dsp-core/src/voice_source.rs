@@ -6,6 +6,7 @@ use crate::input_level::{InputLevel, READING_LAG_HOPS};
 use crate::k_weighting::KWeighting;
 use crate::report::Class;
 use crate::settings::{FollowSettings, FollowSource};
+use crate::timeline::Place;
 use crate::timing::Timing;
 
 /// A reference without voice for this long is taken for absent: longer than the rests within a verse.
@@ -49,9 +50,9 @@ impl ListenedVoice {
         self.classes = [Class::Quiet; READING_LAG_HOPS];
     }
 
-    /// The hop goes on as if it had begun `into_hop` samples ago.
-    pub fn lay_hop(&mut self, into_hop: usize) {
-        self.analysis.lay_hop(into_hop);
+    /// Goes on as if the grid had run since the song began.
+    pub fn lay_grid(&mut self, place: Place) {
+        self.analysis.lay_grid(place);
     }
 
     /// Takes samples that end within the current step or at its end.

@@ -8,8 +8,8 @@ use proptest::prelude::*;
 use signals::{Line, Score, engine, level_db, line};
 use siskin_dsp::{Engine, Lookahead, Settings};
 
-/// A hop at 48 kHz, samples.
-const HOP_SAMPLES: usize = 64;
+/// The slowest clock of the grid at 48 kHz, samples: the softest of late is looked for in spans of 188 hops of 64.
+const SPAN_SAMPLES: i64 = 188 * 64;
 
 fn song() -> Line {
     let score = Score {
@@ -172,17 +172,17 @@ proptest! {
         };
         let whole = play(&[given[0].len()], start);
         prop_assert!(whole == play(&blocks, start));
-        // Only where in a hop the song begins matters.
-        prop_assert!(whole == play(&[512], start.rem_euclid(HOP_SAMPLES as i64)));
+        // Only where on the grid the sound begins matters.
+        prop_assert!(whole == play(&[512], start.rem_euclid(SPAN_SAMPLES)));
     }
 
     #[test]
-    fn on_the_grid_it_sounds_as_where_nothing_is_told(hops in -3000i64..3000) {
+    fn on_the_grid_it_sounds_as_where_nothing_is_told(spans in -300i64..300) {
         let given = stereo(&song().audio);
         let play = |position: Option<i64>| {
             let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &all_on());
             located(&mut engine, &given, &[512], |sample| Some(position? + sample as i64))
         };
-        prop_assert!(play(Some(hops * HOP_SAMPLES as i64)) == play(None));
+        prop_assert!(play(Some(spans * SPAN_SAMPLES)) == play(None));
     }
 }

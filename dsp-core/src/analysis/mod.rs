@@ -21,6 +21,7 @@ use spectrum::SpectrumAnalyser;
 
 use crate::k_weighting::KWeighting;
 use crate::report::Class;
+use crate::timeline::Place;
 use crate::timing::Timing;
 
 /// Rumble below a voice says nothing of how loud the voice is.
@@ -57,10 +58,11 @@ impl Analysis {
         self.classifier.reset();
     }
 
-    /// The hop goes on as if it had begun `into_hop` samples ago.
-    pub fn lay_hop(&mut self, into_hop: usize) {
-        self.spectrum.lay_hop(into_hop);
-        self.periodicity.lay_hop(into_hop);
+    /// Goes on as if the grid had run since the song began.
+    pub fn lay_grid(&mut self, place: Place) {
+        self.spectrum.lay_hop(place.into_hop_samples);
+        self.periodicity.lay_hop(place.into_hop_samples);
+        self.room.lay_spans(place.hop);
     }
 
     /// Takes samples that end within the current hop or at its end.

@@ -71,13 +71,13 @@ impl Periodicity {
         (self.accumulated_samples, self.fresh) = (0, 0);
     }
 
-    /// The hop goes on as if it had begun `into_hop` samples ago; of a decimated sample that had begun nothing is kept.
-    pub fn lay_hop(&mut self, into_hop: usize) {
-        let fresh = into_hop / self.decimation;
+    /// The hop goes on as if it had begun `into_hop_samples` ago; of a decimated sample that had begun nothing is kept.
+    pub fn lay_hop(&mut self, into_hop_samples: usize) {
+        let fresh = into_hop_samples / self.decimation;
         slide(&mut self.history, self.fresh, fresh);
         self.fresh = fresh;
         self.accumulated = 0.0;
-        self.accumulated_samples = into_hop % self.decimation;
+        self.accumulated_samples = into_hop_samples % self.decimation;
     }
 
     /// Takes samples that end within the current hop or at its end.

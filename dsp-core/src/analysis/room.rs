@@ -62,6 +62,11 @@ impl Room {
         self.hops_into_span = 0;
     }
 
+    /// The coming hop is the `hop`th of the song: spans follow one another from there.
+    pub fn lay_spans(&mut self, hop: i64) {
+        self.hops_into_span = hop.rem_euclid(self.hops_per_span as i64) as usize;
+    }
+
     /// Takes the K-weighted mean square of a hop; true where it holds nothing but the room.
     pub fn is_all(&mut self, power: f64) -> bool {
         let level_db = db_from_power(power);

@@ -151,12 +151,12 @@ impl SpectrumAnalyser {
         self.filled_samples = 0;
     }
 
-    /// The hop goes on as if it had begun `into_hop` samples ago: the last samples stay the last ones.
-    pub fn lay_hop(&mut self, into_hop: usize) {
+    /// The hop goes on as if it had begun `into_hop_samples` ago: the last samples stay the last ones.
+    pub fn lay_hop(&mut self, into_hop_samples: usize) {
         for history in &mut self.histories {
-            slide(history, self.filled_samples, into_hop);
+            slide(history, self.filled_samples, into_hop_samples);
         }
-        self.filled_samples = into_hop;
+        self.filled_samples = into_hop_samples;
     }
 
     /// Takes samples that end within the current hop or at its end.

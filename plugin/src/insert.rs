@@ -149,6 +149,10 @@ impl<K: Kind> Plugin for Insert<K> {
             engine.set_lookahead(lookahead);
             context.set_latency_samples(engine.latency_samples() as u32);
         }
+        let transport = context.transport();
+        if let Some(position) = transport.pos_samples().filter(|_| transport.playing) {
+            engine.locate(position);
+        }
 
         let mut reference: [&[f32]; MOST_REFERENCE_CHANNELS] = [&[]; MOST_REFERENCE_CHANNELS];
         let channels = aux

@@ -8,8 +8,10 @@ use std::time::{Duration, Instant};
 use siskin_tests::host::{
     Answer, Bundle, Handed, Place, Plugin, Said, Session, Told, blocks, joined, state_as_json,
 };
+use siskin_tests::measure::residual_db;
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert};
 use siskin_tests::signals::{noise, phrases, power_db};
+use siskin_tests::voices::sing;
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 48_000;
@@ -284,25 +286,70 @@ fn odd_rates_delay_by_the_lookahead_and_change_nothing_else() {
 }
 
 #[test]
-fn the_transport_changes_nothing() {
+fn a_transport_that_runs_on_from_the_start_or_stands_changes_nothing() {
     let sound = voice(2, RATE_HZ, LENGTH);
     let expected = play_anew((SISKIN, 2), RATE_HZ, blocks(&sound, &[512]));
-    let place = |block: usize, jump: f64, looping: Option<(f64, f64)>| Place {
-        playing: block % 11 != 10,
-        seconds: (block as f64 * jump) % 7.0,
-        tempo: 60.0 + (block % 5) as f64 * 33.0,
+    let place = |playing: bool, sample: usize, looping: Option<(f64, f64)>| Place {
+        playing,
+        seconds: sample as f64 / RATE_HZ,
+        tempo: 60.0 + (sample % 5) as f64 * 33.0,
         looping,
     };
-    for (jump, looping) in [(512.0 / RATE_HZ, None), (2.3, None), (0.01, Some((1.0, 1.02)))] {
-        let mut blocks = blocks(&sound, &[512]);
-        for (index, block) in blocks.iter_mut().enumerate() {
-            block.place = (index % 4 != 3).then(|| place(index, jump, looping));
+    for looping in [None, Some((1.0, 1.02))] {
+        for (playing, stride) in [(true, 512), (false, 110_400), (false, 0)] {
+            let mut blocks = blocks(&sound, &[512]);
+            for (index, block) in blocks.iter_mut().enumerate() {
+                block.place = (index % 4 != 3).then(|| place(playing, index * stride, looping));
+            }
+            assert!(
+                play_anew((SISKIN, 2), RATE_HZ, blocks) == expected,
+                "{playing} {stride} {looping:?}"
+            );
         }
-        assert!(
-            play_anew((SISKIN, 2), RATE_HZ, blocks) == expected,
-            "{jump} {looping:?}"
-        );
     }
+}
+
+/// What plays from the middle of a song differs from what plays from the top by this much once the voice is known, dB re
+/// the sound; `told` is whether the host says where it plays.
+fn difference_from_the_top_db(told: bool) -> f64 {
+    let song = sing(RATE_HZ, 1);
+    let play_from = |start: usize| {
+        let sound = [1.0, 0.5].map(|share| song.audio[start..960_000].iter().map(|x| share * x).collect());
+        let mut blocks = blocks(&sound, &[512]);
+        for (index, block) in blocks.iter_mut().enumerate().filter(|_| told) {
+            block.place = Some(Place {
+                playing: true,
+                seconds: (start + 512 * index) as f64 / RATE_HZ,
+                tempo: 120.0,
+                looping: None,
+            });
+        }
+        let mut session = session(SISKIN, 2, &[("sib_prop", "-14 LU")]);
+        session.activate(RATE_HZ, 512).unwrap();
+        play(&mut session, &mut blocks)
+    };
+    let (top, here) = (play_from(0), play_from(288_037));
+    let compared = 480_000;
+    let channels = top.iter().zip(&here);
+    let worst = channels.map(|(top, here)| {
+        let end = here.len();
+        residual_db(&top[top.len() - compared..], &here[end - compared..])
+    });
+    worst.fold(f32::NEG_INFINITY, f32::max).into()
+}
+
+#[test]
+fn playback_from_anywhere_sounds_as_from_the_top_where_the_host_says_where_it_plays() {
+    let (told_db, untold_db) = (
+        difference_from_the_top_db(true),
+        difference_from_the_top_db(false),
+    );
+    println!("{told_db:.1} dB, {untold_db:.1} dB where nothing is told");
+    assert!(told_db < -60.0, "{told_db} dB");
+    assert!(
+        untold_db > told_db + 10.0,
+        "where it plays makes no difference: {untold_db} dB"
+    );
 }
 
 #[test]

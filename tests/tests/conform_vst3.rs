@@ -270,7 +270,7 @@ fn odd_rates_and_changing_blocks_give_what_clap_gives() {
 }
 
 #[test]
-fn in_place_the_transport_and_silence_flags_change_nothing() {
+fn in_place_a_transport_that_stands_or_runs_on_and_silence_flags_change_nothing() {
     let sound = voice(2, RATE_HZ, LENGTH);
     let expected = clap(SISKIN, 2, RATE_HZ, &sound);
     let mut blocks = blocks(&sound, &[512]);
@@ -285,7 +285,7 @@ fn in_place_the_transport_and_silence_flags_change_nothing() {
         block.outputs[0].constant_mask = 0b11;
         block.place = (index % 3 != 0).then(|| Place {
             playing: index % 5 != 0,
-            seconds: (index as f64 * 1.7) % 9.0,
+            seconds: index as f64 * 512.0 / RATE_HZ,
             tempo: 60.0 + index as f64,
             looping: (index % 2 == 0).then_some((1.0, 1.5)),
         });

@@ -18,8 +18,10 @@ const FIRST_SEED: u64 = 1_000;
 /// Set in the child process.
 const SOAK_HERE: &str = "SISKIN_SOAK_HERE";
 
-/// Scenes that were findings once, each with what was mended since.
-const FOUND: &[u64] = &[];
+/// Scenes that were findings once: a loaded state under modulation (a flaw of the framework, let pass since), and a number
+/// near the largest that came out a block later (let pass since). What else was found has a test of its own: aborts at the
+/// end of an insert in conform_vst3, a jump of level in state_keeping, disorder in conform_mistakes.
+const FOUND: &[u64] = &[1001, 1_795_650_380];
 
 fn soak(seeds: impl Iterator<Item = u64>, until: Instant) -> BTreeMap<&'static str, usize> {
     let soak = Soak::load(&bundle_folder()).unwrap_or_else(|error| panic!("{error}"));

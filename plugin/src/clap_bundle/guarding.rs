@@ -1,19 +1,14 @@
 //! The functions of an insert that a host's mistakes could reach the framework through, each with [`HostGuard`] before it.
 
-use std::cell::{Cell, UnsafeCell};
-use std::ffi::c_void;
 use std::ptr;
 
 use clap_sys::audio_buffer::clap_audio_buffer;
-use clap_sys::events::{
-    CLAP_CORE_EVENT_SPACE_ID, CLAP_EVENT_PARAM_MOD, CLAP_EVENT_PARAM_VALUE, clap_event_header,
-    clap_event_param_value, clap_input_events,
-};
 use clap_sys::ext::audio_ports::{CLAP_EXT_AUDIO_PORTS, clap_audio_port_info, clap_plugin_audio_ports};
 use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_param_info, clap_plugin_params};
 use clap_sys::plugin::clap_plugin;
 use clap_sys::process::{CLAP_PROCESS_ERROR, clap_process, clap_process_status};
 
+use super::events::Events;
 use super::loading::Loadable;
 use crate::host_guard::{CheckedBlock, HostBus, HostGuard, Layout};
 
@@ -174,79 +169,6 @@ fn ports(block: &mut CheckedBlock, layout: Layout) -> ([clap_audio_buffer; 2], [
         ],
         [port(output, layout.main)],
     )
-}
-
-/// A host's events in order and inside the block: the framework would process up to a time behind its end, and counts
-/// backwards from one that comes too late.
-struct Events {
-    host: *const clap_input_events,
-    frames: u32,
-    /// The latest time that was asked for.
-    latest: Cell<u32>,
-    /// A copy of the event that was asked for last, brought into its place. The framework is done with one event before it
-    /// asks for the next.
-    moved: UnsafeCell<clap_event_param_value>,
-}
-
-impl Events {
-    fn new(host: *const clap_input_events, frames: u32) -> Self {
-        Self {
-            host,
-            frames,
-            latest: Cell::new(0),
-            // SAFETY: numbers and a pointer, all of which may be zero.
-            moved: UnsafeCell::new(unsafe { std::mem::zeroed() }),
-        }
-    }
-
-    fn list(&self) -> clap_input_events {
-        clap_input_events {
-            ctx: ptr::from_ref(self).cast_mut().cast::<c_void>(),
-            size: Some(size),
-            get: Some(get),
-        }
-    }
-}
-
-unsafe extern "C" fn size(list: *const clap_input_events) -> u32 {
-    // SAFETY: `process` made the list and its events, which live as long as its call; the host's own list does, too.
-    unsafe {
-        let host = (*(*list).ctx.cast::<Events>()).host;
-        (*host).size.map_or(0, |size| size(host))
-    }
-}
-
-/// Null where an event that is out of its place is none that has only a value to it.
-unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const clap_event_header {
-    // SAFETY: as in `size`.
-    let events = unsafe { &*(*list).ctx.cast::<Events>() };
-    // SAFETY: as in `size`; an event's header says what it is, and how long.
-    unsafe {
-        let event = (*events.host)
-            .get
-            .map_or(ptr::null(), |get| get(events.host, index));
-        let Some(header) = event.as_ref() else {
-            return event;
-        };
-        let time = header
-            .time
-            .max(events.latest.get())
-            .min(events.frames.saturating_sub(1));
-        events.latest.set(time);
-        if time == header.time {
-            return event;
-        }
-        let is_change = header.space_id == CLAP_CORE_EVENT_SPACE_ID
-            && [CLAP_EVENT_PARAM_VALUE, CLAP_EVENT_PARAM_MOD].contains(&header.type_)
-            && header.size as usize == size_of::<clap_event_param_value>();
-        if !is_change {
-            return ptr::null();
-        }
-        let moved = events.moved.get();
-        *moved = *event.cast::<clap_event_param_value>();
-        (*moved).header.time = time;
-        moved.cast_const().cast()
-    }
 }
 
 /// The framework looks at one parameter more than there are.

@@ -4,9 +4,10 @@
 //! `nice_export_clap!` (nice-plug 0.4.2) exports an entry that knows plug-ins only and cannot be added to, so this one
 //! stands in its place. [`plug_ins`] is what the macro does; [`discovery`] and [`loading`] are CLAP's
 //! preset-discovery factory and its preset-load extension, and [`guarding`] stands between a host's mistakes and the
-//! framework. All `unsafe` is in `plug_ins`, `loading` and `guarding`.
+//! framework. All `unsafe` is in `plug_ins`, `loading`, `guarding` and `events`.
 
 mod discovery;
+mod events;
 mod guarding;
 mod loading;
 mod plug_ins;

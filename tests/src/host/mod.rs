@@ -14,6 +14,7 @@ mod plugin;
 mod ports;
 mod presets;
 mod raw_events;
+mod raw_process;
 mod render;
 mod session;
 mod settings;

@@ -11,7 +11,6 @@ use clap_sys::events::{
 };
 use clap_sys::fixedpoint::{CLAP_BEATTIME_FACTOR, CLAP_SECTIME_FACTOR};
 
-use super::session::Context;
 use super::{Place, Said, Told};
 
 /// An event space that is not the standard's.
@@ -74,7 +73,7 @@ fn event(told: &Told) -> clap_event_param_value {
             flags: 0,
         },
         param_id: told.parameter,
-        cookie: ptr::null_mut::<Context>().cast(),
+        cookie: ptr::null_mut(),
         note_id: -1,
         port_index: -1,
         channel: -1,

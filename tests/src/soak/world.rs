@@ -52,6 +52,8 @@ pub struct Subject {
     pub sounds: Sounds,
     /// States that it has saved.
     pub states: Vec<Vec<u8>>,
+    /// Samples since there was one so large that there is no bound to what it becomes.
+    pub since_beyond_samples: usize,
     /// Whether anything was modulated: at an end of a range that hides new values from the saved state (a known flaw of
     /// the framework).
     pub is_modulated: bool,
@@ -78,6 +80,7 @@ impl Subject {
             most_samples: None,
             sounds: Sounds::new(dice),
             states: Vec::new(),
+            since_beyond_samples: usize::MAX,
             is_modulated: false,
         })
     }

@@ -4,6 +4,7 @@ mod bundle;
 mod check;
 mod demo;
 mod files;
+mod hosts;
 mod install;
 mod progress;
 mod properties;
@@ -19,6 +20,7 @@ use std::process::ExitCode;
 use clap::{Args, Parser, Subcommand};
 
 use demo::DemoOptions;
+use hosts::HostsOptions;
 use properties::PropertiesOptions;
 use render::RenderOptions;
 use score::ScoreOptions;
@@ -47,6 +49,8 @@ enum Command {
     Score(ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice, and print it on one page
     Properties(PropertiesOptions),
+    /// Put the bundles into real audio programs, bounce, and compare with `render`
+    Hosts(HostsOptions),
     /// Run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
@@ -99,6 +103,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
+        Command::Hosts(options) => hosts::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }

@@ -6,11 +6,13 @@ mod demo;
 mod files;
 mod hosts;
 mod install;
+mod notices;
 mod progress;
 mod properties;
 mod render;
 mod score;
 mod starting_points;
+mod supply;
 mod test_command;
 mod workspace;
 
@@ -49,6 +51,8 @@ enum Command {
     Score(ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice, and print it on one page
     Properties(PropertiesOptions),
+    /// Hold the packages of others against deny.toml: licences, sources, versions
+    Supply,
     /// Put the bundles into real audio programs, bounce, and compare with `render`
     Hosts(HostsOptions),
     /// Run every test, on the built bundles too
@@ -103,6 +107,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
+        Command::Supply => supply::run(),
         Command::Hosts(options) => hosts::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),

@@ -1,6 +1,6 @@
-"""dawdreamer (PyPI), VST3, with a side-chain: an engine is made, its plug-in's state saved, and all made anew from it.
+"""dawdreamer (PyPI), VST3: an engine is made, its plug-in's state saved, and all made anew from it.
 
-dawdreamer_host.py JOB.json FOLDER (job.py)
+dawdreamer_host.py JOB.json FOLDER (job.py). Of a bundle this host loads the first plug-in only: Siskin, not Siskin Follow.
 """
 
 import importlib.metadata
@@ -44,9 +44,7 @@ def bounce(job):
     engine, plugin = engine_of(job)
     plugin.load_state(job.path("state.bin"))
     latency = plugin.get_latency_samples()
-    sources = {"voice": job.voice, "lead": job.reference} if job.reference else {"voice": job.voice}
-    players = [engine.make_playback_processor(name, read(path, latency)) for name, path in sources.items()]
-    engine.load_graph([(player, []) for player in players] + [(plugin, list(sources))])
+    engine.load_graph([(engine.make_playback_processor("voice", read(job.voice, latency)), []), (plugin, ["voice"])])
     samples = job.samples + latency
     values = numpy.empty(samples, numpy.float32)
     for move in job.moves:
@@ -60,7 +58,7 @@ def bounce(job):
     job.answer(
         version=importlib.metadata.version("dawdreamer"),
         format="VST3",
-        done="state saved and loaded in a new process" + (", lead on the side-chain" if job.reference else ""),
+        done="state saved and loaded in a new process",
         latency_samples=latency,
         bounce=job.path("bounce.wav"),
         moves=moves,

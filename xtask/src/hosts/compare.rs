@@ -17,6 +17,8 @@ use crate::render::{self, RenderOptions, Sounds};
 const HOP_SAMPLES: usize = 64;
 /// As much of the song tells where the hops began, samples: it holds several sibilants.
 const EXCERPT_SAMPLES: usize = 4 * 48_000;
+/// Sound after the excerpt that is rendered with it, samples: longer than any lookahead.
+const BEYOND_SAMPLES: usize = 4_800;
 /// What was left as it was, or not automated, differs by less than this from the bounce: dB re the bounce.
 const NOTHING_DONE_DB: f32 = -60.0;
 
@@ -115,9 +117,10 @@ impl<'a> Reference<'a> {
                 moves: &bounce.moves[..1],
                 before,
                 lead_late: bounce.lead_late_samples,
-                length: EXCERPT_SAMPLES,
+                length: EXCERPT_SAMPLES + BEYOND_SAMPLES,
             };
-            let residual_db = worst_db(&self.render(case, &playing)?, &heard);
+            let rendered = cut(&self.render(case, &playing)?, EXCERPT_SAMPLES);
+            let residual_db = worst_db(&rendered, &heard);
             if residual_db < best.0 {
                 best = (residual_db, before);
             }

@@ -70,7 +70,7 @@ pub const PROGRAMS: &[Program] = &[
         name: "dawdreamer",
         script: "dawdreamer_host.py",
         needs: &[],
-        cases: &[Case::Alone, Case::SideChain],
+        cases: &[Case::Alone],
     },
     Program {
         name: "ardour",

@@ -13,7 +13,7 @@ struct Package {
 }
 
 /// Python with virtual environments: it hosts the VST3 bundle and prepares the voices. The library of a speech
-/// synthesiser, which brings its data.
+/// synthesiser, which brings its data. What shows the system calls of a plug-in.
 const PACKAGES: &[Package] = &[
     Package {
         name: "python3-venv",
@@ -22,6 +22,10 @@ const PACKAGES: &[Package] = &[
     Package {
         name: "libespeak-ng1",
         probe: &["python3", "-c", "import ctypes; ctypes.CDLL('libespeak-ng.so.1')"],
+    },
+    Package {
+        name: "strace",
+        probe: &["strace", "-V"],
     },
 ];
 

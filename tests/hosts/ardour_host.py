@@ -134,6 +134,7 @@ def main(job):
     told = host.lua("bounce.lua", job.samples, job.folder, "bounce", PRESET)
     points = re.search(r"^points\s+(\d+)", arranged, re.M).group(1)
     latency = re.search(r"^latency_samples\s+(\d+)", told, re.M).group(1)
+    latency = int(latency)
     done = f"session saved and re-opened, {points} automation points, exported in 32-bit float"
     if job.reference:
         done += ", lead sent to the side-chain"
@@ -141,12 +142,14 @@ def main(job):
         version=host.version(),
         format="VST3",
         done=done,
-        latency_samples=int(latency),
+        latency_samples=latency,
         bounce=job.path("bounce.wav"),
+        # A value changes when the sound of its time leaves the plug-in, not when it enters.
+        moves=[dict(move, sample=move["sample"] and move["sample"] + latency) for move in job.moves],
         # The engine runs from the moment the session is open, and resets no plug-in when it starts to play.
         runs_before_the_song=True,
         # The send leaves the lead's track where that is in step with what comes out of the plug-in.
-        lead_late_samples=int(latency) if job.reference else 0,
+        lead_late_samples=latency if job.reference else 0,
     )
 
 

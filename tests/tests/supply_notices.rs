@@ -24,6 +24,11 @@ fn told_by(library: &[u8]) -> BTreeSet<String> {
     starts.filter_map(|(start, _)| package(start)).collect()
 }
 
+/// What stands before each text; a text may hold a shorter line of the kind.
+fn line() -> String {
+    format!("\n{}\n", "=".repeat(100))
+}
+
 /// An entry: "name version -- licence; authors [1] [2]".
 struct Entry<'a> {
     package: String,
@@ -32,7 +37,7 @@ struct Entry<'a> {
 }
 
 fn entries(notices: &str) -> Vec<Entry<'_>> {
-    let (list, _texts) = notices.split_once("\n====").unwrap();
+    let (list, _texts) = notices.split_once(&line()).unwrap();
     let read = |line: &'_ str| {
         let (package, told) = line.split_once(" -- ")?;
         Some((package.replace(' ', "-"), told.to_owned()))
@@ -64,7 +69,7 @@ fn text(notices: &str, number: usize) -> &str {
         .split_once(&format!("\n[{number}] "))
         .expect("a text for each number");
     let (_title, rest) = after.split_once("\n\n").unwrap();
-    rest.split("\n====").next().unwrap().trim()
+    rest.split(&line()).next().unwrap().trim()
 }
 
 #[test]

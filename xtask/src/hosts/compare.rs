@@ -13,10 +13,17 @@ use super::program::Case;
 use super::session::{Move, Session};
 use crate::render::{self, RenderOptions, Sounds};
 
-/// The start of a hop lies at one of so many samples at 48 kHz.
+/// The clocks of the engine at 48 kHz, samples: a hop, and the longest, 188 hops, over which the softest of late is told.
 const HOP_SAMPLES: usize = 64;
+const LONGEST_CLOCK_SAMPLES: usize = 188 * HOP_SAMPLES;
 /// As much of the song tells where the hops began, samples: it holds several sibilants.
 const EXCERPT_SAMPLES: usize = 4 * 48_000;
+/// So long before a difference the excerpt begins that tells where the longest clock stood: twice as long as it remembers.
+const HISTORY_SAMPLES: usize = 4 * 48_000;
+/// Before a difference so much is listened to, samples.
+const HEARD_SAMPLES: usize = 24_000;
+/// From here on a bounce is the rendering, dB re the rendering.
+pub const RESIDUAL_DB: f32 = -100.0;
 /// Sound after the excerpt that is rendered with it, samples: longer than any lookahead.
 const BEYOND_SAMPLES: usize = 4_800;
 /// What was left as it was, or not automated, differs by less than this from the bounce: dB re the bounce.
@@ -29,8 +36,8 @@ pub struct Residuals {
     pub as_asked_db: f32,
     /// From the session as this host plays it: its own resolution of automation, its own hops, its own side-chain.
     pub as_played_db: f32,
-    /// Samples by which the hops began before the song, where the host lets the plug-in run on; found by trying all.
-    pub hops_early_samples: usize,
+    /// Samples by which the plug-in's clocks began before the song, where the host lets it run on; found by trying all.
+    pub begun_before_samples: usize,
 }
 
 /// The plug-in in the in-process host.
@@ -46,6 +53,8 @@ struct Playing<'a> {
     before: usize,
     /// By how much the lead is late, samples.
     lead_late: usize,
+    /// The first sample of the song that is played: a multiple of the longest clock.
+    from: usize,
     /// Samples of the song.
     length: usize,
 }
@@ -79,6 +88,7 @@ impl<'a> Reference<'a> {
             moves: &self.session.moves,
             before: 0,
             lead_late: 0,
+            from: 0,
             length,
         };
         let still = Playing {
@@ -94,32 +104,74 @@ impl<'a> Reference<'a> {
         }
         let played = Playing {
             moves: &bounce.moves,
-            before: self.hops_early(case, bounce)?,
+            before: 0,
             lead_late: bounce.lead_late_samples,
-            length,
+            ..asked
+        };
+        let begun_before_samples = self.begun_before(case, bounce, &played)?;
+        let played = Playing {
+            before: begun_before_samples,
+            ..played
         };
         Ok(Residuals {
             as_asked_db: worst_db(&self.render(case, &asked)?, &bounce.audio),
             as_played_db: worst_db(&self.render(case, &played)?, &bounce.audio),
-            hops_early_samples: played.before,
+            begun_before_samples,
         })
     }
 
-    /// The silence before the song with which the first seconds come out as in the bounce.
-    fn hops_early(&self, case: Case, bounce: &Bounce) -> Result<usize> {
+    /// The silence before the song with which it comes out as in the bounce: first where a hop begins, by the first seconds,
+    /// then where the longest clock does, by what is otherwise then.
+    fn begun_before(&self, case: Case, bounce: &Bounce, played: &Playing) -> Result<usize> {
         if !bounce.runs_before_the_song {
             return Ok(0);
         }
-        let heard = cut(&bounce.audio, EXCERPT_SAMPLES);
+        let begin = Playing {
+            length: EXCERPT_SAMPLES,
+            ..*played
+        };
+        let hop = self.best_before(case, bounce, &begin, 0, (0..HOP_SAMPLES).collect())?;
+        let song = self.render(
+            case,
+            &Playing {
+                before: hop,
+                ..*played
+            },
+        )?;
+        if worst_db(&song, &bounce.audio) <= RESIDUAL_DB {
+            return Ok(hop);
+        }
+        let worst = where_most_differs(&song, &bounce.audio);
+        let from = worst.saturating_sub(HISTORY_SAMPLES) / LONGEST_CLOCK_SAMPLES * LONGEST_CLOCK_SAMPLES;
+        let excerpt = Playing {
+            from,
+            length: worst + BEYOND_SAMPLES - from,
+            ..*played
+        };
+        let hops = (hop..LONGEST_CLOCK_SAMPLES).step_by(HOP_SAMPLES);
+        // What came before the excerpt is not in the rendering, and tells at its beginning.
+        let skipped = (worst - from).saturating_sub(HEARD_SAMPLES);
+        self.best_before(case, bounce, &excerpt, skipped, hops.collect())
+    }
+
+    /// The one of `tried` with which the excerpt, but for its first `skipped` samples, comes out most as in the bounce.
+    fn best_before(
+        &self,
+        case: Case,
+        bounce: &Bounce,
+        excerpt: &Playing,
+        skipped: usize,
+        tried: Vec<usize>,
+    ) -> Result<usize> {
+        let heard = cut(&bounce.audio, excerpt.from + skipped, excerpt.length - skipped);
         let mut best = (f32::INFINITY, 0);
-        for before in 0..HOP_SAMPLES {
+        for before in tried {
             let playing = Playing {
-                moves: &bounce.moves[..1],
                 before,
-                lead_late: bounce.lead_late_samples,
-                length: EXCERPT_SAMPLES + BEYOND_SAMPLES,
+                length: excerpt.length + BEYOND_SAMPLES,
+                ..*excerpt
             };
-            let rendered = cut(&self.render(case, &playing)?, EXCERPT_SAMPLES);
+            let rendered = cut(&self.render(case, &playing)?, skipped, excerpt.length - skipped);
             let residual_db = worst_db(&rendered, &heard);
             if residual_db < best.0 {
                 best = (residual_db, before);
@@ -130,28 +182,21 @@ impl<'a> Reference<'a> {
 
     fn render(&self, case: Case, playing: &Playing) -> Result<Audio> {
         let session = self.session;
-        let voice = preceded(&cut(&session.voice, playing.length), playing.before);
-        let lead = || {
-            preceded(
-                &cut(&session.lead, playing.length),
-                playing.before + playing.lead_late,
-            )
-        };
+        let part = |audio: &Audio| cut(audio, playing.from, playing.length);
+        let lead = || preceded(&part(&session.lead), playing.before + playing.lead_late);
         let sounds = Sounds {
-            voice,
+            voice: preceded(&part(&session.voice), playing.before),
             reference: (case == Case::SideChain).then(lead),
         };
+        let points = points(playing, f64::from(session.voice.sample_rate_hz));
         let options = RenderOptions {
-            set: vec![format!("sib_prop={}", playing.moves[0].value_lu)],
+            set: points[..1]
+                .iter()
+                .map(|first| format!("{}={}", first.id, first.value))
+                .collect(),
             reference: (case == Case::SideChain).then(|| session.lead_path()),
             ..RenderOptions::of(session.voice_path())
         };
-        let rate_hz = f64::from(session.voice.sample_rate_hz);
-        let points: Vec<Point> = playing
-            .moves
-            .iter()
-            .map(|step| point(step, playing.before, rate_hz))
-            .collect();
         let mut audio = render::sounds(&self.bundle, &options, sounds, &points)?;
         for channel in &mut audio.channels {
             channel.drain(..playing.before);
@@ -160,15 +205,24 @@ impl<'a> Reference<'a> {
     }
 }
 
-/// The first move stands from the top, whatever comes before the song.
-fn point(step: &Move, before: usize, rate_hz: f64) -> Point {
-    let sample = if step.sample == 0 { 0 } else { step.sample + before };
-    Point {
+/// The moves as automation: the one that holds where the playing begins, from the top, then those that follow.
+fn points(playing: &Playing, sample_rate_hz: f64) -> Vec<Point> {
+    let reached = playing
+        .moves
+        .iter()
+        .filter(|step| step.sample <= playing.from)
+        .count();
+    let moves = &playing.moves[reached.saturating_sub(1)..];
+    let point = |(index, step): (usize, &Move)| Point {
         line: 0,
-        time_s: sample as f64 / rate_hz,
+        time_s: match index {
+            0 => 0.0,
+            _ => (step.sample - playing.from + playing.before) as f64 / sample_rate_hz,
+        },
         id: "sib_prop".into(),
         value: step.value_lu.to_string(),
-    }
+    };
+    moves.iter().enumerate().map(point).collect()
 }
 
 fn preceded(audio: &Audio, samples: usize) -> Audio {
@@ -180,12 +234,25 @@ fn preceded(audio: &Audio, samples: usize) -> Audio {
     }
 }
 
-fn cut(audio: &Audio, length: usize) -> Audio {
-    let cut = |channel: &Vec<f32>| channel[..length.min(channel.len())].to_vec();
+fn cut(audio: &Audio, from: usize, length: usize) -> Audio {
+    let cut = |channel: &Vec<f32>| channel[from..(from + length).min(channel.len())].to_vec();
     Audio {
         sample_rate_hz: audio.sample_rate_hz,
         channels: audio.channels.iter().map(cut).collect(),
     }
+}
+
+/// The sample at which any channel differs most.
+fn where_most_differs(one: &Audio, other: &Audio) -> usize {
+    let channels = one.channels.iter().zip(&other.channels);
+    let differences = channels.flat_map(|(one, other)| {
+        one.iter()
+            .zip(other)
+            .map(|(one, other)| (one - other).abs())
+            .enumerate()
+    });
+    let most = differences.max_by(|(_, one), (_, other)| one.total_cmp(other));
+    most.map_or(0, |(sample, _)| sample)
 }
 
 /// The worst channel; where their numbers differ, nothing is alike.

@@ -6,11 +6,8 @@ use anyhow::Result;
 use serde_json::{Value, json};
 
 use super::bounce::Bounce;
-use super::compare::Residuals;
+use super::compare::{RESIDUAL_DB, Residuals};
 use super::program::{Case, Program};
-
-/// A bounce is the rendering where they differ by no more than this, dB re the rendering.
-const RESIDUAL_DB: f32 = -100.0;
 
 /// What came of one host with one plug-in.
 pub struct Row {
@@ -84,7 +81,7 @@ pub fn print(rows: &[Row]) {
     }
     println!(
         "\nas asked, as played: difference from `cargo xtask render`, worse channel; as played with the host's own places for the \
-         automation,\nwith the plug-in's hops where the host let them begin, and with the lead as late as the host sends it. Wanted: \
+         automation,\nwith the plug-in's clocks where the host let them begin, and with the lead as late as the host sends it. Wanted: \
          {RESIDUAL_DB} dB as played."
     );
 }
@@ -124,10 +121,10 @@ fn decibels(residual_db: f32) -> String {
 
 fn peculiarities(bounce: &Bounce, residuals: &Residuals) -> String {
     let mut told = String::new();
-    if residuals.hops_early_samples > 0 {
+    if residuals.begun_before_samples > 0 {
         told += &format!(
-            "; hops begin {} samples before the song",
-            residuals.hops_early_samples
+            "; the plug-in's clocks begin {} samples before the song",
+            residuals.begun_before_samples
         );
     }
     if bounce.lead_late_samples > 0 {
@@ -159,7 +156,7 @@ fn row_as_json(row: &Row) -> Value {
             told["moves"] = json!(bounce.moves.len());
             told["residual_as_asked_db"] = json!(residuals.as_asked_db);
             told["residual_as_played_db"] = json!(residuals.as_played_db);
-            told["hops_early_samples"] = json!(residuals.hops_early_samples);
+            told["begun_before_samples"] = json!(residuals.begun_before_samples);
             told["lead_late_samples"] = json!(bounce.lead_late_samples);
         }
         Outcome::Failed(why) | Outcome::Missing(why) => told["why"] = json!(why),

@@ -20,6 +20,9 @@ const LONGEST_CLOCK_SAMPLES: usize = 188 * HOP_SAMPLES;
 const EXCERPT_SAMPLES: usize = 4 * 48_000;
 /// So long before a difference the excerpt begins that tells where the longest clock stood: twice as long as it remembers.
 const HISTORY_SAMPLES: usize = 4 * 48_000;
+/// What comes out this close to the best is as good, dB; so many rounds leave few of 188.
+const ALIKE_DB: f32 = 3.0;
+const ROUNDS: usize = 5;
 /// Before a difference so much is listened to, samples.
 const HEARD_SAMPLES: usize = 24_000;
 /// From here on a bounce is the rendering, dB re the rendering.
@@ -120,8 +123,8 @@ impl<'a> Reference<'a> {
         })
     }
 
-    /// The silence before the song with which it comes out as in the bounce: first where a hop begins, by the first seconds,
-    /// then where the longest clock does, by what is otherwise then.
+    /// The silence before the song with which it comes out as in the bounce: where a hop begins, by the first seconds; then
+    /// where the longest clock does, by what is otherwise then, and again by what is still otherwise.
     fn begun_before(&self, case: Case, bounce: &Bounce, played: &Playing) -> Result<usize> {
         if !bounce.runs_before_the_song {
             return Ok(0);
@@ -130,54 +133,57 @@ impl<'a> Reference<'a> {
             length: EXCERPT_SAMPLES,
             ..*played
         };
-        let hop = self.best_before(case, bounce, &begin, 0, (0..HOP_SAMPLES).collect())?;
-        let song = self.render(
-            case,
-            &Playing {
-                before: hop,
+        let hop = self.most_alike(case, bounce, &begin, 0, (0..HOP_SAMPLES).collect())?[0];
+        let mut candidates: Vec<usize> = (hop..LONGEST_CLOCK_SAMPLES).step_by(HOP_SAMPLES).collect();
+        for _ in 0..ROUNDS {
+            let before = candidates[0];
+            let song = self.render(case, &Playing { before, ..*played })?;
+            if worst_db(&song, &bounce.audio) <= RESIDUAL_DB {
+                break;
+            }
+            let worst = where_most_differs(&song, &bounce.audio);
+            let from = worst.saturating_sub(HISTORY_SAMPLES) / LONGEST_CLOCK_SAMPLES * LONGEST_CLOCK_SAMPLES;
+            let excerpt = Playing {
+                from,
+                length: worst + BEYOND_SAMPLES - from,
                 ..*played
-            },
-        )?;
-        if worst_db(&song, &bounce.audio) <= RESIDUAL_DB {
-            return Ok(hop);
+            };
+            // What came before the excerpt is not in the rendering, and tells at its beginning.
+            let skipped = (worst - from).saturating_sub(HEARD_SAMPLES);
+            candidates = self.most_alike(case, bounce, &excerpt, skipped, candidates)?;
         }
-        let worst = where_most_differs(&song, &bounce.audio);
-        let from = worst.saturating_sub(HISTORY_SAMPLES) / LONGEST_CLOCK_SAMPLES * LONGEST_CLOCK_SAMPLES;
-        let excerpt = Playing {
-            from,
-            length: worst + BEYOND_SAMPLES - from,
-            ..*played
-        };
-        let hops = (hop..LONGEST_CLOCK_SAMPLES).step_by(HOP_SAMPLES);
-        // What came before the excerpt is not in the rendering, and tells at its beginning.
-        let skipped = (worst - from).saturating_sub(HEARD_SAMPLES);
-        self.best_before(case, bounce, &excerpt, skipped, hops.collect())
+        Ok(candidates[0])
     }
 
-    /// The one of `tried` with which the excerpt, but for its first `skipped` samples, comes out most as in the bounce.
-    fn best_before(
+    /// Those of `tried`, at least one, with which the excerpt, but for its first `skipped` samples, comes out most as in the
+    /// bounce.
+    fn most_alike(
         &self,
         case: Case,
         bounce: &Bounce,
         excerpt: &Playing,
         skipped: usize,
         tried: Vec<usize>,
-    ) -> Result<usize> {
+    ) -> Result<Vec<usize>> {
         let heard = cut(&bounce.audio, excerpt.from + skipped, excerpt.length - skipped);
-        let mut best = (f32::INFINITY, 0);
-        for before in tried {
+        let residual_db = |before: usize| {
             let playing = Playing {
                 before,
                 length: excerpt.length + BEYOND_SAMPLES,
                 ..*excerpt
             };
             let rendered = cut(&self.render(case, &playing)?, skipped, excerpt.length - skipped);
-            let residual_db = worst_db(&rendered, &heard);
-            if residual_db < best.0 {
-                best = (residual_db, before);
-            }
-        }
-        Ok(best.1)
+            anyhow::Ok((worst_db(&rendered, &heard), before))
+        };
+        let residuals: Vec<(f32, usize)> = tried.into_iter().map(residual_db).collect::<Result<_>>()?;
+        let best_db = residuals
+            .iter()
+            .map(|(residual_db, _)| *residual_db)
+            .fold(f32::INFINITY, f32::min);
+        let alike = residuals
+            .iter()
+            .filter(|(residual_db, _)| *residual_db <= best_db + ALIKE_DB);
+        Ok(alike.map(|(_, before)| *before).collect())
     }
 
     fn render(&self, case: Case, playing: &Playing) -> Result<Audio> {

@@ -138,13 +138,14 @@ mod tests {
 
     #[test]
     fn a_missing_host_names_its_packages() {
+        const NEEDS: &[Need] = &[
+            need("sh", "dash"),
+            need("no-such-command-anywhere", "no-such-package"),
+        ];
         let program = Program {
             name: "none",
             script: "",
-            needs: &[
-                need("sh", "dash"),
-                need("no-such-command-anywhere", "no-such-package"),
-            ],
+            needs: NEEDS,
             cases: &[],
         };
         assert_eq!(program.missing(), ["no-such-package"]);

@@ -4,13 +4,12 @@ dawdreamer_host.py JOB.json FOLDER (job.py). Of a bundle this host loads the fir
 """
 
 import importlib.metadata
-import multiprocessing
 
 import dawdreamer
 import numpy
 import soundfile
 
-from job import Job
+from job import Job, in_a_new_process
 
 # Samples. The host hands over a value at the beginning of a block: this is its resolution of automation.
 BLOCK = 512
@@ -67,11 +66,7 @@ def bounce(job):
 
 def main(job):
     for stage in (save, bounce):
-        process = multiprocessing.get_context("spawn").Process(target=stage, args=(job,))
-        process.start()
-        process.join()
-        if process.exitcode:
-            raise SystemExit(f"to {stage.__name__} failed with {process.exitcode}")
+        in_a_new_process(stage, job)
 
 
 if __name__ == "__main__":

@@ -3,13 +3,11 @@
 pedalboard_host.py JOB.json FOLDER (job.py)
 """
 
-import multiprocessing
-
 import numpy
 import pedalboard
 import soundfile
 
-from job import Job
+from job import Job, in_a_new_process
 
 BLOCK = 512
 
@@ -63,11 +61,7 @@ def bounce(job):
 
 def main(job):
     for stage in (save, bounce):
-        process = multiprocessing.get_context("spawn").Process(target=stage, args=(job,))
-        process.start()
-        process.join()
-        if process.exitcode:
-            raise SystemExit(f"to {stage.__name__} failed with {process.exitcode}")
+        in_a_new_process(stage, job)
 
 
 if __name__ == "__main__":

@@ -1,8 +1,6 @@
 //! Siskin in two audio programs of other makers, as `cargo xtask hosts` runs them: a session saved, opened again in a new
 //! process and bounced, Proportion automated by section. The bounces are those that `cargo xtask render` makes.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-
 use std::process::Command;
 
 use serde_json::Value;

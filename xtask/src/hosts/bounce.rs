@@ -55,6 +55,8 @@ impl Bounce {
             .args([&job, &folder])
             .output()
             .context("the script cannot be started")?;
+        // More than the table has room for: also of what succeeded at a second try.
+        fs::write(folder.join("said.txt"), &ran.stderr)?;
         if !ran.status.success() {
             let said = String::from_utf8_lossy(&ran.stderr);
             bail!("{}", said.lines().last().unwrap_or("the script said nothing"));

@@ -6,8 +6,8 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result, ensure};
 
-use crate::starting_points;
 use crate::workspace::Workspace;
+use crate::{notices, starting_points};
 
 /// The crate of the plug-ins; `bundler.toml` gives the bundles their name.
 const PACKAGE: &str = "siskin";
@@ -21,6 +21,8 @@ pub struct Bundles {
     pub vst3: PathBuf,
     /// A folder with a folder for each plug-in: its starting points, as files.
     pub presets: PathBuf,
+    /// Who else wrote what the bundles hold, and the licences.
+    pub notices: PathBuf,
 }
 
 impl Bundles {
@@ -31,14 +33,15 @@ impl Bundles {
             clap: workspace.clap_bundle(),
             vst3: workspace.vst3_bundle(),
             presets: workspace.presets(),
+            notices: workspace.notices(),
         }
     }
 }
 
-/// Builds the CLAP and VST3 bundles, and the starting points as files, into the target folder's `bundled`.
+/// Builds the CLAP and VST3 bundles, and the starting points as files, into the target folder's `bundled`, and the notices.
 pub fn run() -> Result<()> {
     let bundles = build()?;
-    for path in [&bundles.clap, &bundles.vst3, &bundles.presets] {
+    for path in [&bundles.clap, &bundles.vst3, &bundles.presets, &bundles.notices] {
         println!("{}", path.display());
     }
     Ok(())
@@ -71,6 +74,7 @@ fn build_here(workspace: &Workspace) -> Result<()> {
         clear(workspace)?;
         nice_plug_xtask::bundle(&workspace.target, PACKAGE, &arguments, false)?;
     }
+    notices::write(workspace, &workspace.notices())?;
     starting_points::write(&workspace.clap_bundle(), &workspace.presets())
 }
 

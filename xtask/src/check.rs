@@ -2,10 +2,11 @@
 
 use anyhow::Result;
 
+use crate::supply;
 use crate::test_command::{self, cargo, succeed};
 use crate::workspace::Workspace;
 
-/// Checks format, lints and documentation, then runs every test. What only tests need must be there.
+/// Checks format, lints, documentation and what others wrote, then runs every test. What only tests need must be there.
 pub fn run(without_tests: bool) -> Result<()> {
     let workspace = Workspace::locate()?;
     succeed(cargo(&workspace).args(["fmt", "--all", "--check"]))?;
@@ -15,6 +16,7 @@ pub fn run(without_tests: bool) -> Result<()> {
             .args(["doc", "--workspace", "--no-deps"])
             .env("RUSTDOCFLAGS", "-D warnings"),
     )?;
+    supply::run()?;
     if without_tests {
         Ok(())
     } else {

@@ -4,13 +4,16 @@ mod bundle;
 mod check;
 mod demo;
 mod files;
+mod hosts;
 mod install;
+mod notices;
 mod progress;
 mod properties;
 mod render;
 mod score;
 mod soak;
 mod starting_points;
+mod supply;
 mod test_command;
 mod workspace;
 
@@ -20,6 +23,7 @@ use std::process::ExitCode;
 use clap::{Args, Parser, Subcommand};
 
 use demo::DemoOptions;
+use hosts::HostsOptions;
 use properties::PropertiesOptions;
 use render::RenderOptions;
 use score::ScoreOptions;
@@ -51,6 +55,10 @@ enum Command {
     Properties(PropertiesOptions),
     /// Drive the bundles as random hosts do, or time blocks on a bad day
     Soak(SoakOptions),
+    /// Hold the packages of others against deny.toml: licences, sources, versions
+    Supply,
+    /// Put the bundles into real audio programs, bounce, and compare with `render`
+    Hosts(HostsOptions),
     /// Run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
@@ -104,6 +112,8 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
         Command::Soak(options) => soak::run(&options),
+        Command::Supply => supply::run(),
+        Command::Hosts(options) => hosts::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }

@@ -46,6 +46,12 @@ impl Workspace {
         self.bundles().join("Siskin.vst3")
     }
 
+    /// The notices of what others wrote in the bundles.
+    #[must_use]
+    pub fn notices(&self) -> PathBuf {
+        self.bundles().join("THIRD_PARTY_NOTICES.txt")
+    }
+
     /// The folder of the starting points as files.
     #[must_use]
     pub fn presets(&self) -> PathBuf {

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
 use siskin_tests::audio_file::{self, Audio};
+use siskin_tests::automation::Point;
 use siskin_tests::host::Bundle;
 
 use crate::bundle;
@@ -45,6 +46,24 @@ pub struct RenderOptions {
     pub force: bool,
 }
 
+impl RenderOptions {
+    /// All at its default, for the file at `input`.
+    #[must_use]
+    pub fn of(input: PathBuf) -> Self {
+        Self {
+            input,
+            out: None,
+            start: None,
+            state: None,
+            set: Vec::new(),
+            automation: None,
+            reference: None,
+            block: 512,
+            force: false,
+        }
+    }
+}
+
 /// The largest block, in samples: a minute at 48 kHz is more than any host hands over, and its buffers fit anywhere.
 const LARGEST_BLOCK: usize = 60 * 48_000;
 
@@ -77,6 +96,18 @@ pub fn run(options: &RenderOptions) -> Result<()> {
     audio_file::write(&output, &audio, options.force)?;
     println!("wrote {}", output.display());
     Ok(())
+}
+
+/// Renders sounds in memory through the plug-in of `bundle` that `options` ask for, from its settings; no file is read or
+/// written.
+///
+/// # Errors
+///
+/// As [`run`], but for files.
+pub fn sounds(bundle: &Bundle, options: &RenderOptions, sounds: Sounds, points: &[Point]) -> Result<Audio> {
+    let settings = read_settings(&options.set)?;
+    let start = Start::choose(bundle, options, None)?;
+    play::play(&start, options, &settings, sounds, points)
 }
 
 /// Splits each `ID=VALUE`.

@@ -13,8 +13,7 @@ struct Package {
 }
 
 /// Python with virtual environments: it hosts the VST3 bundle and prepares the voices. The library of a speech
-/// synthesiser, which brings its data. What shows the system calls of a thread, and what tests
-/// memory.
+/// synthesiser, which brings its data. What shows the system calls of a plug-in, and what tests memory.
 const PACKAGES: &[Package] = &[
     Package {
         name: "python3-venv",

@@ -2,7 +2,7 @@
 
 pub mod corpus;
 mod debian;
-mod python;
+pub mod python;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

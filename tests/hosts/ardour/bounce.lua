@@ -1,0 +1,18 @@
+-- Opens the session again and exports what the master bus gives: bounce.lua FOLDER SESSION SAMPLES OUT_FOLDER NAME PRESET
+local session = assert (load_session (arg[1], arg[2]), "the session cannot be opened")
+local samples = tonumber (arg[3])
+local route = session:route_by_name ("voice")
+local plugin = route:nth_plugin (0):to_insert ():plugin (0)
+print ("plugin", plugin:name ())
+-- The engine runs for a moment, so that latencies arrive.
+ARDOUR.LuaAPI.usleep (500000)
+print ("latency_samples", session:worst_route_latency ())
+local export = session:simple_export ()
+export:set_folder (arg[4])
+export:set_name (arg[5])
+export:set_range (0, samples)
+assert (export:set_preset (arg[6]), "the export preset is unknown")
+assert (export:run_export (), "the export failed")
+print ("done")
+io.stdout:flush ()
+os.exit (0)

@@ -1,0 +1,57 @@
+//! Siskin in two audio programs of other makers, as `cargo xtask hosts` runs them: a session saved, opened again in a new
+//! process and bounced, Proportion automated by section. The bounces are those that `cargo xtask render` makes.
+
+use std::process::Command;
+
+use serde_json::Value;
+use siskin_tests::pieces::xtask;
+
+/// Those that come with the Python environment.
+const HOSTS: [&str; 2] = ["pedalboard", "dawdreamer"];
+/// The bounce, dB re the rendering.
+const RESIDUAL_DB: f64 = -100.0;
+/// Latency at the default lookahead of 5 ms, samples at 48 kHz.
+const LATENCY_SAMPLES: u64 = 240;
+
+#[test]
+fn bounces_are_what_render_makes() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("hosts.json");
+    let mut command = Command::new(xtask());
+    command.arg("hosts").arg("--json").arg(&file);
+    for host in HOSTS {
+        command.args(["--only", host]);
+    }
+    let run = command.output().unwrap();
+    let said = format!(
+        "{}{}",
+        String::from_utf8_lossy(&run.stdout),
+        String::from_utf8_lossy(&run.stderr)
+    );
+    assert!(run.status.success(), "{said}");
+    let rows: Vec<Value> = serde_json::from_slice(&std::fs::read(&file).unwrap()).unwrap();
+    let hosts: Vec<&str> = rows.iter().map(|row| row["host"].as_str().unwrap()).collect();
+    assert_eq!(hosts, HOSTS, "{said}");
+    for row in rows {
+        assert_eq!(row["verdict"], "ok", "{said}");
+        assert_eq!(row["latency_samples"], LATENCY_SAMPLES, "{said}");
+        assert_eq!(row["moves"], 3, "{said}");
+        // Equal sounds have no residual.
+        let residual_db = row["residual_as_played_db"].as_f64().unwrap_or(f64::NEG_INFINITY);
+        assert!(residual_db <= RESIDUAL_DB, "{said}");
+    }
+}
+
+#[test]
+fn an_unknown_host_is_refused_in_one_line() {
+    let run = Command::new(xtask())
+        .args(["hosts", "--only", "abacus"])
+        .output()
+        .unwrap();
+    assert!(!run.status.success());
+    let said = String::from_utf8_lossy(&run.stderr);
+    assert_eq!(
+        said.trim(),
+        "error: there is no host \"abacus\"; there are pedalboard, dawdreamer, ardour, qtractor"
+    );
+}

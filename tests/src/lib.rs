@@ -18,3 +18,4 @@ pub mod properties;
 pub mod score;
 pub mod signals;
 pub mod voices;
+pub mod window;

@@ -8,7 +8,7 @@ use crate::denormal::{audible, sanitized};
 use crate::leveller::Leveller;
 use crate::listen::ListenSwitch;
 use crate::ramp::Ramp;
-use crate::report::{Class, HopReport};
+use crate::report::{Class, HopReport, SpectrumView};
 use crate::settings::{Lookahead, Settings};
 use crate::sibilance::Sibilance;
 use crate::smoothing::SettingsGlide;
@@ -139,6 +139,22 @@ impl Engine {
         (self.class, self.window_power) = (Class::Quiet, 0.0);
         (self.input_peak, self.output_peak) = (0.0, 0.0);
         self.report = HopReport::default();
+    }
+
+    /// The spectrum of the last window of analysis, as the input has it.
+    #[must_use]
+    pub fn spectrum(&self) -> SpectrumView<'_> {
+        let spectrum = self.own.spectrum();
+        SpectrumView {
+            bin_hz: spectrum.bin_hz() as f32,
+            powers: spectrum.powers(),
+        }
+    }
+
+    /// Samples between two reports.
+    #[must_use]
+    pub fn hop_samples(&self) -> usize {
+        self.timing.hop_samples
     }
 
     /// How far the output lags the input, in samples.
@@ -292,6 +308,7 @@ impl Engine {
             momentary_lufs: lufs_from_power(power),
             sibilance_gain_db: -self.sibilance.reduction_db(),
             edge_hz: self.sibilance.edge_hz(&settings.sibilance),
+            sibilance_depth_db: -self.sibilance.depth_db(),
             breath_gain_db: -self.breath.reduction_db(),
             leveller_gain_db: -self.leveller.reduction_db(),
             leveller_makeup_db: self.leveller.makeup_db(),

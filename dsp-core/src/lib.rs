@@ -35,7 +35,8 @@ mod voice_source;
 
 pub use engine::{Engine, EngineConfig};
 pub use gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};
-pub use report::{Class, HopReport};
+pub use reach::sibilance_gain_db;
+pub use report::{Class, HopReport, SpectrumView};
 pub use settings::{
     BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings,
     Settings, SibilanceSettings,

@@ -36,6 +36,22 @@ impl Fall {
     }
 }
 
+/// Gain of the sibilance stage at `frequency_hz`, dB, never positive, when far above its edge it is `depth_db` (not
+/// positive) and the sibilant's own band begins at `edge_hz`: the curve that the filter has, in closed form.
+#[must_use]
+pub fn sibilance_gain_db(
+    settings: &SibilanceSettings,
+    (depth_db, edge_hz): (f32, f32),
+    sample_rate_hz: f64,
+    frequency_hz: f32,
+) -> f32 {
+    let reach = Reach::new(settings, sample_rate_hz);
+    let (plain_db, shelf_db) = reach.split((-depth_db).max(0.0));
+    let ratio = warped(f64::from(frequency_hz), sample_rate_hz) / reach.warped_corner(edge_hz);
+    let power_gain = shelf_power_gain(ratio as f32, 10f32.powf(-shelf_db / 10.0));
+    10.0 * power_gain.log10() - plain_db
+}
+
 /// The split at one setting of Reach and `Detect from`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Reach {
@@ -113,5 +129,30 @@ impl Reach {
     fn split(&self, depth_db: f32) -> (f32, f32) {
         let plain_db = depth_db * self.plain_share;
         (plain_db, depth_db - plain_db)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_curve_ends_at_the_depth_and_leaves_the_foot_alone_but_for_the_reach() {
+        let at = |reach: f32, hz: f32| {
+            let settings = SibilanceSettings {
+                reach,
+                ..SibilanceSettings::default()
+            };
+            sibilance_gain_db(&settings, (-12.0, 5000.0), 48_000.0, hz)
+        };
+        assert!((at(0.0, 18_000.0) + 12.0).abs() < 0.05, "{}", at(0.0, 18_000.0));
+        assert!(at(0.0, 2000.0) > -0.1);
+        assert!((at(1.0, 100.0) + 12.0).abs() < 1e-3 && (at(1.0, 18_000.0) + 12.0).abs() < 1e-3);
+        for hz in [300.0, 2000.0, 5000.0, 9000.0] {
+            assert!(
+                at(0.25, hz) >= at(0.5, hz) && at(0.5, hz) >= at(1.0, hz),
+                "{hz} Hz"
+            );
+        }
     }
 }

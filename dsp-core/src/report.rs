@@ -36,6 +36,8 @@ pub struct HopReport {
     /// Where the sibilant's own band begins, Hz, never below `Detect from`: the edge that the reduction's shelf follows.
     /// Between sibilants that of the last one.
     pub edge_hz: f32,
+    /// Gain of the sibilance stage far above its edge, dB, never positive: a little deeper than in its band.
+    pub sibilance_depth_db: f32,
     /// Gain of the breath stage, dB, never positive.
     pub breath_gain_db: f32,
     /// Gain of the leveller without makeup, dB, never positive; 0 when off.
@@ -50,4 +52,13 @@ pub struct HopReport {
     pub input_peak: f32,
     /// Peak of the output since the last report, linear.
     pub output_peak: f32,
+}
+
+/// A spectrum, borrowed from the engine.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpectrumView<'a> {
+    /// From one bin to the next, Hz; bin 0 is 0 Hz.
+    pub bin_hz: f32,
+    /// K-weighted mean square per bin, summed over channels, linear.
+    pub powers: &'a [f32],
 }

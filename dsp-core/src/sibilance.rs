@@ -145,6 +145,11 @@ impl Sibilance {
         self.depth.reduction_db() * self.arriving_share
     }
 
+    /// Reduction far above the edge at the end of the step, positive decibels.
+    pub fn depth_db(&self) -> f32 {
+        self.depth.reduction_db()
+    }
+
     /// Applies the shelf to samples that start at `index` within the step.
     pub fn process(&mut self, audio: &mut [&mut [f32]], index: usize) {
         let shapes = (&self.from, &self.to);

@@ -33,6 +33,16 @@ pub(crate) struct Spectrum {
 }
 
 impl Spectrum {
+    /// From one bin to the next, Hz.
+    pub fn bin_hz(&self) -> f64 {
+        self.bin_hz
+    }
+
+    /// K-weighted mean square per bin.
+    pub fn powers(&self) -> &[f32] {
+        &self.powers
+    }
+
     /// Power between two frequencies; a bin that straddles an edge counts by its share.
     pub fn band_power(&self, from_hz: f64, to_hz: f64) -> f64 {
         let (from, to) = (from_hz / self.bin_hz + 0.5, to_hz / self.bin_hz + 0.5);

@@ -1,6 +1,9 @@
 //! The editor: every parameter in the order of the signal, and what the stages do, in words, numbers and a trace.
 
 mod app;
+mod keys;
+#[allow(dead_code, unused_imports)]
+mod layout;
 mod look;
 mod row;
 mod status;

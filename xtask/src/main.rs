@@ -9,6 +9,7 @@ mod progress;
 mod properties;
 mod render;
 mod score;
+mod shots;
 mod starting_points;
 mod test_command;
 mod workspace;
@@ -22,6 +23,7 @@ use demo::DemoOptions;
 use properties::PropertiesOptions;
 use render::RenderOptions;
 use score::ScoreOptions;
+use shots::ShotsOptions;
 
 /// Builds, tries, shows and installs Siskin.
 #[derive(Debug, Parser)]
@@ -47,6 +49,8 @@ enum Command {
     Score(ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice, and print it on one page
     Properties(PropertiesOptions),
+    /// Show the editor in a real window: take the pictures of the manual, or measure what the window costs
+    Shots(ShotsOptions),
     /// Run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
@@ -99,6 +103,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
+        Command::Shots(options) => shots::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }

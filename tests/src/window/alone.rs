@@ -41,21 +41,35 @@ pub fn alone<F: FnOnce(Screen)>(test: F) {
     print!("{told}");
 }
 
-/// Runs `work` where an X server is at hand, or this program with the same words on one; then says how that ended.
+/// How work on a server ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended<T> {
+    /// In this process, with this.
+    Here(T),
+    /// In a process of its own, which has said what there was to say.
+    There {
+        /// Whether it succeeded.
+        success: bool,
+    },
+}
+
+/// Runs `work` where an X server is at hand, or else this program with the same words on one.
 ///
 /// # Errors
 ///
 /// [`WindowError::NoServer`].
-pub fn on_server(work: impl FnOnce() -> bool) -> Result<bool, WindowError> {
+pub fn on_server<T>(work: impl FnOnce() -> T) -> Result<Ended<T>, WindowError> {
     if std::env::var_os(ON_SERVER).is_some() {
-        return Ok(work());
+        return Ok(Ended::Here(work()));
     }
     let server = Server::start()?;
     let lost = |error: std::io::Error| WindowError::Server(error.to_string());
     let mut command = Command::new(std::env::current_exe().map_err(lost)?);
     command.args(std::env::args_os().skip(1));
     let status = dressed(&mut command, &server).status().map_err(lost)?;
-    Ok(status.success())
+    Ok(Ended::There {
+        success: status.success(),
+    })
 }
 
 /// A process on the screen of `server`, drawn by the processor wherever it runs.

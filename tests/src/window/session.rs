@@ -3,12 +3,14 @@
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
+use super::layout::Layout;
 use super::screen::EMPTY;
-use super::{Button, HostWindow, Key, Picture, Screen, WindowError};
+use super::{HostWindow, Picture, Screen, WindowError};
 use crate::host::{Answer, Change, Gesture, Live, LiveSound, Plugin, SizePx, gestures};
+use crate::pieces::insert;
 
 /// Between two things that a hand does: a few frames of the editor.
-const HAND: Duration = Duration::from_millis(70);
+pub(super) const HAND: Duration = Duration::from_millis(70);
 /// How often the host looks after its plug-ins.
 const TURN: Duration = Duration::from_millis(4);
 /// After this an editor that shows nothing is taken for broken.
@@ -45,11 +47,12 @@ impl Default for Opening {
 
 /// An insert whose sound may run and whose editor may be open.
 pub struct Session {
-    screen: Rc<Screen>,
+    pub(super) screen: Rc<Screen>,
     // Dropped before the plug-in: its thread calls it.
     live: Live,
     plugin: Plugin,
-    window: Option<(HostWindow, SizePx)>,
+    pub(super) window: Option<(HostWindow, SizePx)>,
+    has_source: bool,
     told: Vec<Answer>,
     /// How many pixels a point of the editor's layout takes.
     pub pixels_per_point: f32,
@@ -64,16 +67,34 @@ impl Session {
     ///
     /// [`WindowError::Host`].
     pub fn new(screen: &Rc<Screen>, mut plugin: Plugin, sound: LiveSound) -> Result<Self, WindowError> {
+        let has_source = plugin.inputs()?.len() > 1;
         let live = Live::start(&mut plugin, sound)?;
         Ok(Self {
             screen: Rc::clone(screen),
             plugin,
             live,
             window: None,
+            has_source,
             told: Vec::new(),
             pixels_per_point: 1.0,
             size_wishes: 0,
         })
+    }
+
+    /// An insert of the plug-in `name` out of the built bundle, sound running and editor open.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError`].
+    ///
+    /// # Panics
+    ///
+    /// As [`insert`].
+    pub fn running(screen: &Rc<Screen>, name: &str, sound: LiveSound) -> Result<Self, WindowError> {
+        let mut session = Self::new(screen, insert(name), sound)?;
+        session.live.play(None);
+        session.open(Opening::default())?;
+        Ok(session)
     }
 
     /// Opens the editor and waits until it has painted itself; says how long that took.
@@ -130,6 +151,14 @@ impl Session {
     pub fn size(&self) -> SizePx {
         let none = SizePx { width: 0, height: 0 };
         self.window.map_or(none, |(_, size)| size)
+    }
+
+    /// Where everything stands in the editor, points.
+    #[must_use]
+    pub fn layout(&self) -> Layout {
+        let size = self.size();
+        let points = egui::vec2(size.width as f32, size.height as f32) / self.pixels_per_point;
+        Layout::new(points, self.has_source)
     }
 
     /// The sizes of what lies in the window: the editor's own, if all is well.
@@ -266,11 +295,9 @@ impl Session {
     pub fn gestures(&mut self) -> Vec<(String, Gesture)> {
         let whole = gestures(&std::mem::take(&mut self.told));
         let named = |gesture: Gesture| {
-            let parameters = self.plugin.parameters().iter();
-            let id = parameters
-                .filter(|parameter| parameter.clap_id == gesture.parameter)
-                .map(|parameter| parameter.id.clone());
-            (id.last().unwrap_or_default(), gesture)
+            let mut parameters = self.plugin.parameters().iter();
+            let moved = parameters.find(|parameter| parameter.clap_id == gesture.parameter);
+            (moved.map(|moved| moved.id.clone()).unwrap_or_default(), gesture)
         };
         whole
             .unwrap_or_else(|broken| panic!("{broken}"))
@@ -289,121 +316,6 @@ impl Session {
         self.live
             .send(self.plugin.parameter(id)?.clap_id, Change::Value(value));
         self.pass(HAND)
-    }
-}
-
-/// What a hand does. Positions are points of the editor's layout.
-impl Session {
-    /// Moves the pointer.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn point(&mut self, at: (f32, f32)) -> Result<(), WindowError> {
-        if let Some((window, _)) = self.window {
-            let pixel = |point: f32, corner: i16| corner + (point * self.pixels_per_point).round() as i16;
-            self.screen
-                .point(pixel(at.0, window.left), pixel(at.1, window.top))?;
-        }
-        self.pass(HAND)
-    }
-
-    /// Presses a button.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn press(&mut self, button: Button) -> Result<(), WindowError> {
-        self.screen.button(button, true)?;
-        self.pass(HAND)
-    }
-
-    /// Lets go of a button.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn release(&mut self, button: Button) -> Result<(), WindowError> {
-        self.screen.button(button, false)?;
-        self.pass(HAND)
-    }
-
-    /// Points there and clicks.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn click(&mut self, at: (f32, f32), button: Button) -> Result<(), WindowError> {
-        self.point(at)?;
-        self.press(button)?;
-        self.release(button)
-    }
-
-    /// Points there and clicks twice, fast.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn double_click(&mut self, at: (f32, f32)) -> Result<(), WindowError> {
-        self.click(at, Button::Left)?;
-        self.press(Button::Left)?;
-        self.release(Button::Left)
-    }
-
-    /// Presses at one place and goes to another in four steps, the button still held.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn hold_and_move(&mut self, from: (f32, f32), to: (f32, f32)) -> Result<(), WindowError> {
-        self.point(from)?;
-        self.press(Button::Left)?;
-        for step in 1..=4u8 {
-            let part = f32::from(step) / 4.0;
-            self.point((from.0 + (to.0 - from.0) * part, from.1 + (to.1 - from.1) * part))?;
-        }
-        Ok(())
-    }
-
-    /// Drags from one place to another.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn drag(&mut self, from: (f32, f32), to: (f32, f32)) -> Result<(), WindowError> {
-        self.hold_and_move(from, to)?;
-        self.release(Button::Left)
-    }
-
-    /// Presses and lets go of a key.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`].
-    pub fn key(&mut self, key: Key) -> Result<(), WindowError> {
-        self.screen.key(key, true)?;
-        self.pass(HAND)?;
-        self.screen.key(key, false)?;
-        self.pass(HAND)
-    }
-
-    /// Holds a key or lets go of it.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`].
-    pub fn hold_key(&mut self, key: Key, down: bool) -> Result<(), WindowError> {
-        self.screen.key(key, down)?;
-        self.pass(HAND)
-    }
-
-    /// Writes.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`].
-    pub fn write(&mut self, text: &str) -> Result<(), WindowError> {
-        text.chars().try_for_each(|sign| self.key(Key::Sign(sign)))
     }
 }
 

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::host::LiveSound;
 use crate::oracle::{HARD_LEVELLER, boost, compress};
+use crate::signals::phrases;
 use crate::voices::{sing, sing_along};
 
 const SAMPLE_RATE_HZ: f64 = 48_000.0;
@@ -16,6 +17,18 @@ const OTHER_SEED: u64 = 7;
 pub fn levelled_song() -> LiveSound {
     let song = sing(SAMPLE_RATE_HZ, SEED);
     sound(levelled(&song.audio), Vec::new())
+}
+
+/// The demo's song as it was sung, on both channels: what a leveller is for.
+#[must_use]
+pub fn raw_song() -> LiveSound {
+    sound(sing(SAMPLE_RATE_HZ, SEED).audio, Vec::new())
+}
+
+/// Bursts of noise between rests: enough for whoever only needs that sound runs.
+#[must_use]
+pub fn bursts() -> LiveSound {
+    sound(phrases(SAMPLE_RATE_HZ as f32, 96_000, SEED, 0.3, 0.9), Vec::new())
 }
 
 /// A double of the song, levelled too, with the lead on the side-chain.

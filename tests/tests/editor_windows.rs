@@ -10,8 +10,8 @@ use siskin_tests::host::SizePx;
 use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::window::{Load, Opening, Screen, Session, alone, bursts};
 
-/// What a person calls at once is 300 ms; the limit leaves room for a machine that does other things too.
-const LONGEST_OPENING: Duration = Duration::from_millis(1500);
+/// The goal is 300 ms (`cargo xtask shots --measure`); the limit leaves room for a machine that runs other tests too.
+const LONGEST_OPENING: Duration = Duration::from_secs(5);
 /// Openings before anything is measured: fonts, caches and drivers have then come to stay.
 const WARM_UP: usize = 4;
 /// Openings that are measured.
@@ -59,7 +59,7 @@ fn several_windows_are_open_at_once_and_each_moves_its_own_insert() {
                         width: 800,
                         height: 700,
                     }),
-                    corner: (10 + 700 * index as i16, 10 + 90 * index as i16),
+                    corner: (10 + 650 * index as i16, 10 + 90 * index as i16),
                     ..Opening::default()
                 };
                 session.open(opening).unwrap();

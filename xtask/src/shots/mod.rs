@@ -42,9 +42,9 @@ pub struct ShotsOptions {
 ///
 /// No X server (says what to install), a picture that exists (without `--force`), a bundle that cannot be built.
 pub fn run(options: &ShotsOptions) -> Result<()> {
-    let workspace = Workspace::locate()?;
-    let folder = options.out.clone().unwrap_or_else(|| workspace.root.join(KEPT));
     let ended = on_server(|| {
+        let workspace = Workspace::locate()?;
+        let folder = options.out.clone().unwrap_or_else(|| workspace.root.join(KEPT));
         let bundles = bundle::build()?;
         if options.measure {
             return measure::run(&bundles.clap);

@@ -17,6 +17,9 @@ fn without_an_x_server_one_line_says_what_to_install() {
     let told = String::from_utf8_lossy(&shots.stderr);
     assert!(!shots.status.success());
     assert_eq!(told.trim().lines().count(), 1, "{told}");
-    assert!(told.contains("cargo xtask test --setup") && told.contains("xvfb"), "{told}");
+    assert!(
+        told.contains("cargo xtask test --setup") && told.contains("xvfb"),
+        "{told}"
+    );
     assert!(shots.stdout.is_empty());
 }

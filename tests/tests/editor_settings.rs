@@ -83,8 +83,9 @@ fn a_proposal_is_shown_before_it_is_taken_and_may_be_left() {
             ..levelled_song()
         };
         let mut session = Session::running(&screen, SISKIN, sound).unwrap();
-        session.live().rest();
+        session.live().silence();
         session.automate("sib_from", "9 kHz").unwrap();
+        session.live().rest();
         let layout = session.layout();
         let [take, leave] = layout.take_and_leave();
         for (button, taken) in [(leave, false), (take, true)] {

@@ -101,7 +101,7 @@ fn the_host_resizes_the_window_and_the_editor_fills_it() {
             session.pass(Duration::from_millis(300)).unwrap();
             assert_eq!(session.inside().unwrap(), [size]);
             assert_eq!(session.plugin().editor_size().unwrap(), size);
-            let range = session.layout().cell("lev_thr").unwrap().track.center();
+            let range = session.layout().cell("sib_prop").unwrap().track.center();
             session.double_click(range).unwrap();
             assert_eq!(
                 session.gestures().len(),

@@ -97,9 +97,9 @@ impl Session {
     /// [`WindowError::NoKey`].
     pub fn key(&mut self, key: Key) -> Result<(), WindowError> {
         self.screen.key(key, true)?;
-        self.pass(HAND)?;
+        self.pass(HAND / 2)?;
         self.screen.key(key, false)?;
-        self.pass(HAND)
+        self.pass(HAND / 2)
     }
 
     /// Holds a key or lets go of it.

@@ -195,7 +195,8 @@ fn own_leveller(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), Windo
 
 /// A track that was recorded too hot.
 fn clipping(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let mut session = open(screen, make(SISKIN)?, with_peaks(&levelled_song(), CLIPPING_PEAK))?;
+    let hot = with_peaks(&levelled_song(), CLIPPING_PEAK, SUNG_S);
+    let mut session = open(screen, make(SISKIN)?, hot)?;
     session.play_s(SUNG_S)?;
     shot(&mut session, "clipping", take)
 }

@@ -19,6 +19,8 @@ const LONGEST_OPENING: Duration = Duration::from_secs(20);
 const REST: Duration = Duration::from_millis(800);
 /// After this it never comes to rest.
 const LONGEST_UNREST: Duration = Duration::from_secs(12);
+/// After this a gesture that is open stays open.
+const LONGEST_GESTURE: Duration = Duration::from_secs(3);
 /// The share of a window that is still empty when its editor has been painted: none.
 const PAINTED: f64 = 0.001;
 /// Where windows lie on the screen, pixels.
@@ -287,12 +289,23 @@ impl Session {
         Ok(number.unwrap_or_else(|| panic!("{id} reads {text}")))
     }
 
-    /// The gestures that the editor has made since the last call, each with its parameter's id.
+    /// The gestures that the editor has made since the last call, each with its parameter's id. What is under way gets a
+    /// moment to come to its end.
     ///
     /// # Panics
     ///
     /// Where one is not whole.
     pub fn gestures(&mut self) -> Vec<(String, Gesture)> {
+        let started = Instant::now();
+        let mut quiet = (self.told.len(), Instant::now());
+        while started.elapsed() < LONGEST_GESTURE {
+            self.turn().unwrap_or_else(|error| panic!("{error}"));
+            if self.told.len() != quiet.0 {
+                quiet = (self.told.len(), Instant::now());
+            } else if quiet.1.elapsed() > 2 * HAND && gestures(&self.told).is_ok() {
+                break;
+            }
+        }
         let whole = gestures(&std::mem::take(&mut self.told));
         let named = |gesture: Gesture| {
             let mut parameters = self.plugin.parameters().iter();

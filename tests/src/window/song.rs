@@ -25,10 +25,10 @@ pub fn raw_song() -> LiveSound {
     sound(sing(SAMPLE_RATE_HZ, SEED).audio, Vec::new())
 }
 
-/// Bursts of noise between rests: enough for whoever only needs that sound runs.
+/// Phrases of a tone and a noise: enough for whoever only needs that sound runs.
 #[must_use]
 pub fn bursts() -> LiveSound {
-    sound(phrases(SAMPLE_RATE_HZ as f32, 96_000, SEED, 0.3, 0.9), Vec::new())
+    sound(phrases(SAMPLE_RATE_HZ as f32, 96_000, SEED, 0.5, 0.3), Vec::new())
 }
 
 /// A double of the song, levelled too, with the lead on the side-chain.
@@ -39,14 +39,12 @@ pub fn double() -> LiveSound {
     sound(along, vec![lead.clone(), lead])
 }
 
-/// `sound` made louder until its peaks reach `peak`, full scale being 1.
+/// `sound` made louder until the peaks of its first `seconds` reach `peak`, full scale being 1.
 #[must_use]
-pub fn with_peaks(sound: &LiveSound, peak: f32) -> LiveSound {
-    let loudest = sound
-        .voice
-        .iter()
-        .flatten()
-        .fold(0.0f32, |most, sample| most.max(sample.abs()));
+pub fn with_peaks(sound: &LiveSound, peak: f32, seconds: f64) -> LiveSound {
+    let first = (seconds * sound.sample_rate_hz) as usize;
+    let heard = sound.voice.iter().flat_map(|channel| channel.iter().take(first));
+    let loudest = heard.fold(0.0f32, |most, sample| most.max(sample.abs()));
     let louder = |channel: &Vec<f32>| channel.iter().map(|sample| sample * peak / loudest).collect();
     LiveSound {
         voice: Arc::new(sound.voice.iter().map(louder).collect()),

@@ -34,7 +34,11 @@ const PACKAGES: &[Package] = &[
     },
     Package {
         name: "libxkbcommon-x11-0",
-        probe: &["python3", "-c", "import ctypes; ctypes.CDLL('libxkbcommon-x11.so.0')"],
+        probe: &[
+            "python3",
+            "-c",
+            "import ctypes; ctypes.CDLL('libxkbcommon-x11.so.0')",
+        ],
     },
     Package {
         name: "libegl1",

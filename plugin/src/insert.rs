@@ -59,7 +59,7 @@ impl<K: Kind> Plugin for Insert<K> {
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = K::LAYOUTS;
     const SAMPLE_ACCURATE_AUTOMATION: bool = true;
 
-    type Editor = InsertEditor<K::Follow>;
+    type Editor = InsertEditor;
     type SysExMessage = ();
     type BackgroundTask = EditorTask;
 
@@ -78,12 +78,12 @@ impl<K: Kind> Plugin for Insert<K> {
     }
 
     fn editor(&mut self, _async_executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        crate::editor::create(
-            K::NAME,
+        let telemetry = self.unopened.take()?;
+        Some(crate::editor::create::<K>(
             self.params.clone(),
             self.window.clone(),
-            self.unopened.take()?,
-        )
+            telemetry,
+        ))
     }
 
     fn filter_state(state: &mut PluginState) {
@@ -106,6 +106,7 @@ impl<K: Kind> Plugin for Insert<K> {
         };
         let engine = Engine::new(config, &settings(&self.params));
         context.set_latency_samples(engine.latency_samples() as u32);
+        self.telemetry.set_clock(buffer.sample_rate, engine.hop_samples());
         self.engine = Some(engine);
         true
     }
@@ -147,9 +148,15 @@ impl<K: Kind> Plugin for Insert<K> {
         }
         let heard = channels.len().min(MOST_REFERENCE_CHANNELS);
         let telemetry = &mut self.telemetry;
+        let open = self.window.is_open();
         engine.process(buffer.as_slice(), &reference[..heard], &mut |report| {
-            telemetry.write(report);
+            if open {
+                telemetry.write(report);
+            }
         });
+        if open {
+            telemetry.end_block(engine.spectrum(), buffer.samples());
+        }
         ProcessStatus::Tail(engine.latency_samples() as u32)
     }
 }

@@ -152,6 +152,7 @@ mod tests {
                 listen: choice("", &["", ""], 1),
                 bypass: switch("", true),
             },
+            ..InsertParams::default()
         }
     }
 

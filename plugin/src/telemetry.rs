@@ -1,41 +1,205 @@
-//! From the audio thread to the editor: a wait-free ring of what the engine reports. One writer, one reader; where the
-//! reader is away, the ring fills and what comes later is dropped, and the reader starts by emptying it.
+//! From the audio thread to the editor: wait-free rings of what the engine reports and of the spectra that it sees, and
+//! a clock. One writer, one reader. While the window is closed nothing is written; where the reader is late the rings
+//! fill and what comes later is dropped.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use rtrb::{Consumer, Producer, RingBuffer};
-use siskin_dsp::HopReport;
+use siskin_dsp::{Class, HopReport, SpectrumView};
 
 /// Reports that wait at most: more than a second at 192 kHz (3000 hops a second), far more than an editor's frame.
 const CAPACITY_HOPS: usize = 4096;
+/// Spectra that wait at most: half a second of them.
+const CAPACITY_SPECTRA: usize = 16;
+/// Bins of a spectrum that is passed on: 22 kHz at the 172 ... 188 Hz that every usual rate has.
+pub const SPECTRUM_BINS: usize = 128;
+/// Seconds between two spectra of a class that goes on.
+const SPECTRUM_EVERY_S: f32 = 1.0 / 30.0;
+/// So long after the last sound the stream shows silence alone, and the editor may rest: its 8 s and a little more.
+const REST_AFTER_S: f32 = 9.0;
+/// Below this a hop is silence to the eye, LUFS.
+const SILENCE_LUFS: f32 = -75.0;
+
+/// The mean spectrum of some hops of one class.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpectrumFrame {
+    /// What the hops held.
+    pub class: Class,
+    /// From one bin to the next, Hz; bin 0 is 0 Hz.
+    pub bin_hz: f32,
+    /// K-weighted mean square per bin at the input, linear.
+    pub powers: [f32; SPECTRUM_BINS],
+}
+
+/// Numbers that both ends may read at any time.
+#[derive(Debug, Default)]
+struct Shared {
+    /// Moves on with every block that shows something new.
+    ticks: AtomicU32,
+    sample_rate_hz: AtomicU32,
+    hop_samples: AtomicU32,
+}
 
 /// The end of the audio thread.
-pub struct TelemetryWriter(Producer<HopReport>);
+pub struct TelemetryWriter {
+    reports: Producer<HopReport>,
+    spectra: Producer<SpectrumFrame>,
+    gathered: Gathered,
+    shared: Arc<Shared>,
+    sample_s: f32,
+    hop_s: f32,
+    silent_s: f32,
+    class: Class,
+}
 
 /// The end of the editor.
-pub struct TelemetryReader(Consumer<HopReport>);
+pub struct TelemetryReader {
+    reports: Consumer<HopReport>,
+    spectra: Consumer<SpectrumFrame>,
+    shared: Arc<Shared>,
+}
 
-/// The two ends of a ring.
+/// Tells whoever holds it whether anything new has come.
+#[derive(Debug, Clone)]
+pub struct Ticks(Arc<Shared>);
+
+impl Ticks {
+    /// A number that changes when something new has come.
+    pub fn now(&self) -> u32 {
+        self.0.ticks.load(Ordering::Relaxed)
+    }
+}
+
+/// The two ends.
 #[must_use]
 pub fn telemetry() -> (TelemetryWriter, TelemetryReader) {
-    let (producer, consumer) = RingBuffer::new(CAPACITY_HOPS);
-    (TelemetryWriter(producer), TelemetryReader(consumer))
+    let (report_in, reports) = RingBuffer::new(CAPACITY_HOPS);
+    let (spectrum_in, spectra) = RingBuffer::new(CAPACITY_SPECTRA);
+    let shared = Arc::<Shared>::default();
+    let writer = TelemetryWriter {
+        reports: report_in,
+        spectra: spectrum_in,
+        gathered: Gathered::default(),
+        shared: shared.clone(),
+        sample_s: 0.0,
+        hop_s: 0.0,
+        silent_s: 0.0,
+        class: Class::Quiet,
+    };
+    let reader = TelemetryReader {
+        reports,
+        spectra,
+        shared,
+    };
+    (writer, reader)
 }
 
 impl TelemetryWriter {
-    /// Passes a report on, or drops it where the ring is full. Neither waits nor allocates.
+    /// Tells the other end how long a hop is.
+    pub fn set_clock(&mut self, sample_rate_hz: f32, hop_samples: usize) {
+        let store = |to: &AtomicU32, value| to.store(value, Ordering::Relaxed);
+        store(&self.shared.sample_rate_hz, sample_rate_hz.to_bits());
+        store(&self.shared.hop_samples, hop_samples as u32);
+        self.sample_s = 1.0 / sample_rate_hz;
+        self.hop_s = hop_samples as f32 * self.sample_s;
+    }
+
+    /// Passes a report on, or drops it where the ring is full or all has long been silent. Neither waits nor allocates.
     pub fn write(&mut self, report: &HopReport) {
-        let _ring_is_full = self.0.push(*report).is_err();
+        self.class = report.class;
+        let sounds = report.class != Class::Quiet || report.momentary_lufs > SILENCE_LUFS;
+        self.silent_s = if sounds { 0.0 } else { self.silent_s + self.hop_s };
+        if self.silent_s <= REST_AFTER_S {
+            let _ring_is_full = self.reports.push(*report).is_err();
+        }
+    }
+
+    /// Closes a block of `samples`, whose last window had this spectrum.
+    pub fn end_block(&mut self, spectrum: SpectrumView<'_>, samples: usize) {
+        let block_s = samples as f32 * self.sample_s;
+        if self.silent_s > REST_AFTER_S {
+            return;
+        }
+        if let Some(frame) = self.gathered.add(self.class, spectrum, block_s) {
+            let _ring_is_full = self.spectra.push(frame).is_err();
+        }
+        self.shared.ticks.fetch_add(1, Ordering::Relaxed);
+    }
+}
+
+/// Spectra of one class on their way to a mean.
+struct Gathered {
+    frame: SpectrumFrame,
+    windows: u32,
+    lasted_s: f32,
+}
+
+impl Default for Gathered {
+    fn default() -> Self {
+        Self {
+            frame: SpectrumFrame {
+                class: Class::Quiet,
+                bin_hz: 0.0,
+                powers: [0.0; SPECTRUM_BINS],
+            },
+            windows: 0,
+            lasted_s: 0.0,
+        }
+    }
+}
+
+impl Gathered {
+    /// Adds a window; gives the mean of those before when the class has changed, or of all when it is time.
+    fn add(&mut self, class: Class, spectrum: SpectrumView<'_>, block_s: f32) -> Option<SpectrumFrame> {
+        let before = (class != self.frame.class).then(|| self.take()).flatten();
+        self.frame.class = class;
+        self.frame.bin_hz = spectrum.bin_hz;
+        for (sum, power) in self.frame.powers.iter_mut().zip(spectrum.powers) {
+            *sum += power;
+        }
+        self.windows += 1;
+        self.lasted_s += block_s;
+        before.or_else(|| (self.lasted_s >= SPECTRUM_EVERY_S).then(|| self.take()).flatten())
+    }
+
+    fn take(&mut self) -> Option<SpectrumFrame> {
+        let share = 1.0 / self.windows.max(1) as f32;
+        let mut frame = self.frame;
+        frame.powers.iter_mut().for_each(|power| *power *= share);
+        let any = self.windows > 0;
+        *self = Self::default();
+        any.then_some(frame)
     }
 }
 
 impl TelemetryReader {
     /// The oldest report that waits.
     pub fn read(&mut self) -> Option<HopReport> {
-        self.0.pop().ok()
+        self.reports.pop().ok()
+    }
+
+    /// The oldest spectrum that waits.
+    pub fn read_spectrum(&mut self) -> Option<SpectrumFrame> {
+        self.spectra.pop().ok()
     }
 
     /// Forgets all that waits.
     pub fn clear(&mut self) {
         while self.read().is_some() {}
+        while self.read_spectrum().is_some() {}
+    }
+
+    /// Samples a second, and seconds from one report to the next; `None` until the insert was activated.
+    pub fn clock(&self) -> Option<(f32, f32)> {
+        let sample_rate_hz = f32::from_bits(self.shared.sample_rate_hz.load(Ordering::Relaxed));
+        let hop_samples = self.shared.hop_samples.load(Ordering::Relaxed);
+        (sample_rate_hz > 0.0).then(|| (sample_rate_hz, hop_samples as f32 / sample_rate_hz))
+    }
+
+    /// A way to ask whether anything new has come without reading it.
+    pub fn ticks(&self) -> Ticks {
+        Ticks(self.shared.clone())
     }
 }
 
@@ -50,13 +214,20 @@ mod tests {
         }
     }
 
+    fn spectrum(powers: &[f32]) -> SpectrumView<'_> {
+        SpectrumView {
+            bin_hz: 187.5,
+            powers,
+        }
+    }
+
     #[test]
     fn reports_arrive_in_order_from_another_thread() {
         let (mut writer, mut reader) = telemetry();
         let hops = 3 * CAPACITY_HOPS as i64;
         let thread = std::thread::spawn(move || {
             for hop in 0..hops {
-                while writer.0.is_full() {
+                while writer.reports.is_full() {
                     std::thread::yield_now();
                 }
                 writer.write(&report(hop));
@@ -81,7 +252,60 @@ mod tests {
         (0..CAPACITY_HOPS as i64 + 10).for_each(|hop| writer.write(&report(hop)));
         assert_eq!(reader.read(), Some(report(0)));
         reader.clear();
-        writer.write(&report(-7));
-        assert_eq!(reader.read(), Some(report(-7)));
+        assert_eq!(reader.read(), None);
+        writer.write(&report(7));
+        assert_eq!(reader.read(), Some(report(7)));
+    }
+
+    #[test]
+    fn spectra_are_means_over_one_class_and_at_most_thirty_a_second() {
+        let (mut writer, mut reader) = telemetry();
+        writer.set_clock(48_000.0, 64);
+        let mut frames = Vec::new();
+        for block in 0..200 {
+            writer.write(&HopReport {
+                class: if block < 100 {
+                    Class::Voice
+                } else {
+                    Class::Sibilant
+                },
+                ..report(0)
+            });
+            let power = if block % 2 == 0 { 1.0 } else { 3.0 };
+            writer.end_block(spectrum(&[power; 200]), 480);
+            frames.extend(std::iter::from_fn(|| reader.read_spectrum()));
+        }
+        assert!(
+            (40..=62).contains(&frames.len()),
+            "{} frames in 2 s",
+            frames.len()
+        );
+        assert!(frames.iter().any(|frame| frame.class == Class::Sibilant));
+        for frame in frames {
+            assert_eq!(frame.bin_hz, 187.5);
+            assert!((1.0..=3.0).contains(&frame.powers[SPECTRUM_BINS - 1]));
+        }
+    }
+
+    #[test]
+    fn after_a_long_silence_nothing_ticks_until_something_sounds() {
+        let (mut writer, reader) = telemetry();
+        writer.set_clock(48_000.0, 64);
+        let ticks = reader.ticks();
+        let mut block = |momentary_lufs: f32| {
+            let before = ticks.now();
+            writer.write(&HopReport {
+                momentary_lufs,
+                ..report(0)
+            });
+            writer.end_block(spectrum(&[0.0; 129]), 64);
+            ticks.now() != before
+        };
+        assert!(block(-120.0), "a short silence moves the stream");
+        (0..10 * 750).for_each(|_| {
+            block(-120.0);
+        });
+        assert!(!block(-120.0), "a long one does not");
+        assert!(block(-40.0));
     }
 }

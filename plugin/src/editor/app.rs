@@ -1,220 +1,316 @@
-//! The window from top to bottom: status, numbers, trace, then one block a stage in the order of the signal.
+//! An open window: what it has heard, the hand of the person, and the page from top to bottom.
 
 use std::sync::Arc;
-use std::time::Duration;
 
-use egui::{Align, Color32, Context, Frame, Layout, Margin, RichText, ScrollArea, Ui, Vec2};
+use egui::scroll_area::{DragScroll, ScrollSource};
+use egui::{Context, Rgba, ScrollArea, Sense, Ui, Vec2};
 use nice_plug::context::gui::GuiContext;
-use nice_plug::prelude::ParamSetter;
-use nice_plug_egui::NiceEguiApp;
 use nice_plug_egui::baseview::HandlerError;
-use siskin_dsp::HopReport;
+use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
+use siskin_dsp::Settings;
 
-use super::trace::Trace;
-use super::window::Window;
-use super::{look, row, status};
-use crate::params::{Control, FollowGroup, Group, InsertParams, Knob};
-use crate::settings::settings;
-use crate::telemetry::TelemetryReader;
+use super::bar::{self, Press, Two};
+use super::compare::{OUTPUT_GAIN, Values};
+use super::desk::{Desk, Menu};
+use super::hand::Hand;
+use super::heard::Heard;
+use super::keys::{self, Act};
+use super::layout::Layout;
+use super::menus::{self, Chosen};
+use super::proposal::{self, Answer};
+use super::propose::Listener;
+use super::shell::Made;
+use super::typing::Typing;
+use super::watch::Watch;
+use super::{list, palette, stages, start, status, typeface, zoom};
+use crate::params::Control;
 
-/// Time between frames: 30 a second.
-const FRAME: Duration = Duration::from_millis(33);
-/// The height of the tallest column, points; the trace takes what is left of the window.
-const STAGES_HEIGHT: f32 = 345.0;
-/// The least height of the trace, points; the stages then scroll.
-const LEAST_TRACE_HEIGHT: f32 = 90.0;
-/// Which groups stand above one another, from left to right.
-const COLUMNS: [&[usize]; 4] = [&[0], &[1], &[2, 3], &[4]];
-/// The least width of a column, points.
-const LEAST_COLUMN_WIDTH: f32 = 190.0;
-/// Between columns and below a stage, points.
-const COLUMN_GAP: f32 = 22.0;
-const STAGE_GAP: f32 = 12.0;
-/// The cell of a number, points.
-const NUMBER_SIZE: Vec2 = Vec2::new(126.0, 34.0);
+/// Samples a second that are taken for true before an insert was activated.
+const NO_RATE_HZ: f32 = 48_000.0;
 
-/// The editor's own state.
-pub struct App<F: FollowGroup> {
-    name: &'static str,
-    params: Arc<InsertParams<F>>,
-    window: Arc<Window>,
-    telemetry: TelemetryReader,
-    host: Option<GuiContext>,
-    trace: Trace,
-    last: Option<HopReport>,
-    /// The last sibilant that was heard, which a person reads longer than it sounds.
-    last_sibilance_lufs: f32,
+/// The window, before and after it is built.
+pub struct App {
+    made: Arc<Made>,
+    open: Option<Open>,
 }
 
-impl<F: FollowGroup> App<F> {
-    pub(super) fn new(
-        name: &'static str,
-        params: Arc<InsertParams<F>>,
-        window: Arc<Window>,
-        telemetry: TelemetryReader,
-    ) -> Self {
-        Self {
-            name,
-            params,
-            window,
-            telemetry,
-            host: None,
-            trace: Trace::default(),
-            last: None,
-            last_sibilance_lufs: f32::NEG_INFINITY,
-        }
-    }
+/// What there is while it is open.
+struct Open {
+    hand: Hand,
+    heard: Heard,
+    typing: Option<Typing>,
+    menu: Option<Menu>,
+    list: bool,
+    zoom: f32,
+    size_px: Option<Vec2>,
+    /// Ends with the window.
+    _watch: Option<Watch>,
+}
 
-    fn listen(&mut self) {
-        while let Some(report) = self.telemetry.read() {
-            self.trace.push(report);
-            if report.sibilance_lufs > -100.0 {
-                self.last_sibilance_lufs = report.sibilance_lufs;
-            }
-            self.last = Some(report);
-        }
-    }
-
-    fn head(&self, ui: &mut Ui) {
-        let settings = settings(&self.params);
-        let words = status::words(
-            &settings,
-            self.last.as_ref(),
-            self.params.follow.source().is_some(),
-        );
-        ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new(self.name).size(look::HEADING_SIZE).strong());
-            ui.add_space(8.0);
-            ui.label(RichText::new(words.join(" \u{00b7} ")).color(look::FAINT));
-        });
-    }
-
-    fn numbers(&self, ui: &mut Ui) {
-        let report = self.last.unwrap_or_default();
-        let level = |lufs: f32| status::lufs(self.last.map_or(f32::NEG_INFINITY, |_| lufs));
-        ui.horizontal_wrapped(|ui| {
-            number(ui, "Voice level", &level(report.voice_lufs), look::VOICE);
-            number(
-                ui,
-                "Adaptive threshold",
-                &level(report.threshold_lufs),
-                look::THRESHOLD,
-            );
-            number(
-                ui,
-                "Last sibilant",
-                &level(self.last_sibilance_lufs),
-                look::SIBILANCE,
-            );
-            for (stage, gain_db) in [
-                ("Sibilance reduction", report.sibilance_gain_db),
-                ("Breath reduction", report.breath_gain_db),
-                ("Leveller reduction", report.leveller_gain_db),
-            ] {
-                number(ui, stage, &status::reduction(gain_db), look::REDUCTION);
-            }
-            if self.params.leveller.auto_makeup.value() {
-                // Whoever wants it fixed reads it here and sets it by hand.
-                let makeup = crate::readout::level(report.leveller_makeup_db, "dB");
-                number(ui, "Leveller makeup", &makeup, look::VOICE);
-            }
-        });
-    }
-
-    fn stages(&self, ui: &mut Ui, setter: &ParamSetter<'_>) {
-        let groups = self.params.groups();
-        ui.spacing_mut().item_spacing.x = COLUMN_GAP;
-        let fit = (ui.available_width() / LEAST_COLUMN_WIDTH) as usize;
-        if fit >= COLUMNS.len() {
-            ui.columns(COLUMNS.len(), |columns| {
-                for (ui, stack) in columns.iter_mut().zip(COLUMNS) {
-                    stack.iter().for_each(|&index| stage(ui, setter, &groups[index]));
-                }
-            });
-        } else {
-            ui.columns(2, |columns| {
-                for (index, stack) in COLUMNS.iter().enumerate() {
-                    stack
-                        .iter()
-                        .for_each(|&group| stage(&mut columns[index % 2], setter, &groups[group]));
-                }
-            });
-        }
+impl App {
+    pub(super) fn new(made: Arc<Made>) -> Self {
+        Self { made, open: None }
     }
 }
 
-impl<F: FollowGroup> NiceEguiApp for App<F> {
-    fn build(
-        &mut self,
-        context: Context,
-        host: GuiContext,
-        _frame: &mut nice_plug_egui::Frame,
-    ) -> Result<(), HandlerError> {
-        look::dress(&context);
-        self.telemetry.clear();
-        self.trace = Trace::default();
-        self.window.remember_host(host.clone());
-        self.host = Some(host);
+impl NiceEguiApp for App {
+    fn build(&mut self, context: Context, host: GuiContext, frame: &mut Frame) -> Result<(), HandlerError> {
+        typeface::dress(&context);
+        let [red, green, blue, _] = palette::PAPER.to_array().map(|value| f32::from(value) / 255.0);
+        frame.set_clear_color(Rgba::from_rgb(red, green, blue));
+        let ticks = self.made.telemetry.lock().ok().map(|mut telemetry| {
+            telemetry.clear();
+            telemetry.ticks()
+        });
+        let changes = self.made.window.changes.clone();
+        self.open = Some(Open {
+            hand: Hand::new(host, self.made.params.clone()),
+            heard: Heard::default(),
+            typing: None,
+            menu: None,
+            list: false,
+            zoom: context.zoom_factor(),
+            size_px: None,
+            _watch: ticks.map(|ticks| Watch::begin(context, ticks, changes)),
+        });
         Ok(())
     }
 
-    fn ui(&mut self, ui: &mut Ui, _frame: &mut nice_plug_egui::Frame) {
-        ui.ctx().request_repaint_after(FRAME);
-        self.listen();
-        let Some(host) = self.host.clone() else { return };
-        let setter = host.param_setter();
-        Frame::new()
-            .fill(look::PAPER)
-            .inner_margin(Margin::same(12))
-            .show(ui, |ui| {
-                ui.set_min_size(ui.available_size());
-                self.head(ui);
-                self.numbers(ui);
-                ui.add_space(4.0);
-                let left = ui.available_height() - STAGES_HEIGHT;
-                self.trace.draw(ui, left.max(LEAST_TRACE_HEIGHT));
-                ui.add_space(8.0);
-                ScrollArea::vertical()
-                    .auto_shrink(false)
-                    .show(ui, |ui| self.stages(ui, &setter));
-            });
-    }
-}
-
-/// A number under its name; the cells wrap where the window is narrow.
-fn number(ui: &mut Ui, name: &str, value: &str, ink: Color32) {
-    ui.allocate_ui(NUMBER_SIZE, |ui| {
-        ui.vertical(|ui| {
-            ui.set_min_size(NUMBER_SIZE);
-            ui.spacing_mut().item_spacing.y = 1.0;
-            ui.label(RichText::new(name).size(look::SMALL_SIZE).color(look::FAINT));
-            ui.label(RichText::new(value).color(ink).monospace());
-        });
-    });
-}
-
-/// A heading, with the stage's own switch beside it where it has one, then its rows.
-fn stage(ui: &mut Ui, setter: &ParamSetter<'_>, group: &Group<'_>) {
-    let mut controls = group.controls.as_slice();
-    ui.horizontal(|ui| {
-        ui.label(RichText::new(group.name).size(look::HEADING_SIZE).strong());
-        if let Some((
-            Control {
-                knob: Knob::Switch(switch),
-                ..
-            },
-            rest,
-        )) = controls.split_first()
-        {
-            controls = rest;
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                row::switch(ui, setter, switch)
-            });
+    fn ui(&mut self, ui: &mut Ui, frame: &mut Frame) {
+        let Some(open) = &mut self.open else { return };
+        open.remember_size(ui.ctx(), frame, &self.made);
+        open.capture_keys(frame);
+        let params = self.made.params.clone();
+        let controls = params.controls();
+        let settings = params.settings();
+        open.listen(&self.made, &settings, &controls);
+        open.obey_keys(ui, &self.made, &controls);
+        open.page(ui, &self.made, &controls, &settings);
+        if !ui.input(|input| input.pointer.any_down()) {
+            open.hand.let_go();
         }
-    });
-    ui.separator();
-    for control in controls {
-        row::row(ui, setter, control, group.name);
     }
-    ui.add_space(STAGE_GAP);
+}
+
+impl Open {
+    /// The size and the zoom, once a person has changed them.
+    fn remember_size(&mut self, context: &Context, frame: &Frame, made: &Made) {
+        let size = frame.baseview_window().size();
+        let scale = size.scale_factor as f32;
+        let size_px = Vec2::new(size.physical.width as f32, size.physical.height as f32) / scale;
+        made.window.set_scale(scale);
+        self.zoom = zoom::keep_size(context, self.zoom, size_px);
+        if self
+            .size_px
+            .replace(size_px)
+            .is_some_and(|before| before != size_px)
+        {
+            let [width, height] = [size_px.x, size_px.y].map(|side| side.round() as u32);
+            made.params.window().set_size_px(width, height);
+        }
+    }
+
+    /// The space bar starts and stops the song: it is the host's, unless something is typed.
+    fn capture_keys(&self, frame: &mut Frame) {
+        frame.set_key_capture(if self.typing.is_some() {
+            KeyCapture::CaptureAll
+        } else {
+            KeyCapture::IgnoreKeys(vec![Key::Character(" ".to_owned())])
+        });
+    }
+
+    /// What the audio thread has told since the last frame.
+    fn listen(&mut self, made: &Made, settings: &Settings, controls: &[Control<'_>]) {
+        if let Ok(mut telemetry) = made.telemetry.lock() {
+            let now = values(controls);
+            self.heard
+                .listen(&mut telemetry, &mut made.window.compare(), (settings, &now));
+        }
+    }
+
+    fn obey_keys(&mut self, ui: &Ui, made: &Made, controls: &[Control<'_>]) {
+        if self.typing.is_some() {
+            return;
+        }
+        for act in keys::pressed(ui) {
+            match act {
+                Act::Listen => self.listen_to_next(controls),
+                Act::Freeze => self.heard.stream.toggle(),
+                Act::Setting(index) => self.press(Press::Setting(index), made, controls),
+                Act::Propose => self.press(Press::Propose, made, controls),
+            }
+        }
+    }
+
+    fn listen_to_next(&self, controls: &[Control<'_>]) {
+        for listen in controls.iter().filter(|control| control.id == "listen") {
+            let steps = listen.knob.steps().unwrap_or(1) as f32;
+            let next = ((listen.knob.base() * steps).round() + 1.0) % (steps + 1.0);
+            self.hand.set(listen, next / steps);
+        }
+    }
+
+    /// The page, which scrolls where the window is smaller, and what lies over it.
+    fn page(&mut self, ui: &mut Ui, made: &Made, controls: &[Control<'_>], settings: &Settings) {
+        let window = ui.ctx().content_rect().size();
+        let page = Layout::new(window, made.params.has_source());
+        let scrolled = ScrollArea::both()
+            .auto_shrink(false)
+            .content_margin(0)
+            .scroll_source(ScrollSource {
+                drag: DragScroll::Never,
+                ..ScrollSource::default()
+            })
+            .show(ui, |ui| {
+                let (area, _) = ui.allocate_exact_size(page.page, Sense::hover());
+                let layout = page.moved(area.min.to_vec2());
+                let pressed = self.parts(ui, made, controls, settings, &layout);
+                (layout, pressed)
+            });
+        let (layout, pressed) = scrolled.inner;
+        if let Some(press) = pressed {
+            self.press(press, made, controls);
+        }
+        self.over_the_page(ui, made, controls, &layout);
+    }
+
+    /// Head, state, pictures, stages; or the plain list in their place.
+    fn parts(
+        &mut self,
+        ui: &mut Ui,
+        made: &Made,
+        controls: &[Control<'_>],
+        settings: &Settings,
+        layout: &Layout,
+    ) -> Option<Press> {
+        let two = self.two(made, controls);
+        let tally = self.heard.stream.tally(&settings.sibilance);
+        let state = status::State {
+            settings,
+            report: self.heard.last.as_ref(),
+            running: self.heard.is_running(),
+            clipped: self.heard.has_clipped(),
+            has_source: made.params.has_source(),
+            frozen: self.heard.stream.is_frozen(),
+            tally: tally.as_ref(),
+        };
+        status::show(ui, layout, &status::words(&state));
+        let desk = &mut Desk {
+            controls,
+            hand: &mut self.hand,
+            typing: &mut self.typing,
+            menu: &mut self.menu,
+        };
+        let pressed = bar::show(ui, desk, layout, made.name, &self.heard, two, self.list);
+        if self.list {
+            list::show(ui, desk, layout);
+        } else {
+            let threshold_lufs = self.heard.threshold_lufs(settings);
+            let heard = &mut self.heard;
+            let rate_hz = sample_rate_hz(made);
+            heard
+                .stream
+                .show(ui, desk, &layout.stream, threshold_lufs, &settings.sibilance);
+            heard
+                .spectrum
+                .show(ui, desk, &layout.spectrum, &settings.sibilance, rate_hz);
+            stages::show(ui, desk, layout, settings);
+        }
+        pressed
+    }
+
+    /// The proposal and the menus.
+    fn over_the_page(&mut self, ui: &Ui, made: &Made, controls: &[Control<'_>], layout: &Layout) {
+        if let Some(listener) = &self.heard.listener
+            && let Some(answer) = proposal::show(ui, layout, listener)
+        {
+            if let Answer::Take(proposal) = answer {
+                proposal::take(&self.hand, controls, &proposal);
+            }
+            self.heard.listener = None;
+        }
+        let desk = &mut Desk {
+            controls,
+            hand: &mut self.hand,
+            typing: &mut self.typing,
+            menu: &mut self.menu,
+        };
+        match menus::show(ui, desk, layout, &made.starting_points) {
+            Some(Chosen::Start(index)) => {
+                let point = made.starting_points.get(index);
+                let values = point.map(|point| start::values(point, controls));
+                start::apply(&self.hand, controls, values.into_iter().flatten());
+            }
+            Some(Chosen::Zoom(percent)) => bar::choose_zoom(ui, made.params.window(), percent),
+            None => {}
+        }
+    }
+
+    fn two(&self, made: &Made, controls: &[Control<'_>]) -> Two {
+        let compare = made.window.compare();
+        let gain = controls.iter().find(|control| control.id == OUTPUT_GAIN);
+        let comparable = gain.is_some_and(|gain| {
+            compare
+                .equal_gains(plain_db(gain, gain.knob.base()), |value| plain_db(gain, value))
+                .is_some()
+        });
+        Two {
+            heard: compare.heard(),
+            differ: compare.differ(&values(controls)),
+            comparable,
+        }
+    }
+
+    /// Does what a button or a key asks for.
+    fn press(&mut self, press: Press, made: &Made, controls: &[Control<'_>]) {
+        let now = values(controls);
+        let mut compare = made.window.compare();
+        match press {
+            Press::Propose => {
+                self.heard.listener = match self.heard.listener {
+                    Some(_) => None,
+                    None => Some(Listener::default()),
+                };
+            }
+            Press::Setting(index) => {
+                let values = compare.go_to(index, &now);
+                start::apply(&self.hand, controls, values.into_iter().flatten());
+            }
+            Press::Copy => compare.copy(&now),
+            Press::Equal => {
+                for gain in controls.iter().filter(|control| control.id == OUTPUT_GAIN) {
+                    let heard_db = plain_db(gain, gain.knob.base());
+                    let equal = compare.equal_gains(heard_db, |value| plain_db(gain, value));
+                    let normalized = |db: f32| gain.knob.read(&format!("{db:.2} dB"));
+                    if let Some(equal) = equal {
+                        normalized(equal.other_db)
+                            .into_iter()
+                            .for_each(|value| compare.set_other_gain(value));
+                        normalized(equal.heard_db)
+                            .into_iter()
+                            .for_each(|value| self.hand.set(gain, value));
+                    }
+                }
+            }
+            Press::List => (self.list, self.typing) = (!self.list, None),
+        }
+    }
+}
+
+fn sample_rate_hz(made: &Made) -> f32 {
+    let clock = made.telemetry.lock().ok().and_then(|telemetry| telemetry.clock());
+    clock.map_or(NO_RATE_HZ, |(sample_rate_hz, _)| sample_rate_hz)
+}
+
+/// Where every control stands.
+fn values(controls: &[Control<'_>]) -> Values {
+    controls
+        .iter()
+        .map(|control| (control.id, control.knob.base()))
+        .collect()
+}
+
+/// A gain in dB, as its own text has it.
+fn plain_db(gain: &Control<'_>, normalized: f32) -> f32 {
+    crate::readout::read_level(&gain.knob.text(normalized)).unwrap_or(0.0)
 }

@@ -6,7 +6,7 @@
 //! | --- | --- |
 //! | `Tab`, `Shift`+`Tab` | to the next control or button, or the one before; a frame shows where |
 //! | `L` | Listen: output, removed, detector, and around again |
-//! | `Space` on nothing, `F` | freezes the stream, and lets it run on |
+//! | `F` | freezes the stream, and lets it run on |
 //! | `1`, `2` | goes to setting 1, to setting 2 |
 //! | `P` | proposes: listens, then shows what it would set |
 //! | `Escape` | closes a menu, leaves a proposal, gives up what is being typed, lets go of the control |
@@ -27,4 +27,37 @@
 //! the same double-click as any control); a click elsewhere in the plot freezes. On the spectrum: drag the edge for Detect
 //! from.
 //!
+//! The space bar is the host's.
+//!
 //! Each drag, wheel turn, key or typed value is one gesture of the host: it begins, sets and ends.
+
+use egui::{Key, Modifiers, Ui};
+
+/// What a key asks for, anywhere on the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Act {
+    /// Listen to the next of output, removed, detector.
+    Listen,
+    /// Freeze the stream, or let it run on.
+    Freeze,
+    /// Go to setting 0 or 1.
+    Setting(usize),
+    /// Listen for a proposal.
+    Propose,
+}
+
+/// The keys and what they ask for.
+const ACTS: [(Key, Act); 5] = [
+    (Key::L, Act::Listen),
+    (Key::F, Act::Freeze),
+    (Key::Num1, Act::Setting(0)),
+    (Key::Num2, Act::Setting(1)),
+    (Key::P, Act::Propose),
+];
+
+/// What was asked for in this frame.
+pub fn pressed(ui: &Ui) -> Vec<Act> {
+    let pressed = |key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
+    let acts = ACTS.into_iter().filter(|(key, _)| pressed(*key));
+    acts.map(|(_, act)| act).collect()
+}

@@ -1,50 +1,64 @@
-//! The editor: every parameter in the order of the signal, and what the stages do, in words, numbers and a trace.
+//! The editor: the voice, its adaptive threshold and every sibilant to see, and every parameter to set.
+//!
+//! [`shell`] is what the host sees, [`app`] the page. The page hears through [`heard`] and acts through [`hand`]; where
+//! everything stands is geometry alone ([`layout`]). Drawing knows nothing of how the sound is made.
 
 mod app;
+mod bar;
+mod button;
+mod cell;
+mod compare;
+mod desk;
+mod hand;
+mod heard;
 mod keys;
-#[allow(dead_code, unused_imports)]
 mod layout;
-mod look;
-mod row;
+mod list;
+mod marks;
+mod menus;
+mod palette;
+mod proposal;
+mod propose;
+mod shell;
+mod spectrum;
+mod stages;
+mod start;
 mod status;
-mod trace;
+mod stream;
+mod tips;
+mod typeface;
+mod typing;
+mod watch;
 mod window;
+mod zoom;
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
-use nice_plug::prelude::ResizeHint;
-use nice_plug_egui::{EguiEditor, EguiNiceSettings, RepaintNotifier, create_egui_editor};
-
-use crate::params::{FollowGroup, InsertParams};
+use crate::kind::Kind;
+use crate::params::Controls;
+use crate::starting_points;
 use crate::telemetry::TelemetryReader;
 
-use app::App;
+pub use shell::InsertEditor;
+use shell::Made;
 pub use window::{EditorTask, ListenReturn, Window};
 
-/// The editor of an insert.
-pub type InsertEditor<F> = EguiEditor<App<F>>;
-
 /// A notifier that is polled between `create` and `show` leaves the window blank for ever on X11 (baseview 0.4.2), so
-/// it is polled hardly ever and the window asks for its own next frame instead.
+/// it is polled hardly ever and the window is woken by a watch of our own instead.
 const POLL_INTERVAL: Duration = Duration::from_secs(3600);
 
-/// The editor of an insert named `name`.
-pub fn create<F: FollowGroup>(
-    name: &'static str,
-    params: Arc<InsertParams<F>>,
+/// The editor of an insert of kind `K`.
+pub fn create<K: Kind>(
+    params: Arc<dyn Controls>,
     window: Arc<Window>,
     telemetry: TelemetryReader,
-) -> Option<InsertEditor<F>> {
-    let settings = EguiNiceSettings::new()
-        .with_tile(name)
-        .with_resize_hint(ResizeHint::resizable().with_min_logical_size(window::LEAST_SIZE))
-        .with_repaint_poll_interval(POLL_INTERVAL);
-    let state = window.state.clone();
-    create_egui_editor(
-        state,
-        RepaintNotifier::default(),
-        settings,
-        App::new(name, params, window, telemetry),
-    )
+) -> InsertEditor {
+    InsertEditor(Arc::new(Made {
+        name: K::NAME,
+        params,
+        window,
+        telemetry: Mutex::new(telemetry),
+        starting_points: starting_points::of::<K>().collect(),
+    }))
 }

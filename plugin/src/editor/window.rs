@@ -1,26 +1,16 @@
-//! What outlives one opening of the window: its size, whether it is open, and the way back from Listen.
+//! What outlives one opening of the window: whether it is open, the way to the host, the two settings that are compared,
+//! and the way back from Listen.
 
-use std::sync::{Arc, Mutex};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use nice_plug::context::gui::GuiContext;
-use nice_plug::editor::dpi::LogicalSize;
 use nice_plug::params::Param;
-use nice_plug_egui::EguiEditorState;
 use siskin_dsp::Listen;
 
+use super::compare::Compare;
+use super::watch::Changes;
 use crate::params::OutputParams;
-
-/// The size of a new window, logical points.
-pub const FIRST_SIZE: LogicalSize<f32> = LogicalSize {
-    width: 900.0,
-    height: 620.0,
-};
-
-/// The least size at which every row can be read, logical points; what does not fit then scrolls.
-pub const LEAST_SIZE: LogicalSize<f32> = LogicalSize {
-    width: 560.0,
-    height: 360.0,
-};
 
 /// The index of "Output" among the choices of Listen.
 const LISTEN_TO_OUTPUT: i32 = 0;
@@ -32,37 +22,60 @@ pub enum EditorTask {
     ListenToOutput,
 }
 
-/// The window of one insert, open or not.
+/// The window of one insert, open or not. The audio thread reads whether it is open and nothing else.
+#[derive(Default)]
 pub struct Window {
-    pub(super) state: Arc<EguiEditorState>,
-    /// The way to the host's parameters, from the first opening on. Only the main thread locks it.
+    open: Arc<AtomicBool>,
+    /// The way to the host's parameters, from the first opening on.
     host: Mutex<Option<GuiContext>>,
+    compare: Mutex<Compare>,
+    /// The system's scale as the last open window had it, bits of an `f32`; 0 before the first.
+    scale: AtomicU32,
+    pub(super) changes: Changes,
 }
 
-impl Default for Window {
-    fn default() -> Self {
-        Self {
-            state: EguiEditorState::from_size(FIRST_SIZE, 1.0),
-            host: Mutex::new(None),
-        }
+/// The window is open while this lives.
+pub struct Opened(Arc<AtomicBool>);
+
+impl Drop for Opened {
+    fn drop(&mut self) {
+        self.0.store(false, Ordering::Release);
     }
 }
 
 impl Window {
     /// Whether the window is open. Never waits.
     pub fn is_open(&self) -> bool {
-        self.state.is_open()
+        self.open.load(Ordering::Acquire)
     }
 
-    pub(super) fn remember_host(&self, host: GuiContext) {
-        if let Ok(mut remembered) = self.host.lock() {
-            *remembered = Some(host);
+    /// Opens it, until what this gives is dropped.
+    pub(super) fn open(&self, host: GuiContext) -> Opened {
+        *locked(&self.host) = Some(host);
+        self.open.store(true, Ordering::Release);
+        Opened(self.open.clone())
+    }
+
+    /// Pixels of the system to a pixel at a scale of 1.
+    pub(super) fn scale(&self) -> f32 {
+        match f32::from_bits(self.scale.load(Ordering::Relaxed)) {
+            scale if scale > 0.0 => scale,
+            _ => 1.0,
         }
+    }
+
+    pub(super) fn set_scale(&self, scale: f32) {
+        self.scale.store(scale.to_bits(), Ordering::Relaxed);
+    }
+
+    /// The two settings that are compared.
+    pub(super) fn compare(&self) -> MutexGuard<'_, Compare> {
+        locked(&self.compare)
     }
 
     /// Sets Listen to Output, as one gesture of the host. On the main thread.
     pub fn listen_to_output(&self, params: &OutputParams) {
-        let host = self.host.lock().ok().and_then(|host| host.clone());
+        let host = locked(&self.host).clone();
         if let Some(host) = host.filter(|_| params.listen.modulated_plain_value() != LISTEN_TO_OUTPUT) {
             let setter = host.param_setter();
             setter.begin_set_parameter(&params.listen);
@@ -70,6 +83,11 @@ impl Window {
             setter.end_set_parameter(&params.listen);
         }
     }
+}
+
+/// What a thread left that panicked is still good to read: plain values, whole at any time.
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// Listen returns to Output when its window closes: nobody should wonder later why a track hisses. The parameter

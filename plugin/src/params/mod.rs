@@ -3,6 +3,7 @@
 pub mod build;
 mod control;
 mod groups;
+mod remembered;
 #[cfg(test)]
 mod tests;
 
@@ -12,7 +13,10 @@ pub use groups::{
     SibilanceParams,
 };
 
+pub use remembered::RememberedWindow;
+
 use nice_plug::prelude::*;
+use siskin_dsp::Settings;
 
 /// The parameters of one insert; `F` is the Follow group, which has a source in Siskin Follow only.
 #[derive(Params)]
@@ -32,6 +36,9 @@ pub struct InsertParams<F: FollowGroup> {
     /// The end of the path.
     #[nested(group = "Output")]
     pub output: OutputParams,
+    /// The window's size and zoom, saved with the song.
+    #[persist = "window"]
+    pub window: RememberedWindow,
 }
 
 impl<F: FollowGroup> Default for InsertParams<F> {
@@ -42,7 +49,41 @@ impl<F: FollowGroup> Default for InsertParams<F> {
             follow: F::default(),
             breath: BreathParams::default(),
             output: OutputParams::default(),
+            window: RememberedWindow::default(),
         }
+    }
+}
+
+/// The parameters of an insert of either kind, as the editor sees them.
+pub trait Controls: Send + Sync {
+    /// Every control in the order of the signal.
+    fn controls(&self) -> Vec<Control<'_>>;
+    /// What they set.
+    fn settings(&self) -> Settings;
+    /// Whether there is a reference voice to follow.
+    fn has_source(&self) -> bool;
+    /// The window's size and zoom.
+    fn window(&self) -> &RememberedWindow;
+}
+
+impl<F: FollowGroup> Controls for InsertParams<F> {
+    fn controls(&self) -> Vec<Control<'_>> {
+        self.groups()
+            .into_iter()
+            .flat_map(|group| group.controls)
+            .collect()
+    }
+
+    fn settings(&self) -> Settings {
+        crate::settings::settings(self)
+    }
+
+    fn has_source(&self) -> bool {
+        self.follow.source().is_some()
+    }
+
+    fn window(&self) -> &RememberedWindow {
+        &self.window
     }
 }
 

@@ -36,7 +36,7 @@ const LEAST_PICTURE_HEIGHT: f32 = 200.0;
 const STREAM_SHARE: f32 = 0.67;
 const LIST_ROW_HEIGHT: f32 = 20.0;
 const MENU_ITEM_HEIGHT: f32 = 24.0;
-const PROPOSAL_SIZE: Vec2 = Vec2::new(400.0, 150.0);
+const PROPOSAL_SIZE: Vec2 = Vec2::new(420.0, 152.0);
 
 /// The buttons of the bar, from left to right, with their widths; a gap stands before each `true`.
 const BAR: [(&str, f32, bool); 6] = [
@@ -105,6 +105,20 @@ impl Layout {
         }
     }
 
+    /// The same page, moved: where it stands when it was scrolled.
+    #[must_use]
+    pub fn moved(mut self, by: Vec2) -> Self {
+        let areas = [&mut self.title, &mut self.status, &mut self.list];
+        areas.into_iter().for_each(|area| *area = area.translate(by));
+        for (_, area) in self.buttons.iter_mut().chain(&mut self.headings) {
+            *area = area.translate(by);
+        }
+        self.cells.iter_mut().for_each(|(_, cell)| *cell = cell.moved(by));
+        self.stream = self.stream.moved(by);
+        self.spectrum = self.spectrum.moved(by);
+        self
+    }
+
     /// The place of a control, by its parameter's id.
     #[must_use]
     pub fn cell(&self, id: &str) -> Option<Cell> {
@@ -129,6 +143,7 @@ impl Layout {
     }
 
     /// Every control's id with its place, in the order of the signal.
+    #[allow(dead_code, reason = "for tests, and for what moves a pointer through a real window")]
     pub fn cells(&self) -> impl Iterator<Item = (&'static str, Cell)> {
         self.cells.iter().copied()
     }

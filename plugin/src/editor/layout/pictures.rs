@@ -1,6 +1,6 @@
 //! The two pictures: their parts, and what a place in them means.
 
-use egui::{Pos2, Rect, pos2, vec2};
+use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
 /// What the scale of levels spans, LUFS.
 pub const TOP_LUFS: f32 = 0.0;
@@ -57,6 +57,18 @@ pub struct Spectrum {
 }
 
 impl Stream {
+    pub(super) fn moved(&self, by: Vec2) -> Self {
+        Self {
+            frame: self.frame.translate(by),
+            reading: self.reading.translate(by),
+            plot: self.plot.translate(by),
+            breaths: self.breaths.translate(by),
+            leveller: self.leveller.translate(by),
+            handle: self.handle.translate(by),
+            tally: self.tally.translate(by),
+        }
+    }
+
     /// The height of a level in the plot.
     #[must_use]
     pub fn y(&self, lufs: f32) -> f32 {
@@ -109,6 +121,14 @@ impl Stream {
 }
 
 impl Spectrum {
+    pub(super) fn moved(&self, by: Vec2) -> Self {
+        Self {
+            frame: self.frame.translate(by),
+            reading: self.reading.translate(by),
+            plot: self.plot.translate(by),
+        }
+    }
+
     /// The place of a frequency in the plot.
     #[must_use]
     pub fn x(&self, hz: f32) -> f32 {

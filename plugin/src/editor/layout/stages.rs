@@ -1,6 +1,6 @@
 //! The stages below the pictures: a heading each, and a cell a control.
 
-use egui::{Pos2, Rect, pos2, vec2};
+use egui::{Pos2, Rect, Vec2, pos2, vec2};
 
 use super::GAP;
 
@@ -64,6 +64,15 @@ pub struct Cell {
 }
 
 impl Cell {
+    pub(super) fn moved(&self, by: Vec2) -> Self {
+        Self {
+            area: self.area.translate(by),
+            name: self.name.translate(by),
+            value: self.value.translate(by),
+            track: self.track.translate(by),
+        }
+    }
+
     /// The place of choice `index` of `count`; switches have two, off and on.
     #[must_use]
     pub fn choice(&self, index: usize, count: usize) -> Rect {

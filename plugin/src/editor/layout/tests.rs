@@ -112,3 +112,18 @@ fn a_new_window_shows_the_whole_page() {
     assert!(layout.page.x <= FIRST_SIZE.x && layout.page.y <= FIRST_SIZE.y);
     assert!(layout.list_row(27).bottom() < FIRST_SIZE.y);
 }
+
+#[test]
+fn a_page_that_was_scrolled_is_the_same_page_elsewhere() {
+    let by = vec2(-30.0, -100.0);
+    let (page, moved) = (
+        Layout::new(LEAST_SIZE, true),
+        Layout::new(LEAST_SIZE, true).moved(by),
+    );
+    assert_ne!(page, moved);
+    for ((id, before), (_, after)) in page.cells().zip(moved.cells()) {
+        assert_eq!(before.track.translate(by), after.track, "{id}");
+    }
+    assert!((moved.stream.y(-20.0) - page.stream.y(-20.0) + 100.0).abs() < 1e-3);
+    assert_eq!(moved.moved(-by), page);
+}

@@ -1,0 +1,78 @@
+//! Small things that are drawn in several places.
+
+use egui::{Align2, Painter, Pos2, Rect, Response, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+
+use super::{palette, typeface};
+
+/// Shade under the pointer, and the keyboard's frame.
+pub fn ground(ui: &Ui, area: Rect, response: &Response) {
+    let around = area.expand2(vec2(4.0, 0.0));
+    if response.hovered() || response.dragged() {
+        ui.painter().rect_filled(around, 2.0, palette::SHADE);
+    }
+    if response.has_focus() {
+        focus(ui.painter(), around);
+    }
+}
+
+/// The keyboard's frame.
+pub fn focus(painter: &Painter, area: Rect) {
+    painter.rect_stroke(area, 2.0, Stroke::new(2.0, palette::FOCUS), StrokeKind::Inside);
+}
+
+/// One of several words: the chosen one is bold and underlined.
+pub fn choice(painter: &Painter, area: Rect, text: &str, (chosen, live): (bool, bool)) {
+    let (font, ink) = if chosen {
+        (typeface::strong(), typeface::ink(live))
+    } else {
+        (typeface::text(), palette::FAINT)
+    };
+    let drawn = painter.text(area.left_center(), Align2::LEFT_CENTER, text, font, ink);
+    if chosen {
+        let y = area.bottom() + 1.0;
+        painter.hline(drawn.x_range(), y, Stroke::new(2.0, ink));
+    }
+}
+
+/// A diamond.
+pub fn diamond(centre: Pos2, radius: f32) -> Vec<Pos2> {
+    [(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)]
+        .map(|(x, y)| centre + radius * vec2(x, y))
+        .to_vec()
+}
+
+/// A triangle that points up or down.
+pub fn triangle(centre: Pos2, radius: f32, up: bool) -> Vec<Pos2> {
+    let tip = if up { -radius } else { radius };
+    vec![
+        centre + vec2(0.0, tip),
+        centre + vec2(radius, -tip * 0.8),
+        centre + vec2(-radius, -tip * 0.8),
+    ]
+}
+
+/// A warning's mark, left of its words: a triangle with the point up, whatever its colour.
+pub fn warning(painter: &Painter, centre: Pos2) {
+    painter.add(Shape::convex_polygon(
+        triangle(centre, 5.0, true),
+        palette::WARNING,
+        Stroke::NONE,
+    ));
+}
+
+/// Stripes across a box: what is taken away.
+pub fn stripes(area: Rect, shapes: &mut Vec<Shape>) {
+    const STRIPE: f32 = 1.5;
+    const STEP: f32 = 4.0;
+    let mut y = area.bottom() - STRIPE;
+    while y > area.top() {
+        let stripe = Rect::from_min_max(pos2(area.left(), y), pos2(area.right(), y + STRIPE));
+        shapes.push(Shape::rect_filled(stripe, 0.0, palette::TAKEN));
+        y -= STEP;
+    }
+    shapes.push(Shape::rect_filled(
+        Rect::from_min_max(area.min, pos2(area.right(), area.top() + STRIPE)),
+        0.0,
+        palette::TAKEN,
+    ));
+}

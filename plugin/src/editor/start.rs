@@ -1,0 +1,60 @@
+//! Starting points: applied as gestures, one a parameter that changes, so that the host can record and undo them.
+
+use super::hand::Hand;
+use crate::params::Control;
+use crate::starting_points::StartingPoint;
+
+/// A starting point is about the voice: what is listened to, bypass and latency stay as they are.
+const LEFT_OUT: [&str; 3] = ["look", "listen", "bypass"];
+
+/// Where each control stands with a starting point: as it says, or else at its default.
+pub fn values(point: &StartingPoint, controls: &[Control<'_>]) -> Vec<(&'static str, f32)> {
+    let value = |control: &Control<'_>| {
+        let named = point.values.iter().find(|(id, _)| *id == control.id);
+        named
+            .and_then(|(_, value)| control.knob.saved(value))
+            .unwrap_or(control.knob.default())
+    };
+    controls
+        .iter()
+        .filter(|control| !LEFT_OUT.contains(&control.id))
+        .map(|control| (control.id, value(control)))
+        .collect()
+}
+
+/// Sets every control to where it shall stand.
+pub fn apply(hand: &Hand, controls: &[Control<'_>], values: impl IntoIterator<Item = (&'static str, f32)>) {
+    for (id, value) in values {
+        for control in controls.iter().filter(|control| control.id == id) {
+            hand.set(control, value);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kind::Following;
+    use crate::params::{Controls, FollowParamsWithSource, InsertParams};
+    use crate::starting_points::of;
+
+    #[test]
+    fn a_starting_point_stands_where_it_says_and_all_else_at_its_default() {
+        let params = InsertParams::<FollowParamsWithSource>::default();
+        let controls = params.controls();
+        let point = of::<Following>()
+            .find(|point| point.word == "backing-stack")
+            .unwrap();
+        let values = values(&point, &controls);
+        assert_eq!(values.len(), 24);
+        let text = |id: &str| {
+            let (_, value) = values.iter().find(|(known, _)| *known == id).unwrap();
+            let control = controls.iter().find(|control| control.id == id).unwrap();
+            control.knob.text(*value)
+        };
+        assert_eq!(text("sib_prop"), "-14.0 LU");
+        assert_eq!(text("sib_reach"), "10 %");
+        assert_eq!(text("br_on"), "on");
+        assert_eq!(text("lev_thr"), "-30.0 dB");
+    }
+}

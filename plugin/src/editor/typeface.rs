@@ -1,0 +1,119 @@
+//! Letters: Noto Sans, regular and bold (SIL Open Font License 1.1), brought in the binary; and how widgets of the
+//! toolkit are dressed.
+
+use std::sync::Arc;
+
+use egui::style::ScrollStyle;
+use egui::{Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, Visuals};
+
+use super::palette;
+
+/// The size of names and values, points.
+const TEXT_POINTS: f32 = 12.5;
+/// The size of scales and what is said in passing, points.
+const SMALL_POINTS: f32 = 11.0;
+/// The size of headings, points.
+const HEADING_POINTS: f32 = 14.0;
+/// The family of bold letters.
+const BOLD: &str = "bold";
+
+/// Names and values.
+pub fn text() -> FontId {
+    FontId::proportional(TEXT_POINTS)
+}
+
+/// What is chosen, and what counts most.
+pub fn strong() -> FontId {
+    FontId::new(TEXT_POINTS, FontFamily::Name(BOLD.into()))
+}
+
+/// Scales, and what is said in passing.
+pub fn small() -> FontId {
+    FontId::proportional(SMALL_POINTS)
+}
+
+/// Headings.
+pub fn heading() -> FontId {
+    FontId::new(HEADING_POINTS, FontFamily::Name(BOLD.into()))
+}
+
+/// The letters that the binary brings.
+fn letters() -> FontDefinitions {
+    let mut fonts = FontDefinitions::empty();
+    for (name, bytes) in [("regular", notosans::REGULAR_TTF), (BOLD, notosans::BOLD_TTF)] {
+        fonts
+            .font_data
+            .insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
+    }
+    for (family, font) in [
+        (FontFamily::Proportional, "regular"),
+        (FontFamily::Monospace, "regular"),
+        (FontFamily::Name(BOLD.into()), BOLD),
+    ] {
+        fonts.families.insert(family, vec![font.to_owned()]);
+    }
+    fonts
+}
+
+/// Dresses a window.
+pub fn dress(context: &Context) {
+    context.set_fonts(letters());
+    let mut visuals = Visuals::light();
+    visuals.panel_fill = palette::PAPER;
+    visuals.window_fill = palette::SHEET;
+    visuals.window_stroke = Stroke::new(1.0, palette::EDGE);
+    visuals.extreme_bg_color = palette::SHEET;
+    visuals.override_text_color = Some(palette::INK);
+    visuals.selection.bg_fill = palette::SHADE;
+    visuals.selection.stroke = Stroke::new(1.0, palette::INK);
+    visuals.popup_shadow = egui::Shadow::NONE;
+    for widget in [
+        &mut visuals.widgets.noninteractive,
+        &mut visuals.widgets.inactive,
+        &mut visuals.widgets.hovered,
+        &mut visuals.widgets.active,
+    ] {
+        widget.corner_radius = CornerRadius::same(2);
+        widget.bg_fill = palette::SHADE;
+        widget.fg_stroke = Stroke::new(1.0, palette::INK);
+    }
+    visuals.text_cursor.stroke = Stroke::new(1.5, palette::INK);
+    context.set_visuals(visuals);
+    context.all_styles_mut(|style| {
+        style.spacing.scroll = ScrollStyle::floating();
+        // A cursor that blinks would draw the whole window twice a second.
+        style.visuals.text_cursor.blink = false;
+        style.text_styles.values_mut().for_each(|font| *font = text());
+        style.animation_time = 0.0;
+    });
+}
+
+/// `colour`, where something is switched off or does nothing now: as readable as what is said in passing.
+pub fn ink(live: bool) -> Color32 {
+    if live { palette::INK } else { palette::FAINT }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_letters_have_every_sign_that_the_editor_shows() {
+        let context = Context::default();
+        dress(&context);
+        let mut missing = String::new();
+        let _output = context.run_ui(egui::RawInput::default(), |ui| {
+            ui.ctx().fonts_mut(|fonts| {
+                let shown = (' '..='~').chain("\u{b7}\u{2013}\u{2019}\u{201c}\u{201d}\u{2026}\u{b5}".chars());
+                for sign in shown {
+                    for font in [text(), strong()] {
+                        if !fonts.has_glyph(&font, sign) {
+                            missing.push(sign);
+                        }
+                    }
+                }
+            });
+        });
+        assert_eq!(missing, "");
+    }
+}

@@ -1,0 +1,82 @@
+//! Wakes the window when there is something new to show, and lets it sleep otherwise.
+//!
+//! A thread of the open window looks at a few numbers thirty times a second, which costs next to nothing, and asks for a
+//! frame only where one of them has moved. The audio thread does nothing for it but count.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+use egui::Context;
+
+use crate::telemetry::Ticks;
+
+/// How often it looks.
+const INTERVAL: Duration = Duration::from_millis(30);
+/// So long after the last sign of life a last frame is drawn, in which the words say that nothing comes any more.
+pub const STOPPED_AFTER: Duration = Duration::from_millis(600);
+
+/// A frame as soon as may be; egui follows a request without any delay by a second frame.
+const SOON: Duration = Duration::from_micros(1);
+
+/// Counts what the host changes outside of the sound: parameters, states.
+#[derive(Debug, Clone, Default)]
+pub struct Changes(Arc<AtomicU32>);
+
+impl Changes {
+    /// Something has changed.
+    pub fn count(&self) {
+        self.0.fetch_add(1, Ordering::Relaxed);
+    }
+
+    fn now(&self) -> u32 {
+        self.0.load(Ordering::Relaxed)
+    }
+}
+
+/// The thread; it ends with this.
+pub struct Watch {
+    ended: Arc<AtomicBool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Watch {
+    /// Watches for a window. Where no thread can be had, the window still draws when a person moves in it.
+    pub fn begin(context: Context, ticks: Ticks, changes: Changes) -> Self {
+        let ended = Arc::new(AtomicBool::new(false));
+        let seen = ended.clone();
+        let thread = std::thread::Builder::new()
+            .name("siskin window".to_owned())
+            .spawn(move || watch(&context, &ticks, &changes, &seen))
+            .ok();
+        Self { ended, thread }
+    }
+}
+
+impl Drop for Watch {
+    fn drop(&mut self) {
+        self.ended.store(true, Ordering::Relaxed);
+        if let Some(thread) = self.thread.take() {
+            thread.thread().unpark();
+            let _it_panicked = thread.join().is_err();
+        }
+    }
+}
+
+fn watch(context: &Context, ticks: &Ticks, changes: &Changes, ended: &AtomicBool) {
+    let mut before = (ticks.now(), changes.now());
+    let mut last_new = None;
+    while !ended.load(Ordering::Relaxed) {
+        std::thread::park_timeout(INTERVAL);
+        let now = (ticks.now(), changes.now());
+        if now != before {
+            before = now;
+            last_new = Some(Instant::now());
+            context.request_repaint_after(SOON);
+        } else if last_new.is_some_and(|since: Instant| since.elapsed() > STOPPED_AFTER) {
+            last_new = None;
+            context.request_repaint_after(SOON);
+        }
+    }
+}

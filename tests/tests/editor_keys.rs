@@ -90,7 +90,7 @@ fn arrows_enter_and_delete_set_a_value() {
     alone(|screen| {
         let mut session = displaced(screen);
         go_to(&mut session, "out_gain");
-        assert_eq!(session.number("out_gain").unwrap(), 0.0);
+        session.expect_number("out_gain", 0.0).unwrap();
         session.key(Key::Up).unwrap();
         moved(&mut session);
         let up = session.number("out_gain").unwrap();
@@ -104,10 +104,10 @@ fn arrows_enter_and_delete_set_a_value() {
         session.write("-4.5").unwrap();
         session.key(Key::Enter).unwrap();
         moved(&mut session);
-        assert_eq!(session.number("out_gain").unwrap(), -4.5);
+        session.expect_number("out_gain", -4.5).unwrap();
         session.key(Key::Delete).unwrap();
         assert_eq!(moved(&mut session), ["out_gain"]);
-        assert_eq!(session.number("out_gain").unwrap(), 0.0);
+        session.expect_number("out_gain", 0.0).unwrap();
     });
 }
 

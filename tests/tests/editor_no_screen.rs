@@ -1,7 +1,5 @@
 //! Where no X server can be had, one line says what to install.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-
 use std::process::Command;
 
 use siskin_tests::pieces::xtask;

@@ -50,11 +50,11 @@ fn a_double_click_on_the_threshold_brings_its_default_back() {
     alone(|screen| {
         let mut session = session(screen);
         session.automate("sib_prop", "-15 LU").unwrap();
-        assert_eq!(session.number("sib_prop").unwrap(), -15.0);
+        session.expect_number("sib_prop", -15.0).unwrap();
         let handle = session.layout().stream.handle.center();
         session.double_click(handle).unwrap();
         only_gesture(&mut session, "sib_prop");
-        assert_eq!(session.number("sib_prop").unwrap(), -6.0);
+        session.expect_number("sib_prop", -6.0).unwrap();
     });
 }
 
@@ -100,18 +100,22 @@ fn the_wheel_turns_a_control_and_a_double_click_brings_its_default_back() {
     alone(|screen| {
         let mut session = session(screen);
         let at = track(&session, "out_gain");
-        session.wheel(at, 3).unwrap();
-        let louder = session.number("out_gain").unwrap();
+        let turn = |session: &mut Session, notches: i32| {
+            session.wheel(at, notches).unwrap();
+            let gestures = session.gestures();
+            assert!(
+                !gestures.is_empty() && gestures.iter().all(|(id, _)| id == "out_gain"),
+                "{gestures:?}"
+            );
+            session.number("out_gain").unwrap()
+        };
+        let louder = turn(&mut session, 3);
         assert!(louder > 0.0, "{louder} dB");
-        session.wheel(at, -6).unwrap();
-        let softer = session.number("out_gain").unwrap();
+        let softer = turn(&mut session, -6);
         assert!(softer < 0.0, "{softer} dB");
-        let turned = session.gestures();
-        assert!(turned.iter().all(|(id, _)| id == "out_gain"), "{turned:?}");
-        assert!(!turned.is_empty());
         session.double_click(at).unwrap();
         only_gesture(&mut session, "out_gain");
-        assert_eq!(session.number("out_gain").unwrap(), 0.0);
+        session.expect_number("out_gain", 0.0).unwrap();
     });
 }
 
@@ -120,24 +124,21 @@ fn a_value_is_clicked_and_typed() {
     alone(|screen| {
         let mut session = session(screen);
         let value = session.layout().cell("sib_prop").unwrap().value;
-        session.click_in(value).unwrap();
-        session.write("-9.5").unwrap();
+        session.type_into(value, "-9.5").unwrap();
         assert!(session.gestures().is_empty(), "nothing is set before Enter");
         session.key(Key::Enter).unwrap();
         only_gesture(&mut session, "sib_prop");
-        assert_eq!(session.number("sib_prop").unwrap(), -9.5);
+        session.expect_number("sib_prop", -9.5).unwrap();
 
-        session.click_in(value).unwrap();
-        session.write("3").unwrap();
+        session.type_into(value, "3").unwrap();
         session.key(Key::Escape).unwrap();
-        session.click_in(value).unwrap();
-        session.write("loud").unwrap();
+        session.type_into(value, "loud").unwrap();
         session.key(Key::Enter).unwrap();
         assert!(
             session.gestures().is_empty(),
             "neither Escape nor nonsense sets anything"
         );
-        assert_eq!(session.number("sib_prop").unwrap(), -9.5);
+        session.expect_number("sib_prop", -9.5).unwrap();
     });
 }
 
@@ -169,7 +170,7 @@ fn the_menu_of_a_control_brings_its_default_back() {
         // The first line of the menu, which opens under the pointer.
         session.click(name + vec2(20.0, 12.0), Button::Left).unwrap();
         only_gesture(&mut session, "sib_ratio");
-        assert_eq!(session.number("sib_ratio").unwrap(), 6.0);
+        session.expect_number("sib_ratio", 6.0).unwrap();
     });
 }
 

@@ -28,29 +28,29 @@ fn two_settings_are_compared_and_one_is_copied_to_the_other() {
         let [one, other] = ["setting_1", "setting_2"].map(|name| layout.button(name).unwrap());
         let proportion = layout.cell("sib_prop").unwrap().value;
         let set = |session: &mut Session, text: &str| {
-            session.click_in(proportion).unwrap();
-            session.write(text).unwrap();
+            session.type_into(proportion, text).unwrap();
             session.key(Key::Enter).unwrap();
+            session.expect_number("sib_prop", text.parse().unwrap()).unwrap();
         };
         set(&mut session, "-10");
         session.click_in(other).unwrap();
         set(&mut session, "-2");
         moved(&mut session);
         session.click_in(one).unwrap();
-        assert_eq!(session.number("sib_prop").unwrap(), -10.0);
+        session.expect_number("sib_prop", -10.0).unwrap();
         assert_eq!(moved(&mut session), ["sib_prop"], "only what differs is moved");
         session.click_in(other).unwrap();
-        assert_eq!(session.number("sib_prop").unwrap(), -2.0);
+        session.expect_number("sib_prop", -2.0).unwrap();
         // From the one that is heard to the other.
         session.click_in(layout.button("copy")).unwrap();
         session.click_in(one).unwrap();
-        assert_eq!(session.number("sib_prop").unwrap(), -2.0);
+        session.expect_number("sib_prop", -2.0).unwrap();
         set(&mut session, "-7");
         session.key(Key::Escape).unwrap();
         session.key(Key::Sign('2')).unwrap();
-        assert_eq!(session.number("sib_prop").unwrap(), -2.0, "the keys go there too");
+        session.expect_number("sib_prop", -2.0).unwrap();
         session.key(Key::Sign('1')).unwrap();
-        assert_eq!(session.number("sib_prop").unwrap(), -7.0);
+        session.expect_number("sib_prop", -7.0).unwrap();
     });
 }
 
@@ -64,8 +64,8 @@ fn a_starting_point_is_chosen_from_the_menu() {
         // The menu of Siskin begins with the lead.
         session.click_in(layout.start_menu(1)[0]).unwrap();
         assert_eq!(session.text("br_on").unwrap(), "on");
-        assert_eq!(session.number("br_prop").unwrap(), -14.0);
-        assert_eq!(session.number("br_range").unwrap(), 6.0);
+        session.expect_number("br_prop", -14.0).unwrap();
+        session.expect_number("br_range", 6.0).unwrap();
         let moved = moved(&mut session);
         assert!(
             moved.contains(&"br_prop".to_owned()),

@@ -101,13 +101,10 @@ fn the_host_resizes_the_window_and_the_editor_fills_it() {
             session.pass(Duration::from_millis(300)).unwrap();
             assert_eq!(session.inside().unwrap(), [size]);
             assert_eq!(session.plugin().editor_size().unwrap(), size);
-            let range = session.layout().cell("sib_prop").unwrap().track.center();
-            session.double_click(range).unwrap();
-            assert_eq!(
-                session.gestures().len(),
-                1,
-                "the control is where it is drawn, at {size:?}"
-            );
+            let handle = session.layout().stream.handle.center();
+            session.drag(handle, handle + vec2(0.0, 20.0)).unwrap();
+            let gestures = session.gestures();
+            assert_eq!(gestures.len(), 1, "the handle is where it is drawn, at {size:?}");
         }
         let tiny = SizePx {
             width: 20,

@@ -1,8 +1,10 @@
 //! What a hand does before the screen. Positions are points of the editor's layout.
 
+use std::time::Instant;
+
 use egui::{Pos2, Rect};
 
-use super::session::HAND;
+use super::session::{HAND, PATIENCE};
 use super::{Button, Key, Session, WindowError};
 
 /// The zooms of the editor's menu, from top to bottom.
@@ -54,15 +56,45 @@ impl Session {
         self.release(button)
     }
 
-    /// Points there and clicks twice, fast.
+    /// Points there and clicks twice, faster than the 300 ms that toolkits allow.
     ///
     /// # Errors
     ///
     /// [`WindowError::Server`].
     pub fn double_click(&mut self, at: Pos2) -> Result<(), WindowError> {
-        self.click(at, Button::Left)?;
+        self.point(at)?;
+        for down in [true, false, true, false] {
+            self.screen.button(Button::Left, down)?;
+            self.pass(HAND / 4)?;
+        }
+        self.pass(HAND)
+    }
+
+    /// Clicks a value and waits until its field is there, then writes.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    ///
+    /// # Panics
+    ///
+    /// Where no field comes.
+    pub fn type_into(&mut self, value: Rect, text: &str) -> Result<(), WindowError> {
+        self.point(value.center())?;
+        self.pass(HAND)?;
+        let before = self.picture_of(value)?;
         self.press(Button::Left)?;
-        self.release(Button::Left)
+        self.release(Button::Left)?;
+        let started = Instant::now();
+        while self.picture_of(value)? == before {
+            assert!(
+                started.elapsed() < PATIENCE,
+                "no field comes where a value is clicked"
+            );
+            self.pass(HAND / 4)?;
+        }
+        self.pass(HAND)?;
+        self.write(text)
     }
 
     /// Presses at one place and goes to another in four steps, the button still held.

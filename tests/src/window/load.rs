@@ -23,6 +23,12 @@ pub struct Load {
 }
 
 impl Load {
+    /// The threads of this process; none where the machine does not tell.
+    #[must_use]
+    pub fn threads() -> usize {
+        fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
+    }
+
     /// As it is now.
     ///
     /// # Errors
@@ -45,7 +51,7 @@ impl Load {
         Ok(Self {
             processor_s: (user + system) / TICKS_PER_S,
             memory_kib: field(&status, "VmRSS:")?,
-            threads: field(&status, "Threads:")? as usize,
+            threads: Self::threads(),
             files: fs::read_dir("/proc/self/fd").map_err(failed)?.count(),
             clients: screen.clients()?,
         })

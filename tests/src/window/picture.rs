@@ -2,6 +2,7 @@
 
 use std::fs::File;
 use std::io::{BufReader, BufWriter};
+use std::ops::Range;
 use std::path::Path;
 
 use super::WindowError;
@@ -35,6 +36,17 @@ impl Picture {
     pub fn pixel(&self, x: u32, y: u32) -> [u8; 3] {
         let at = 3 * (y * self.width + x) as usize;
         [self.rgb[at], self.rgb[at + 1], self.rgb[at + 2]]
+    }
+
+    /// A part of it.
+    #[must_use]
+    pub fn cut(&self, across: Range<u32>, down: Range<u32>) -> Self {
+        let line = |y: u32| across.clone().flat_map(move |x| self.pixel(x, y));
+        Self {
+            width: across.len() as u32,
+            height: down.len() as u32,
+            rgb: down.clone().flat_map(line).collect(),
+        }
     }
 
     /// The share of its pixels that have exactly this colour, 0 to 1.

@@ -3,9 +3,11 @@
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
+use egui::Rect;
+
 use super::layout::Layout;
 use super::screen::EMPTY;
-use super::{HostWindow, Picture, Screen, WindowError};
+use super::{HostWindow, Load, Picture, Screen, WindowError};
 use crate::host::{Answer, Change, Gesture, Live, LiveSound, Plugin, SizePx, gestures};
 use crate::pieces::insert;
 
@@ -21,6 +23,10 @@ const REST: Duration = Duration::from_millis(800);
 const LONGEST_UNREST: Duration = Duration::from_secs(12);
 /// After this a gesture that is open stays open.
 const LONGEST_GESTURE: Duration = Duration::from_secs(3);
+/// After this the threads of a window are left to themselves.
+const LONGEST_CLOSING: Duration = Duration::from_secs(3);
+/// So long a person waits for an answer.
+pub(super) const PATIENCE: Duration = Duration::from_secs(3);
 /// The share of a window that is still empty when its editor has been painted: none.
 const PAINTED: f64 = 0.001;
 /// Where windows lie on the screen, pixels.
@@ -55,6 +61,8 @@ pub struct Session {
     plugin: Plugin,
     pub(super) window: Option<(HostWindow, SizePx)>,
     has_source: bool,
+    /// The threads that the open editor has brought.
+    threads: usize,
     told: Vec<Answer>,
     /// How many pixels a point of the editor's layout takes.
     pub pixels_per_point: f32,
@@ -77,6 +85,7 @@ impl Session {
             live,
             window: None,
             has_source,
+            threads: 0,
             told: Vec::new(),
             pixels_per_point: 1.0,
             size_wishes: 0,
@@ -105,6 +114,7 @@ impl Session {
     ///
     /// [`WindowError::Host`], [`WindowError::Blank`].
     pub fn open(&mut self, opening: Opening) -> Result<Duration, WindowError> {
+        self.threads = Load::threads();
         let started = Instant::now();
         let wished = self.plugin.create_editor(opening.scale)?;
         let size = opening.size.unwrap_or(wished);
@@ -117,7 +127,9 @@ impl Session {
         self.screen.focus(window)?;
         while started.elapsed() < LONGEST_OPENING {
             if self.picture()?.share_of(EMPTY) < PAINTED {
-                return Ok(started.elapsed());
+                let took = started.elapsed();
+                self.threads = Load::threads().saturating_sub(self.threads);
+                return Ok(took);
             }
             self.turn()?;
         }
@@ -131,10 +143,21 @@ impl Session {
     /// [`WindowError::Server`].
     pub fn close(&mut self) -> Result<(), WindowError> {
         if let Some((window, _)) = self.window.take() {
-            self.plugin.close_editor();
+            self.close_editor();
             self.screen.destroy(window)?;
         }
         self.pass(HAND)
+    }
+
+    /// The window's threads may outlive it by a moment (baseview 0.4.2 does not wait for them where they are faster than
+    /// it): a program that ends before them ends badly.
+    fn close_editor(&mut self) {
+        let left = Load::threads().saturating_sub(self.threads);
+        self.plugin.close_editor();
+        let started = Instant::now();
+        while Load::threads() > left && started.elapsed() < LONGEST_CLOSING {
+            std::thread::sleep(TURN);
+        }
     }
 
     /// The sound.
@@ -197,6 +220,19 @@ impl Session {
             Some((window, size)) => self.screen.picture(window, size),
             None => Err(WindowError::Blank(Duration::ZERO)),
         }
+    }
+
+    /// What the window shows within an area of the layout.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn picture_of(&self, area: Rect) -> Result<Picture, WindowError> {
+        let pixels = |points: f32| (points * self.pixels_per_point).max(0.0) as u32;
+        let whole = self.picture()?;
+        let across = pixels(area.left())..pixels(area.right()).min(whole.width);
+        let down = pixels(area.top())..pixels(area.bottom()).min(whole.height);
+        Ok(whole.cut(across, down))
     }
 
     /// What the window shows once nothing moves any more.
@@ -289,6 +325,25 @@ impl Session {
         Ok(number.unwrap_or_else(|| panic!("{id} reads {text}")))
     }
 
+    /// Waits until a parameter's number is `expected`.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Host`].
+    ///
+    /// # Panics
+    ///
+    /// Where it does not get there.
+    pub fn expect_number(&mut self, id: &str, expected: f64) -> Result<(), WindowError> {
+        let started = Instant::now();
+        while self.number(id)? != expected {
+            let found = self.number(id)?;
+            assert!(started.elapsed() < PATIENCE, "{id} is {found} and not {expected}");
+            self.turn()?;
+        }
+        Ok(())
+    }
+
     /// The gestures that the editor has made since the last call, each with its parameter's id. What is under way gets a
     /// moment to come to its end.
     ///
@@ -335,7 +390,7 @@ impl Session {
 impl Drop for Session {
     fn drop(&mut self) {
         if self.window.take().is_some() {
-            self.plugin.close_editor();
+            self.close_editor();
         }
     }
 }

@@ -143,7 +143,10 @@ impl Layout {
     }
 
     /// Every control's id with its place, in the order of the signal.
-    #[allow(dead_code, reason = "for tests, and for what moves a pointer through a real window")]
+    #[allow(
+        dead_code,
+        reason = "for tests, and for what moves a pointer through a real window"
+    )]
     pub fn cells(&self) -> impl Iterator<Item = (&'static str, Cell)> {
         self.cells.iter().copied()
     }

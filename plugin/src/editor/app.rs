@@ -11,7 +11,7 @@ use siskin_dsp::Settings;
 
 use super::bar::{self, Press, Two};
 use super::compare::{OUTPUT_GAIN, Values};
-use super::desk::{Desk, Menu};
+use super::desk::{Desk, Menu, Wheel};
 use super::hand::Hand;
 use super::heard::Heard;
 use super::keys::{self, Act};
@@ -40,6 +40,7 @@ struct Open {
     heard: Heard,
     typing: Option<Typing>,
     menu: Option<Menu>,
+    wheel: Wheel,
     list: bool,
     zoom: f32,
     size_px: Option<Vec2>,
@@ -68,6 +69,7 @@ impl NiceEguiApp for App {
             heard: Heard::default(),
             typing: None,
             menu: None,
+            wheel: Wheel::default(),
             list: false,
             zoom: context.zoom_factor(),
             size_px: None,
@@ -153,6 +155,7 @@ impl Open {
     /// The page, which scrolls where the window is smaller, and what lies over it.
     fn page(&mut self, ui: &mut Ui, made: &Made, controls: &[Control<'_>], settings: &Settings) {
         let window = ui.ctx().content_rect().size();
+        self.wheel.begin(ui);
         let page = Layout::new(window, made.params.has_source());
         let scrolled = ScrollArea::both()
             .auto_shrink(false)
@@ -168,6 +171,7 @@ impl Open {
                 (layout, pressed)
             });
         let (layout, pressed) = scrolled.inner;
+        self.wheel.end(ui);
         if let Some(press) = pressed {
             self.press(press, made, controls);
         }
@@ -200,6 +204,7 @@ impl Open {
             hand: &mut self.hand,
             typing: &mut self.typing,
             menu: &mut self.menu,
+            wheel: &mut self.wheel,
         };
         let pressed = bar::show(ui, desk, layout, made.name, &self.heard, two, self.list);
         if self.list {
@@ -234,6 +239,7 @@ impl Open {
             hand: &mut self.hand,
             typing: &mut self.typing,
             menu: &mut self.menu,
+            wheel: &mut self.wheel,
         };
         match menus::show(ui, desk, layout, &made.starting_points) {
             Some(Chosen::Start(index)) => {

@@ -36,6 +36,34 @@ pub struct Desk<'a> {
     pub typing: &'a mut Option<Typing>,
     /// Which menu is open.
     pub menu: &'a mut Option<Menu>,
+    /// The wheel.
+    pub wheel: &'a mut Wheel,
+}
+
+/// Whose the wheel is: while it scrolls the page, a control that comes to lie under the pointer leaves it alone, until
+/// the pointer moves.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Wheel {
+    scrolls_at: Option<Pos2>,
+    taken: bool,
+}
+
+impl Wheel {
+    /// Begins a frame.
+    pub fn begin(&mut self, ui: &Ui) {
+        self.taken = false;
+        if self.scrolls_at != ui.input(|input| input.pointer.hover_pos()) {
+            self.scrolls_at = None;
+        }
+    }
+
+    /// Ends a frame: a wheel that nothing has taken has scrolled the page.
+    pub fn end(&mut self, ui: &Ui) {
+        let (turned, at) = ui.input(|input| (turned(input) != 0.0, input.pointer.hover_pos()));
+        if turned && !self.taken {
+            self.scrolls_at = at;
+        }
+    }
 }
 
 impl<'a> Desk<'a> {
@@ -52,7 +80,8 @@ impl<'a> Desk<'a> {
         } else {
             1.0
         };
-        if response.hovered() {
+        if response.hovered() && self.wheel.scrolls_at.is_none() {
+            self.wheel.taken = true;
             let notches = take_wheel(ui);
             if notches != 0.0 {
                 self.hand.nudge(control, notches * step * fine);
@@ -71,6 +100,7 @@ impl<'a> Desk<'a> {
         }
         if pressed(ui, egui::Key::M) {
             *self.menu = Some(Menu::Control(control.id, response.rect.left_bottom()));
+            super::menus::focus_first(ui);
         }
     }
 }
@@ -110,14 +140,19 @@ fn lock_arrows(ui: &Ui, response: &Response) {
 fn take_wheel(ui: &Ui) -> f32 {
     ui.input_mut(|input| {
         input.smooth_scroll_delta = egui::Vec2::ZERO;
-        let turned = |event: &egui::Event| match event {
-            // With Shift some systems turn the wheel sideways.
-            egui::Event::MouseWheel { unit, delta, .. } => match unit {
-                egui::MouseWheelUnit::Point => (delta.x + delta.y) / POINTS_A_NOTCH,
-                _ => delta.x + delta.y,
-            },
-            _ => 0.0,
-        };
-        input.events.iter().map(turned).sum()
+        turned(input)
     })
+}
+
+/// Notches that the wheel has turned in this frame.
+fn turned(input: &egui::InputState) -> f32 {
+    let notches = |event: &egui::Event| match event {
+        // With Shift some systems turn the wheel sideways.
+        egui::Event::MouseWheel { unit, delta, .. } => match unit {
+            egui::MouseWheelUnit::Point => (delta.x + delta.y) / POINTS_A_NOTCH,
+            _ => delta.x + delta.y,
+        },
+        _ => 0.0,
+    };
+    input.events.iter().map(notches).sum()
 }

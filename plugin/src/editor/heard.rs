@@ -58,6 +58,9 @@ impl Heard {
                 listener.hear_spectrum(&frame);
             }
         }
+        if let Some(listener) = &mut self.listener {
+            listener.conclude();
+        }
     }
 
     fn hear(&mut self, report: &HopReport, hop_s: f32, settings: &Settings) {

@@ -17,7 +17,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk<'_>, layout: &Layout) {
     let head = layout.list.left_top();
     for (left, word) in COLUMNS
         .iter()
-        .zip(["Parameter", "id", "value", "default", "from, to"])
+        .zip(["Parameter", "id", "value", "default", "range"])
     {
         text(ui, head + egui::vec2(*left, 10.0), word, typeface::small());
     }
@@ -40,7 +40,7 @@ fn row(ui: &mut Ui, desk: &mut Desk<'_>, control: &Control<'_>, layout: &Layout,
     text(ui, at(0), knob.title(), typeface::text());
     text(ui, at(1), control.id, typeface::text());
     text(ui, at(3), &knob.text(knob.default()), typeface::text());
-    let ends = format!("{}, {}", knob.text(0.0), knob.text(1.0));
+    let ends = format!("{} to {}", knob.text(0.0), knob.text(1.0));
     text(ui, at(4), &ends, typeface::text());
     let value = area
         .with_min_x(at(2).x - 3.0)

@@ -2,6 +2,7 @@
 
 use egui::{Align2, Painter, Pos2, Rect, Response, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
+use super::mesh::Boxes;
 use super::{palette, typeface};
 
 /// Shade under the pointer, and the keyboard's frame.
@@ -29,8 +30,8 @@ pub fn choice(painter: &Painter, area: Rect, text: &str, (chosen, live): (bool, 
     };
     let drawn = painter.text(area.left_center(), Align2::LEFT_CENTER, text, font, ink);
     if chosen {
-        let y = area.bottom() + 1.0;
-        painter.hline(drawn.x_range(), y, Stroke::new(2.0, ink));
+        let y = area.bottom() + 0.5;
+        painter.hline(drawn.x_range(), y, Stroke::new(1.5, ink));
     }
 }
 
@@ -61,18 +62,20 @@ pub fn warning(painter: &Painter, centre: Pos2) {
 }
 
 /// Stripes across a box: what is taken away.
-pub fn stripes(area: Rect, shapes: &mut Vec<Shape>) {
+pub fn stripes(area: Rect, boxes: &mut Boxes) {
     const STRIPE: f32 = 1.5;
     const STEP: f32 = 4.0;
+    let mut stripe = |y: f32| {
+        let across = Rect::from_min_max(pos2(area.left(), y), pos2(area.right(), y + STRIPE));
+        boxes.add(across, palette::TAKEN);
+    };
     let mut y = area.bottom() - STRIPE;
     while y > area.top() {
-        let stripe = Rect::from_min_max(pos2(area.left(), y), pos2(area.right(), y + STRIPE));
-        shapes.push(Shape::rect_filled(stripe, 0.0, palette::TAKEN));
+        stripe(y);
         y -= STEP;
     }
-    shapes.push(Shape::rect_filled(
-        Rect::from_min_max(area.min, pos2(area.right(), area.top() + STRIPE)),
-        0.0,
-        palette::TAKEN,
-    ));
+    stripe(area.top());
+    for x in [area.left(), area.right()] {
+        boxes.stroke(x, (area.top(), area.bottom()), 1.0, palette::TAKEN);
+    }
 }

@@ -16,6 +16,7 @@ mod layout;
 mod list;
 mod marks;
 mod menus;
+mod mesh;
 mod palette;
 mod proposal;
 mod propose;

@@ -6,7 +6,7 @@ use egui::Color32;
 
 /// The page.
 pub const PAPER: Color32 = Color32::from_rgb(0xf7, 0xf3, 0xea);
-/// Behind the pictures, a shade lighter: fresh paper.
+/// Behind menus and buttons, a shade lighter: fresh paper. Pictures stand on the page itself: nothing is filled for them.
 pub const SHEET: Color32 = Color32::from_rgb(0xfd, 0xfb, 0xf6);
 /// Under the pointer and behind what is chosen.
 pub const SHADE: Color32 = Color32::from_rgb(0xe9, 0xe2, 0xd2);
@@ -191,9 +191,9 @@ mod tests {
                 (SIBILANT, TAKEN, "sibilant and what is taken"),
                 (SIBILANT, VOICE, "sibilant and voice"),
                 (THRESHOLD, VOICE_AREA, "threshold and the voice's area"),
-                (BREATH, SHEET, "breath and sheet"),
-                (LEVELLER, SHEET, "leveller and sheet"),
-                (VOICE_AREA, SHEET, "the voice's area and the sheet"),
+                (BREATH, PAPER, "breath and paper"),
+                (LEVELLER, PAPER, "leveller and paper"),
+                (VOICE_AREA, PAPER, "the voice's area and the paper"),
             ] {
                 let apart = difference(one, other, matrix);
                 assert!(apart >= 10.0, "{told}, {eye}: {apart:.1}");

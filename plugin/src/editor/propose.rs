@@ -49,6 +49,8 @@ pub struct Listener {
     singing_s: f32,
     proportions_lu: Vec<f32>,
     feet_hz: Vec<f32>,
+    /// Once made it stays: what a person reads is what they take.
+    proposal: Option<Proposal>,
 }
 
 impl Listener {
@@ -92,6 +94,17 @@ impl Listener {
 
     /// The proposal, once enough was heard.
     pub fn proposal(&self) -> Option<Proposal> {
+        self.proposal
+    }
+
+    /// Ends a frame: once enough was heard, the proposal is made.
+    pub fn conclude(&mut self) {
+        if self.proposal.is_none() {
+            self.proposal = self.concluded();
+        }
+    }
+
+    fn concluded(&self) -> Option<Proposal> {
         let sibilants = self.proportions_lu.len();
         if self.singing_s < SINGING_S || sibilants < SIBILANTS || self.feet_hz.is_empty() {
             return None;
@@ -200,6 +213,7 @@ mod tests {
             listener.hear_sibilant(&sibilant(lu));
             listener.hear_spectrum(&noise_from(4500.0));
         }
+        listener.conclude();
         listener
     }
 
@@ -232,6 +246,15 @@ mod tests {
         );
         assert!(proposal.from_hz < proposal.foot_hz && proposal.from_hz % 100.0 == 0.0);
         assert!(proposal.words()[0].contains("9 sibilants"));
+    }
+
+    #[test]
+    fn what_is_read_is_what_is_taken() {
+        let mut listener = heard(&[0.0; 8], 9.0);
+        let read = listener.proposal().unwrap();
+        (0..20).for_each(|_| listener.hear_sibilant(&sibilant(-9.0)));
+        listener.conclude();
+        assert_eq!(listener.proposal(), Some(read));
     }
 
     #[test]

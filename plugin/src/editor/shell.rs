@@ -13,7 +13,8 @@ use nice_plug::editor::{
     VirtualKeyCode,
 };
 use nice_plug_egui::{
-    EguiEditor, EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
+    EguiEditor, EguiEditorHandle, EguiEditorState, EguiNiceSettings, GlConfig, GraphicsConfig,
+    RepaintNotifier, create_egui_editor,
 };
 
 use super::app::App;
@@ -71,6 +72,17 @@ impl InsertEditor {
         };
         let settings = EguiNiceSettings::new()
             .with_tile(self.0.name)
+            .with_graphics_config(GraphicsConfig {
+                // Noise against banding, for a page without gradients, would cost at every pixel.
+                dithering: false,
+                // Flat shapes, drawn in order: neither depth nor stencil is looked at.
+                gl_config: GlConfig {
+                    depth_bits: 0,
+                    stencil_bits: 0,
+                    ..GlConfig::default()
+                },
+                ..GraphicsConfig::default()
+            })
             .with_resize_hint(ResizeHint::resizable().with_min_logical_size(least))
             .with_repaint_poll_interval(POLL_INTERVAL);
         create_egui_editor(
@@ -145,6 +157,15 @@ impl EditorHandle for OpenEditor {
     }
 
     fn set_size(&self, new_size: NativeSize<u32>, window: &Self::Window) -> Result<(), Self::Error> {
+        // The host may ask for the size before the window has drawn with it.
+        let scale = if cfg!(target_os = "macos") {
+            1.0
+        } else {
+            self.made.window.scale()
+        };
+        let [width, height] =
+            [new_size.width, new_size.height].map(|side| (side as f32 / scale).round() as u32);
+        self.made.params.window().set_size_px(width, height);
         self.inner.set_size(new_size, window)
     }
 

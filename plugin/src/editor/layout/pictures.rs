@@ -107,8 +107,10 @@ impl Stream {
         let y = self
             .y(lufs)
             .clamp(self.handle.top() + half, self.handle.bottom() - half);
-        let centre = pos2(self.handle.center().x, y);
-        Rect::from_center_size(centre, vec2(self.handle.width(), HANDLE_HEIGHT))
+        Rect::from_min_size(
+            pos2(self.handle.left(), y - half),
+            vec2(self.handle.width() - 5.0, HANDLE_HEIGHT),
+        )
     }
 
     /// The dot of sibilant `index` (0 is the oldest that the tally counts).

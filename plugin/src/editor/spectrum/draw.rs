@@ -6,6 +6,7 @@ use siskin_dsp::{SibilanceSettings, sibilance_gain_db};
 use super::Curve;
 use super::held::{Held, Powers};
 use crate::editor::layout::{HIGHEST_HZ, LOWEST_HZ, Spectrum};
+use crate::editor::mesh::Boxes;
 use crate::editor::{marks, palette, typeface};
 
 /// The levels that the height spans, dB of mean square a bin.
@@ -42,7 +43,6 @@ fn gain_y(place: &Spectrum, db: f32) -> f32 {
 /// The empty sheet with its scales.
 pub fn sheet(ui: &Ui, place: &Spectrum) {
     let painter = ui.painter();
-    painter.rect_filled(place.frame, 3.0, palette::SHEET);
     painter.rect_stroke(
         place.frame,
         3.0,
@@ -72,7 +72,7 @@ pub fn curves(ui: &Ui, place: &Spectrum, held: &Held) {
     let painter = ui.painter_at(place.plot);
     if let Some(sibilant) = &held.sibilant {
         let line = points(place, sibilant);
-        painter.extend(hatch(place, &line));
+        painter.add(hatch(place, &line));
         painter.line(line, Stroke::new(1.5, palette::SIBILANT));
     }
     if let Some(voice) = &held.voice {
@@ -89,18 +89,15 @@ fn points(place: &Spectrum, powers: &Powers) -> Vec<Pos2> {
 }
 
 /// Upright strokes from the foot to the line.
-fn hatch(place: &Spectrum, line: &[Pos2]) -> Vec<Shape> {
+fn hatch(place: &Spectrum, line: &[Pos2]) -> Boxes {
     let foot = place.plot.bottom();
-    let mut strokes = Vec::new();
+    let mut strokes = Boxes::default();
     for pair in line.windows(2) {
         let mut x = (pair[0].x / HATCH).ceil() * HATCH;
         while x < pair[1].x {
             let along = (x - pair[0].x) / (pair[1].x - pair[0].x).max(0.01);
             let top = pair[0].y + (pair[1].y - pair[0].y) * along;
-            strokes.push(Shape::line_segment(
-                [pos2(x, top), pos2(x, foot)],
-                Stroke::new(1.0, palette::SIBILANT),
-            ));
+            strokes.stroke(x, (top, foot), 1.0, palette::SIBILANT);
             x += HATCH;
         }
     }
@@ -152,7 +149,7 @@ pub fn edge(ui: &Ui, place: &Spectrum, from_hz: f32, lit: bool) {
     };
     let galley = painter.layout_no_wrap(words, typeface::strong(), ink);
     let area = align.anchor_size(at, galley.size());
-    painter.rect_filled(area.expand(2.0), 2.0, palette::SHEET);
+    painter.rect_filled(area.expand(2.0), 2.0, palette::PAPER);
     painter.galley(area.min, galley, ink);
 }
 

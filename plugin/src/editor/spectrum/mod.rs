@@ -102,7 +102,8 @@ impl Spectrum {
         if hovered_edge {
             desk.wheel_and_keys(ui, control, &response);
         }
-        response.on_hover_text(tips::of_button("spectrum"));
+        ui.interact(place.reading, Id::unique("spectrum tip"), Sense::hover())
+            .on_hover_text(tips::of_button("spectrum"));
     }
 }
 

@@ -1,11 +1,11 @@
 //! The picture itself: the voice as an area, the threshold as a line upon it, each sibilant as a blade.
 
-use egui::epaint::{Mesh, Vertex, WHITE_UV};
-use egui::{Align2, Color32, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, pos2};
+use egui::{Align2, Pos2, Rect, Stroke, StrokeKind, Ui, pos2};
 use siskin_dsp::Class;
 
 use super::history::{COLUMNS, Column, History, Sibilant};
 use crate::editor::layout::Stream;
+use crate::editor::mesh::{Boxes, thinned};
 use crate::editor::{marks, palette, typeface};
 
 /// The levels that are ruled, LUFS.
@@ -18,7 +18,6 @@ const SEEN_DB: f32 = 0.1;
 /// The empty sheet with its scale.
 pub fn sheet(ui: &Ui, place: &Stream) {
     let painter = ui.painter();
-    painter.rect_filled(place.frame, 3.0, palette::SHEET);
     painter.rect_stroke(
         place.frame,
         3.0,
@@ -60,67 +59,58 @@ pub fn past(ui: &Ui, place: &Stream, past: &History) {
     let columns: Vec<&Column> = past.columns().collect();
     let step = place.plot.width() / COLUMNS as f32;
     let first = place.plot.right() - step * columns.len() as f32;
-    let x = |index: usize| first + step * (index as f32 + 1.0);
-    painter.add(area(place, &columns, x));
     let line = |of: fn(&Column) -> f32| -> Vec<Pos2> {
+        let x = |index: usize| first + step * (index as f32 + 1.0);
         let points = columns.iter().enumerate();
         points
             .map(|(index, column)| pos2(x(index), place.y(of(column))))
             .collect()
     };
-    painter.line(line(|column| column.voice_lufs), Stroke::new(1.5, palette::VOICE));
-    let mut blades = Vec::new();
-    for (sibilant, from_s, until_s) in past.sibilants() {
-        blade(place, sibilant, (place.x(from_s), place.x(until_s)), &mut blades);
-    }
-    painter.extend(blades);
-    painter.line(
-        line(|column| column.threshold_lufs),
-        Stroke::new(2.0, palette::THRESHOLD),
-    );
-}
-
-/// The area under the voice: full where it sounds, pale where its level is only held.
-fn area(place: &Stream, columns: &[&Column], x: impl Fn(usize) -> f32) -> Shape {
-    let mut mesh = Mesh::default();
-    let vertex = |pos: Pos2, color: Color32| Vertex {
-        pos,
-        uv: WHITE_UV,
-        color,
+    let voice = line(|column| column.voice_lufs);
+    let sounds = |index: usize| columns[index].class == Class::Voice;
+    // Where the colour changes a point must stand, on either side.
+    let changes = |index: usize| {
+        columns
+            .get(index + 1)
+            .is_some_and(|_| sounds(index) != sounds(index + 1))
     };
-    for (index, column) in columns.iter().enumerate() {
-        let color = if column.class == Class::Voice {
+    let kept = thinned(&voice, changes);
+    let color = |index: usize| {
+        if sounds(index) {
             palette::VOICE_AREA
         } else {
             palette::VOICE_HELD
-        };
-        let (x, foot) = (x(index), place.plot.bottom());
-        mesh.vertices
-            .push(vertex(pos2(x, place.y(column.voice_lufs)), color));
-        mesh.vertices.push(vertex(pos2(x, foot), color));
-        if index > 0 {
-            let base = 2 * index as u32;
-            mesh.add_triangle(base - 2, base - 1, base);
-            mesh.add_triangle(base - 1, base, base + 1);
         }
+    };
+    let mut boxes = Boxes::default();
+    let foot = place.plot.bottom();
+    boxes.area(kept.iter().map(|&index| (voice[index], color(index))), foot);
+    painter.add(boxes);
+    let voice: Vec<Pos2> = kept.iter().map(|&index| voice[index]).collect();
+    painter.line(voice, Stroke::new(1.5, palette::VOICE));
+    let mut blades = Boxes::default();
+    for (sibilant, from_s, until_s) in past.sibilants() {
+        blade(place, sibilant, (place.x(from_s), place.x(until_s)), &mut blades);
     }
-    Shape::mesh(mesh)
+    painter.add(blades);
+    let threshold = line(|column| column.threshold_lufs);
+    let kept = thinned(&threshold, |_| false);
+    let threshold = kept.iter().map(|&index| threshold[index]).collect();
+    painter.line(threshold, Stroke::new(2.0, palette::THRESHOLD));
 }
 
 /// A sibilant: an upright blade as high as it came; what stands over what is left of it is striped.
-fn blade(place: &Stream, sibilant: &Sibilant, (from, until): (f32, f32), shapes: &mut Vec<Shape>) {
+fn blade(place: &Stream, sibilant: &Sibilant, (from, until): (f32, f32), boxes: &mut Boxes) {
     let right = until.max(from + LEAST_BLADE);
     let (came, left) = (place.y(sibilant.level_lufs), place.y(sibilant.left_lufs));
     let foot = place.plot.bottom();
-    let stands = Rect::from_min_max(pos2(from, left), pos2(right, foot));
-    shapes.push(Shape::rect_filled(stands, 0.0, palette::SIBILANT));
+    boxes.add(
+        Rect::from_min_max(pos2(from, left), pos2(right, foot)),
+        palette::SIBILANT,
+    );
     if sibilant.level_lufs - sibilant.left_lufs > SEEN_DB {
         let taken = Rect::from_min_max(pos2(from, came), pos2(right, left));
-        shapes.push(Shape::rect_filled(taken, 0.0, palette::SHEET));
-        marks::stripes(taken, shapes);
-        for x in [from, right] {
-            let edge = [pos2(x, came), pos2(x, left)];
-            shapes.push(Shape::line_segment(edge, Stroke::new(1.0, palette::TAKEN)));
-        }
+        boxes.add(taken, palette::PAPER);
+        marks::stripes(taken, boxes);
     }
 }

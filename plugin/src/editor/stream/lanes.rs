@@ -6,6 +6,7 @@ use siskin_dsp::Class;
 use super::draw::scale;
 use super::history::{COLUMNS, Column, History};
 use crate::editor::layout::Stream;
+use crate::editor::mesh::{Boxes, thinned};
 use crate::editor::{palette, typeface};
 
 /// The reduction that fills the lane of breaths, dB.
@@ -48,7 +49,7 @@ pub fn breaths(ui: &Ui, place: &Stream, past: &History) {
     let painter = lane(ui, area, "breaths", "");
     let x = x(area, past.columns().len());
     let axis = area.top() + 5.0;
-    let mut shapes = Vec::new();
+    let (mut shapes, mut boxes) = (Vec::new(), Boxes::default());
     for (from, until) in runs(past, |column| column.class == Class::Breath) {
         let lens = Rect::from_min_max(
             pos2(x(from), axis - 3.0),
@@ -59,13 +60,11 @@ pub fn breaths(ui: &Ui, place: &Stream, past: &History) {
     let depth = |gain_db: f32| axis + 3.0 - gain_db / DEEPEST_BREATH_DB * (area.bottom() - axis - 3.0);
     for (index, column) in past.columns().enumerate() {
         if column.breath_gain_db < -SEEN_DB {
-            let taken = [
-                pos2(x(index), axis + 3.0),
-                pos2(x(index), depth(column.breath_gain_db)),
-            ];
-            shapes.push(Shape::line_segment(taken, Stroke::new(1.0, palette::TAKEN)));
+            let taken = (axis + 3.0, depth(column.breath_gain_db));
+            boxes.stroke(x(index), taken, 1.0, palette::TAKEN);
         }
     }
+    shapes.push(boxes.into());
     painter.extend(shapes);
 }
 
@@ -95,11 +94,12 @@ pub fn leveller(ui: &Ui, place: &Stream, past: &History) {
         .enumerate()
         .map(|(index, column)| pos2(x(index), y(column.leveller_gain_db)))
         .collect();
-    let hangs = edge
-        .iter()
-        .step_by(3)
-        .filter(|at| at.y > area.top() + 1.5)
-        .map(|at| Shape::line_segment([pos2(at.x, area.top()), *at], Stroke::new(0.8, palette::LEVELLER)));
-    painter.extend(hangs);
+    let mut hangs = Boxes::default();
+    for at in edge.iter().step_by(3).filter(|at| at.y > area.top() + 1.5) {
+        hangs.stroke(at.x, (area.top(), at.y), 0.8, palette::LEVELLER);
+    }
+    painter.add(hangs);
+    let kept = thinned(&edge, |_| false);
+    let edge = kept.iter().map(|&index| edge[index]).collect();
     painter.line(edge, Stroke::new(1.5, palette::LEVELLER));
 }

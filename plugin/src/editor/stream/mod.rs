@@ -79,7 +79,8 @@ impl Stream {
         read::tally(ui, place, self.tally(settings).as_ref(), settings.on);
         self.take_hold(ui, desk, (&plot, pointer), place, threshold_lufs);
         handle(ui, desk, place, threshold_lufs);
-        plot.on_hover_text(tips::of_button("stream"));
+        ui.interact(place.reading, Id::unique("stream tip"), Sense::hover())
+            .on_hover_text(tips::of_button("stream"));
     }
 
     /// A click freezes; a drag that begins at the threshold's line moves it.
@@ -112,6 +113,24 @@ impl Stream {
             ui.ctx().set_cursor_icon(CursorIcon::ResizeVertical);
         }
     }
+}
+
+/// What the flag is, over it or, at the top, under it.
+fn word_beside(ui: &Ui, place: &Place, grip: egui::Rect) {
+    let above = grip.top() - 14.0 > place.handle.top();
+    let y = if above {
+        grip.top() - 8.0
+    } else {
+        grip.bottom() + 8.0
+    };
+    let at = pos2(grip.right() - 2.0, y);
+    ui.painter().text(
+        at,
+        Align2::RIGHT_CENTER,
+        "Proportion",
+        typeface::small(),
+        palette::THRESHOLD,
+    );
 }
 
 /// Up is more.
@@ -158,6 +177,7 @@ fn handle(ui: &mut Ui, desk: &mut Desk<'_>, place: &Place, threshold_lufs: f32) 
     let lit = response.hovered() || response.dragged();
     let fill = if lit { palette::INK } else { palette::THRESHOLD };
     ui.painter().add(Shape::convex_polygon(flag, fill, Stroke::NONE));
+    word_beside(ui, place, grip);
     let value = grip.with_min_x(back);
     if !typing::field(ui, desk, control, "stream", value) {
         let text = control.knob.text(control.knob.heard());

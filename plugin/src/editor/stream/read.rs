@@ -6,6 +6,7 @@ use siskin_dsp::Class;
 use super::history::History;
 use super::tally::{Left, Tally};
 use crate::editor::layout::Stream;
+use crate::editor::mesh::Boxes;
 use crate::editor::{marks, palette, status, typeface};
 
 /// The line over the plot: the values under the pointer, or what the shapes mean.
@@ -110,9 +111,9 @@ fn legend(painter: &Painter, at: Pos2) {
         painter.rect_filled(area.shrink2(vec2(3.0, 0.0)), 0.0, palette::SIBILANT);
     });
     next("taken away", &|area| {
-        let mut shapes = Vec::new();
-        marks::stripes(area.shrink2(vec2(3.0, 0.0)), &mut shapes);
-        painter.extend(shapes);
+        let mut boxes = Boxes::default();
+        marks::stripes(area.shrink2(vec2(3.0, 0.0)), &mut boxes);
+        painter.add(boxes);
     });
 }
 
@@ -142,7 +143,7 @@ pub fn tally(ui: &Ui, place: &Stream, tally: Option<&Tally>, on: bool) {
             ),
             Left::Below => Shape::convex_polygon(
                 marks::triangle(centre, 3.5, false),
-                palette::SHEET,
+                palette::PAPER,
                 Stroke::new(1.2, palette::THRESHOLD),
             ),
         });

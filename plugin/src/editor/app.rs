@@ -9,16 +9,14 @@ use nice_plug_egui::baseview::HandlerError;
 use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 use siskin_dsp::Settings;
 
-use super::bar::{self, Press, Two};
-use super::compare::{OUTPUT_GAIN, Values};
+use super::acts::values;
+use super::bar::{self, Press};
 use super::desk::{Desk, Menu, Wheel};
 use super::hand::Hand;
-use super::heard::Heard;
-use super::keys::{self, Act};
+use super::heard::{CLIP_TOLD, Heard};
 use super::layout::Layout;
 use super::menus::{self, Chosen};
 use super::proposal::{self, Answer};
-use super::propose::Listener;
 use super::shell::Made;
 use super::typing::Typing;
 use super::watch::Watch;
@@ -35,13 +33,13 @@ pub struct App {
 }
 
 /// What there is while it is open.
-struct Open {
-    hand: Hand,
-    heard: Heard,
-    typing: Option<Typing>,
+pub struct Open {
+    pub(super) hand: Hand,
+    pub(super) heard: Heard,
+    pub(super) typing: Option<Typing>,
     menu: Option<Menu>,
     wheel: Wheel,
-    list: bool,
+    pub(super) list: bool,
     zoom: f32,
     size_px: Option<Vec2>,
     /// Ends with the window.
@@ -130,28 +128,6 @@ impl Open {
         }
     }
 
-    fn obey_keys(&mut self, ui: &Ui, made: &Made, controls: &[Control<'_>]) {
-        if self.typing.is_some() {
-            return;
-        }
-        for act in keys::pressed(ui) {
-            match act {
-                Act::Listen => self.listen_to_next(controls),
-                Act::Freeze => self.heard.stream.toggle(),
-                Act::Setting(index) => self.press(Press::Setting(index), made, controls),
-                Act::Propose => self.press(Press::Propose, made, controls),
-            }
-        }
-    }
-
-    fn listen_to_next(&self, controls: &[Control<'_>]) {
-        for listen in controls.iter().filter(|control| control.id == "listen") {
-            let steps = listen.knob.steps().unwrap_or(1) as f32;
-            let next = ((listen.knob.base() * steps).round() + 1.0) % (steps + 1.0);
-            self.hand.set(listen, next / steps);
-        }
-    }
-
     /// The page, which scrolls where the window is smaller, and what lies over it.
     fn page(&mut self, ui: &mut Ui, made: &Made, controls: &[Control<'_>], settings: &Settings) {
         let window = ui.ctx().content_rect().size();
@@ -188,17 +164,7 @@ impl Open {
         layout: &Layout,
     ) -> Option<Press> {
         let two = self.two(made, controls);
-        let tally = self.heard.stream.tally(&settings.sibilance);
-        let state = status::State {
-            settings,
-            report: self.heard.last.as_ref(),
-            running: self.heard.is_running(),
-            clipped: self.heard.has_clipped(),
-            has_source: made.params.has_source(),
-            frozen: self.heard.stream.is_frozen(),
-            tally: tally.as_ref(),
-        };
-        status::show(ui, layout, &status::words(&state));
+        self.state(ui, made, settings, layout);
         let desk = &mut Desk {
             controls,
             hand: &mut self.hand,
@@ -222,6 +188,25 @@ impl Open {
             stages::show(ui, desk, layout, settings);
         }
         pressed
+    }
+
+    /// The state in words.
+    fn state(&self, ui: &Ui, made: &Made, settings: &Settings, layout: &Layout) {
+        let tally = self.heard.stream.tally(&settings.sibilance);
+        let state = status::State {
+            settings,
+            report: self.heard.last.as_ref(),
+            running: self.heard.is_running(),
+            clipped: self.heard.has_clipped(),
+            has_source: made.params.has_source(),
+            frozen: self.heard.stream.is_frozen(),
+            tally: tally.as_ref(),
+        };
+        if state.clipped {
+            // The word goes, whether or not the song still plays.
+            ui.ctx().request_repaint_after(CLIP_TOLD);
+        }
+        status::show(ui, layout, &status::words(&state));
     }
 
     /// The proposal and the menus.
@@ -251,72 +236,9 @@ impl Open {
             None => {}
         }
     }
-
-    fn two(&self, made: &Made, controls: &[Control<'_>]) -> Two {
-        let compare = made.window.compare();
-        let gain = controls.iter().find(|control| control.id == OUTPUT_GAIN);
-        let comparable = gain.is_some_and(|gain| {
-            compare
-                .equal_gains(plain_db(gain, gain.knob.base()), |value| plain_db(gain, value))
-                .is_some()
-        });
-        Two {
-            heard: compare.heard(),
-            differ: compare.differ(&values(controls)),
-            comparable,
-        }
-    }
-
-    /// Does what a button or a key asks for.
-    fn press(&mut self, press: Press, made: &Made, controls: &[Control<'_>]) {
-        let now = values(controls);
-        let mut compare = made.window.compare();
-        match press {
-            Press::Propose => {
-                self.heard.listener = match self.heard.listener {
-                    Some(_) => None,
-                    None => Some(Listener::default()),
-                };
-            }
-            Press::Setting(index) => {
-                let values = compare.go_to(index, &now);
-                start::apply(&self.hand, controls, values.into_iter().flatten());
-            }
-            Press::Copy => compare.copy(&now),
-            Press::Equal => {
-                for gain in controls.iter().filter(|control| control.id == OUTPUT_GAIN) {
-                    let heard_db = plain_db(gain, gain.knob.base());
-                    let equal = compare.equal_gains(heard_db, |value| plain_db(gain, value));
-                    let normalized = |db: f32| gain.knob.read(&format!("{db:.2} dB"));
-                    if let Some(equal) = equal {
-                        normalized(equal.other_db)
-                            .into_iter()
-                            .for_each(|value| compare.set_other_gain(value));
-                        normalized(equal.heard_db)
-                            .into_iter()
-                            .for_each(|value| self.hand.set(gain, value));
-                    }
-                }
-            }
-            Press::List => (self.list, self.typing) = (!self.list, None),
-        }
-    }
 }
 
 fn sample_rate_hz(made: &Made) -> f32 {
     let clock = made.telemetry.lock().ok().and_then(|telemetry| telemetry.clock());
     clock.map_or(NO_RATE_HZ, |(sample_rate_hz, _)| sample_rate_hz)
-}
-
-/// Where every control stands.
-fn values(controls: &[Control<'_>]) -> Values {
-    controls
-        .iter()
-        .map(|control| (control.id, control.knob.base()))
-        .collect()
-}
-
-/// A gain in dB, as its own text has it.
-fn plain_db(gain: &Control<'_>, normalized: f32) -> f32 {
-    crate::readout::read_level(&gain.knob.text(normalized)).unwrap_or(0.0)
 }

@@ -12,7 +12,7 @@ use super::watch::STOPPED_AFTER;
 use crate::telemetry::TelemetryReader;
 
 /// A clip is told of for so long.
-const CLIP_TOLD: Duration = Duration::from_secs(3);
+pub const CLIP_TOLD: Duration = Duration::from_secs(3);
 /// From here on an input clips, linear: a sample at full scale.
 const CLIPS_FROM: f32 = 1.0;
 /// Before an insert was activated, samples a second and seconds a hop; nothing can be heard then.

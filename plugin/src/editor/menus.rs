@@ -20,27 +20,7 @@ pub enum Chosen {
 pub fn show(ui: &Ui, desk: &mut Desk<'_>, layout: &Layout, points: &[StartingPoint]) -> Option<Chosen> {
     let open = (*desk.menu)?;
     let percents = zoom::PERCENT.map(|percent| format!("{percent} %"));
-    let (areas, words): (Vec<Rect>, Vec<(&str, &str)>) = match open {
-        Menu::Start => (
-            layout.start_menu(points.len()),
-            points.iter().map(|point| (point.name, point.purpose)).collect(),
-        ),
-        Menu::Zoom => (
-            layout.zoom_menu(percents.len()),
-            percents.iter().map(|text| (text.as_str(), "")).collect(),
-        ),
-        Menu::Control(_, at) => (
-            menu(within(ui, at), CONTROL_MENU_WIDTH, 3),
-            vec![
-                ("Set to its default", ""),
-                ("Type a value", ""),
-                (
-                    "Copy its id",
-                    "The id by which hosts, songs and commands know it.",
-                ),
-            ],
-        ),
-    };
+    let (areas, words) = lines(ui, open, layout, (points, &percents));
     let anchor = match open {
         Menu::Start => layout.button("start"),
         Menu::Zoom => layout.button("zoom"),
@@ -62,6 +42,36 @@ pub fn show(ui: &Ui, desk: &mut Desk<'_>, layout: &Layout, points: &[StartingPoi
         *desk.menu = None;
     }
     choose(ui, desk, open, picked?)
+}
+
+/// Where the lines of a menu stand, and each one's word and tip.
+fn lines<'a>(
+    ui: &Ui,
+    open: Menu,
+    layout: &Layout,
+    (points, percents): (&'a [StartingPoint], &'a [String]),
+) -> (Vec<Rect>, Vec<(&'a str, &'a str)>) {
+    match open {
+        Menu::Start => (
+            layout.start_menu(points.len()),
+            points.iter().map(|point| (point.name, point.purpose)).collect(),
+        ),
+        Menu::Zoom => (
+            layout.zoom_menu(percents.len()),
+            percents.iter().map(|text| (text.as_str(), "")).collect(),
+        ),
+        Menu::Control(_, at) => (
+            menu(within(ui, at), CONTROL_MENU_WIDTH, 3),
+            vec![
+                ("Set to its default", ""),
+                ("Type a value", ""),
+                (
+                    "Copy its id",
+                    "The id by which hosts, songs and commands know it.",
+                ),
+            ],
+        ),
+    }
 }
 
 fn choose(ui: &Ui, desk: &mut Desk<'_>, open: Menu, picked: usize) -> Option<Chosen> {

@@ -3,6 +3,7 @@
 //! [`shell`] is what the host sees, [`app`] the page. The page hears through [`heard`] and acts through [`hand`]; where
 //! everything stands is geometry alone ([`layout`]). Drawing knows nothing of how the sound is made.
 
+mod acts;
 mod app;
 mod bar;
 mod button;

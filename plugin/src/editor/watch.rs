@@ -14,9 +14,11 @@ use crate::telemetry::Ticks;
 
 /// How often it looks.
 const INTERVAL: Duration = Duration::from_millis(30);
-/// So long after the last sign of life a last frame is drawn, in which the words say that nothing comes any more.
+/// So long after the last report the words say that nothing comes any more.
 pub const STOPPED_AFTER: Duration = Duration::from_millis(600);
 
+/// What was new is heard by a frame that comes a little later.
+const LATE: Duration = Duration::from_millis(200);
 /// A frame as soon as may be; egui follows a request without any delay by a second frame.
 const SOON: Duration = Duration::from_micros(1);
 
@@ -74,7 +76,7 @@ fn watch(context: &Context, ticks: &Ticks, changes: &Changes, ended: &AtomicBool
             before = now;
             last_new = Some(Instant::now());
             context.request_repaint_after(SOON);
-        } else if last_new.is_some_and(|since: Instant| since.elapsed() > STOPPED_AFTER) {
+        } else if last_new.is_some_and(|since: Instant| since.elapsed() > STOPPED_AFTER + LATE) {
             last_new = None;
             context.request_repaint_after(SOON);
         }

@@ -2,8 +2,11 @@
 
 use std::collections::VecDeque;
 
-use siskin_dsp::{Class, HopReport, SibilanceSettings, sibilance_reduction_db};
+use siskin_dsp::{Class, HopReport, SibilanceSettings};
 
+pub use super::column::Column;
+pub use super::sibilant::Sibilant;
+use super::sibilant::Sounding;
 use crate::editor::layout::{PAST_S, TALLY};
 
 /// Columns that the past is kept in.
@@ -12,66 +15,6 @@ pub const COLUMNS: usize = 480;
 const COLUMN_S: f32 = PAST_S / COLUMNS as f32;
 /// A shorter sibilant is drawn but not counted: the burst of a t has no proportion that could be read.
 const COUNTED_S: f32 = 0.02;
-
-/// What a column shows.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Column {
-    /// Voice level, LUFS.
-    pub voice_lufs: f32,
-    /// Adaptive threshold, LUFS.
-    pub threshold_lufs: f32,
-    /// Of its hops, what counts most: a sibilant, a breath, the voice.
-    pub class: Class,
-    /// The loudest sibilant, LUFS.
-    pub sibilance_lufs: Option<f32>,
-    /// The deepest reduction of the sibilance stage, dB, not positive.
-    pub sibilance_gain_db: f32,
-    /// The deepest reduction of the breath stage, dB, not positive.
-    pub breath_gain_db: f32,
-    /// The leveller's deepest gain, dB, not positive.
-    pub leveller_gain_db: f32,
-    /// What the leveller adds, dB.
-    pub makeup_db: f32,
-}
-
-/// A sibilant, whole or so far.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Sibilant {
-    /// Its first and its last moment, seconds since the window opened.
-    pub from_s: f64,
-    /// The last moment.
-    pub until_s: f64,
-    /// Level as it came, LUFS.
-    pub level_lufs: f32,
-    /// Level as it left, LUFS.
-    pub left_lufs: f32,
-    /// The voice around it, LUFS.
-    pub voice_lufs: f32,
-    /// What Proportion, Ratio and Range ask it to leave at, LUFS.
-    pub asked_lufs: f32,
-    /// Its deepest reduction, dB, not positive.
-    pub gain_db: f32,
-    /// The curve of that reduction: depth, dB, and edge, Hz.
-    pub curve: (f32, f32),
-}
-
-impl Sibilant {
-    /// Seconds.
-    pub fn lasts_s(&self) -> f32 {
-        (self.until_s - self.from_s) as f32
-    }
-}
-
-/// Sums over the sibilant that sounds.
-#[derive(Debug, Clone, Copy, Default)]
-struct Sounding {
-    came: f64,
-    left: f64,
-    voice_lufs: f64,
-    threshold_lufs: f64,
-    hops: f64,
-    so_far: Sibilant,
-}
 
 /// The past, oldest first.
 #[derive(Debug, Clone, Default)]
@@ -90,13 +33,8 @@ impl History {
         self.now_s += f64::from(hop_s);
         self.add_to_column(report, hop_s);
         if report.class == Class::Sibilant {
-            let sounding = self.sounding.get_or_insert_with(|| Sounding {
-                so_far: Sibilant {
-                    from_s: self.now_s - f64::from(hop_s),
-                    ..Sibilant::default()
-                },
-                ..Sounding::default()
-            });
+            let from_s = self.now_s - f64::from(hop_s);
+            let sounding = self.sounding.get_or_insert_with(|| Sounding::from(from_s));
             sounding.add(report, self.now_s, settings);
             return None;
         }
@@ -169,75 +107,6 @@ impl History {
             .collect();
         counted.reverse();
         counted
-    }
-}
-
-impl Column {
-    fn of(report: &HopReport) -> Self {
-        Self {
-            voice_lufs: report.voice_lufs,
-            threshold_lufs: report.threshold_lufs,
-            class: Class::Quiet,
-            sibilance_lufs: None,
-            sibilance_gain_db: 0.0,
-            breath_gain_db: 0.0,
-            leveller_gain_db: 0.0,
-            makeup_db: report.leveller_makeup_db,
-        }
-    }
-
-    fn add(&mut self, report: &HopReport) {
-        let weight = |class: Class| match class {
-            Class::Quiet => 0,
-            Class::Voice => 1,
-            Class::Breath => 2,
-            Class::Sibilant => 3,
-        };
-        if weight(report.class) > weight(self.class) {
-            self.class = report.class;
-        }
-        if report.class == Class::Sibilant {
-            let loudest = self.sibilance_lufs.unwrap_or(f32::NEG_INFINITY);
-            self.sibilance_lufs = Some(loudest.max(report.sibilance_lufs));
-        }
-        self.voice_lufs = report.voice_lufs;
-        self.threshold_lufs = report.threshold_lufs;
-        self.makeup_db = report.leveller_makeup_db;
-        self.sibilance_gain_db = self.sibilance_gain_db.min(report.sibilance_gain_db);
-        self.breath_gain_db = self.breath_gain_db.min(report.breath_gain_db);
-        self.leveller_gain_db = self.leveller_gain_db.min(report.leveller_gain_db);
-    }
-}
-
-impl Sounding {
-    fn add(&mut self, report: &HopReport, now_s: f64, settings: &SibilanceSettings) {
-        let power = |lufs: f32| 10f64.powf(f64::from(lufs) / 10.0);
-        self.hops += 1.0;
-        self.came += power(report.sibilance_lufs);
-        self.left += power(report.sibilance_lufs + report.sibilance_gain_db);
-        self.voice_lufs += f64::from(report.voice_lufs);
-        self.threshold_lufs += f64::from(report.threshold_lufs);
-        let level = |sum: f64| (10.0 * (sum / self.hops).log10()) as f32;
-        let level_lufs = level(self.came);
-        let excess_db = level_lufs - (self.threshold_lufs / self.hops) as f32;
-        let reduction_db = if settings.on {
-            sibilance_reduction_db(excess_db, settings.ratio, settings.range_db)
-        } else {
-            0.0
-        };
-        let so_far = &mut self.so_far;
-        if report.sibilance_gain_db < so_far.gain_db {
-            so_far.gain_db = report.sibilance_gain_db;
-            so_far.curve = (report.sibilance_depth_db, report.edge_hz);
-        }
-        *so_far = Sibilant {
-            until_s: now_s,
-            level_lufs,
-            left_lufs: level(self.left),
-            voice_lufs: (self.voice_lufs / self.hops) as f32,
-            asked_lufs: level_lufs - reduction_db,
-            ..*so_far
-        };
     }
 }
 

@@ -13,6 +13,8 @@ use crate::editor::{palette, typeface};
 const DEEPEST_BREATH_DB: f32 = 24.0;
 /// The gain that fills the lane of the leveller, dB.
 const DEEPEST_LEVELLER_DB: f32 = 24.0;
+/// The height of a line of a lane's name, points.
+const NAME_HEIGHT: f32 = 13.0;
 /// Less is not drawn, dB.
 const SEEN_DB: f32 = 0.1;
 
@@ -23,19 +25,18 @@ fn x(lane: Rect, count: usize) -> impl Fn(usize) -> f32 {
     move |index| first + step * index as f32
 }
 
-fn lane(ui: &Ui, area: Rect, name: &str, foot: &str) -> Painter {
+/// An empty lane with its scale on the left and its name, in one line or two, on the right.
+fn lane(ui: &Ui, area: Rect, names: &[&str], foot: &str) -> Painter {
     let painter = ui.painter_at(area);
     let line = Stroke::new(1.0, palette::GUIDE);
     painter.hline(area.x_range(), area.top() + 0.5, line);
     painter.hline(area.x_range(), area.bottom() - 0.5, line);
-    let name_at = pos2(area.right() + 5.0, area.center().y);
-    ui.painter().text(
-        name_at,
-        Align2::LEFT_CENTER,
-        name,
-        typeface::small(),
-        palette::FAINT,
-    );
+    for (index, name) in names.iter().enumerate() {
+        let down = (index as f32 - 0.5 * (names.len() as f32 - 1.0)) * NAME_HEIGHT;
+        let at = pos2(area.right() + 5.0, area.center().y + down);
+        ui.painter()
+            .text(at, Align2::LEFT_CENTER, name, typeface::small(), palette::FAINT);
+    }
     if !foot.is_empty() {
         scale(ui, pos2(area.left() - 5.0, area.top() + 4.0), "0 dB");
         scale(ui, pos2(area.left() - 5.0, area.bottom() - 4.0), foot);
@@ -46,7 +47,7 @@ fn lane(ui: &Ui, area: Rect, name: &str, foot: &str) -> Painter {
 /// Breaths: a lens each, and below its axis how much was taken of it.
 pub fn breaths(ui: &Ui, place: &Stream, past: &History) {
     let area = place.breaths;
-    let painter = lane(ui, area, "breaths", "");
+    let painter = lane(ui, area, &["breaths"], "");
     let x = x(area, past.columns().len());
     let axis = area.top() + 5.0;
     let (mut shapes, mut boxes) = (Vec::new(), Boxes::default());
@@ -84,7 +85,15 @@ fn runs(past: &History, is: impl Fn(&Column) -> bool) -> Vec<(usize, usize)> {
 /// The leveller's gain: an edge that hangs from 0 dB.
 pub fn leveller(ui: &Ui, place: &Stream, past: &History) {
     let area = place.leveller;
-    let painter = lane(ui, area, "leveller", "-24");
+    let makeup_db = past.columns().next_back().map_or(0.0, |column| column.makeup_db);
+    let adds = format!("adds {makeup_db:.1} dB");
+    // Whoever wants automatic makeup fixed reads it here and sets it by hand.
+    let names: &[&str] = if makeup_db == 0.0 {
+        &["leveller"]
+    } else {
+        &["leveller", &adds]
+    };
+    let painter = lane(ui, area, names, "-24");
     let x = x(area, past.columns().len());
     let y = |gain_db: f32| {
         area.top() + 1.0 - gain_db.max(-DEEPEST_LEVELLER_DB) / DEEPEST_LEVELLER_DB * (area.height() - 2.0)

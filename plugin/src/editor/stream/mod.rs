@@ -1,9 +1,11 @@
 //! The stream: the last eight seconds, moving from right to left, with the threshold to take hold of.
 
+mod column;
 mod draw;
 pub mod history;
 mod lanes;
 mod read;
+mod sibilant;
 pub mod tally;
 
 use egui::{Align2, CursorIcon, Id, PointerButton, Pos2, Response, Sense, Shape, Stroke, Ui, pos2};

@@ -15,23 +15,17 @@ pub fn line(ui: &Ui, place: &Stream, past: &History, pointer: Option<Pos2>, froz
     let painter = ui.painter_at(area);
     let mut left = area.left();
     if frozen {
-        left = word(
-            &painter,
-            pos2(left, area.center().y),
-            "frozen, click to run on",
-            palette::WARNING,
-        ) + 12.0;
+        left = word(&painter, pos2(left, area.center().y), "frozen", palette::WARNING) + 12.0;
     }
     match pointer.and_then(|at| Some((at, reading(past, place.ago_s(at.x))?))) {
         Some((at, text)) => {
-            let text = format!("{text}   pointer {}", status::lufs(place.lufs(at.y)));
-            let ink = palette::INK;
+            let text = format!("{text}  pointer {}", status::lufs(place.lufs(at.y)));
             painter.text(
                 pos2(left, area.center().y),
                 Align2::LEFT_CENTER,
                 text,
-                typeface::text(),
-                ink,
+                typeface::small(),
+                palette::INK,
             );
             let x = at.x.round() + 0.5;
             ui.painter()
@@ -77,7 +71,13 @@ fn reading(past: &History, ago_s: f32) -> Option<String> {
     if column.leveller_gain_db < -0.05 {
         words.push(format!("leveller {}", status::reduction(column.leveller_gain_db)));
     }
-    Some(words.join("   "))
+    if column.makeup_db != 0.0 {
+        words.push(format!(
+            "makeup {}",
+            crate::readout::level(column.makeup_db, "dB")
+        ));
+    }
+    Some(words.join("  "))
 }
 
 /// Each shape with its word.

@@ -2,9 +2,13 @@
 //! a clock. One writer, one reader. While the window is closed nothing is written; where the reader is late the rings
 //! fill and what comes later is dropped.
 
+mod gathered;
+
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use gathered::Gathered;
+pub use gathered::{SPECTRUM_BINS, SpectrumFrame};
 use rtrb::{Consumer, Producer, RingBuffer};
 use siskin_dsp::{Class, HopReport, SpectrumView};
 
@@ -12,25 +16,10 @@ use siskin_dsp::{Class, HopReport, SpectrumView};
 const CAPACITY_HOPS: usize = 4096;
 /// Spectra that wait at most: half a second of them.
 const CAPACITY_SPECTRA: usize = 16;
-/// Bins of a spectrum that is passed on: 22 kHz at the 172 ... 188 Hz that every usual rate has.
-pub const SPECTRUM_BINS: usize = 128;
-/// Seconds between two spectra of a class that goes on.
-const SPECTRUM_EVERY_S: f32 = 1.0 / 30.0;
 /// So long after the last sound the stream shows silence alone, and the editor may rest: its 8 s and a little more.
 const REST_AFTER_S: f32 = 9.0;
 /// Below this a hop is silence to the eye, LUFS.
 const SILENCE_LUFS: f32 = -75.0;
-
-/// The mean spectrum of some hops of one class.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SpectrumFrame {
-    /// What the hops held.
-    pub class: Class,
-    /// From one bin to the next, Hz; bin 0 is 0 Hz.
-    pub bin_hz: f32,
-    /// K-weighted mean square per bin at the input, linear.
-    pub powers: [f32; SPECTRUM_BINS],
-}
 
 /// Numbers that both ends may read at any time.
 #[derive(Debug, Default)]
@@ -125,51 +114,6 @@ impl TelemetryWriter {
             let _ring_is_full = self.spectra.push(frame).is_err();
         }
         self.shared.ticks.fetch_add(1, Ordering::Relaxed);
-    }
-}
-
-/// Spectra of one class on their way to a mean.
-struct Gathered {
-    frame: SpectrumFrame,
-    windows: u32,
-    lasted_s: f32,
-}
-
-impl Default for Gathered {
-    fn default() -> Self {
-        Self {
-            frame: SpectrumFrame {
-                class: Class::Quiet,
-                bin_hz: 0.0,
-                powers: [0.0; SPECTRUM_BINS],
-            },
-            windows: 0,
-            lasted_s: 0.0,
-        }
-    }
-}
-
-impl Gathered {
-    /// Adds a window; gives the mean of those before when the class has changed, or of all when it is time.
-    fn add(&mut self, class: Class, spectrum: SpectrumView<'_>, block_s: f32) -> Option<SpectrumFrame> {
-        let before = (class != self.frame.class).then(|| self.take()).flatten();
-        self.frame.class = class;
-        self.frame.bin_hz = spectrum.bin_hz;
-        for (sum, power) in self.frame.powers.iter_mut().zip(spectrum.powers) {
-            *sum += power;
-        }
-        self.windows += 1;
-        self.lasted_s += block_s;
-        before.or_else(|| (self.lasted_s >= SPECTRUM_EVERY_S).then(|| self.take()).flatten())
-    }
-
-    fn take(&mut self) -> Option<SpectrumFrame> {
-        let share = 1.0 / self.windows.max(1) as f32;
-        let mut frame = self.frame;
-        frame.powers.iter_mut().for_each(|power| *power *= share);
-        let any = self.windows > 0;
-        *self = Self::default();
-        any.then_some(frame)
     }
 }
 

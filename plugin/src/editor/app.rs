@@ -21,7 +21,7 @@ use super::shell::Made;
 use super::typing::Typing;
 use super::watch::Watch;
 use super::{list, palette, stages, start, status, typeface, zoom};
-use crate::params::Control;
+use crate::params::{Control, Controls};
 
 /// Samples a second that are taken for true before an insert was activated.
 const NO_RATE_HZ: f32 = 48_000.0;
@@ -62,17 +62,9 @@ impl NiceEguiApp for App {
             telemetry.ticks()
         });
         let changes = self.made.window.changes.clone();
-        self.open = Some(Open {
-            hand: Hand::new(host, self.made.params.clone()),
-            heard: Heard::default(),
-            typing: None,
-            menu: None,
-            wheel: Wheel::default(),
-            list: false,
-            zoom: context.zoom_factor(),
-            size_px: None,
-            _watch: ticks.map(|ticks| Watch::begin(context, ticks, changes)),
-        });
+        let mut open = Open::new(&context, host, self.made.params.clone());
+        open._watch = ticks.map(|ticks| Watch::begin(context, ticks, changes));
+        self.open = Some(open);
         Ok(())
     }
 
@@ -80,19 +72,39 @@ impl NiceEguiApp for App {
         let Some(open) = &mut self.open else { return };
         open.remember_size(ui.ctx(), frame, &self.made);
         open.capture_keys(frame);
-        let params = self.made.params.clone();
-        let controls = params.controls();
-        let settings = params.settings();
-        open.listen(&self.made, &settings, &controls);
-        open.obey_keys(ui, &self.made, &controls);
-        open.page(ui, &self.made, &controls, &settings);
-        if !ui.input(|input| input.pointer.any_down()) {
-            open.hand.let_go();
-        }
+        open.frame(ui, &self.made);
     }
 }
 
 impl Open {
+    /// A window that has heard nothing yet.
+    pub(super) fn new(context: &Context, host: GuiContext, params: Arc<dyn Controls>) -> Self {
+        Self {
+            hand: Hand::new(host, params),
+            heard: Heard::default(),
+            typing: None,
+            menu: None,
+            wheel: Wheel::default(),
+            list: false,
+            zoom: context.zoom_factor(),
+            size_px: None,
+            _watch: None,
+        }
+    }
+
+    /// One frame: hear, obey, draw.
+    pub(super) fn frame(&mut self, ui: &mut Ui, made: &Made) {
+        let params = made.params.clone();
+        let controls = params.controls();
+        let settings = params.settings();
+        self.listen(made, &settings, &controls);
+        self.obey_keys(ui, made, &controls);
+        self.page(ui, made, &controls, &settings);
+        if !ui.input(|input| input.pointer.any_down()) {
+            self.hand.let_go();
+        }
+    }
+
     /// The size and the zoom, once a person has changed them.
     fn remember_size(&mut self, context: &Context, frame: &Frame, made: &Made) {
         let size = frame.baseview_window().size();
@@ -171,6 +183,7 @@ impl Open {
             typing: &mut self.typing,
             menu: &mut self.menu,
             wheel: &mut self.wheel,
+            place: if self.list { "list" } else { "cell" },
         };
         let pressed = bar::show(ui, desk, layout, made.name, &self.heard, two, self.list);
         if self.list {
@@ -225,6 +238,7 @@ impl Open {
             typing: &mut self.typing,
             menu: &mut self.menu,
             wheel: &mut self.wheel,
+            place: if self.list { "list" } else { "cell" },
         };
         match menus::show(ui, desk, layout, &made.starting_points) {
             Some(Chosen::Start(index)) => {

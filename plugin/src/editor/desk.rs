@@ -38,6 +38,8 @@ pub struct Desk<'a> {
     pub menu: &'a mut Option<Menu>,
     /// The wheel.
     pub wheel: &'a mut Wheel,
+    /// Where a control's value is typed that is asked for by a menu: "cell", or "list" in the plain list.
+    pub place: &'static str,
 }
 
 /// Whose the wheel is: while it scrolls the page, a control that comes to lie under the pointer leaves it alone, until

@@ -89,46 +89,16 @@ impl Drop for Hand {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::editor::notebook::Notebook;
     use crate::params::{FollowParams, InsertParams};
-    use nice_plug::context::PluginApi;
-    use nice_plug::context::gui::GuiContextInner;
-    use nice_plug::params::internals::ParamPtr;
-    use nice_plug::prelude::PluginState;
-    use std::sync::Mutex;
-
-    /// A host that writes down what it is told.
-    #[derive(Default)]
-    struct Notebook(Mutex<Vec<String>>);
-
-    impl GuiContextInner for Notebook {
-        fn plugin_api(&self) -> PluginApi {
-            PluginApi::Clap
-        }
-        unsafe fn raw_begin_set_parameter(&self, _param: ParamPtr) {
-            self.0.lock().unwrap().push("begin".to_owned());
-        }
-        unsafe fn raw_set_parameter_normalized(&self, _param: ParamPtr, normalized: f32) {
-            self.0.lock().unwrap().push(format!("{normalized:.2}"));
-        }
-        unsafe fn raw_end_set_parameter(&self, _param: ParamPtr) {
-            self.0.lock().unwrap().push("end".to_owned());
-        }
-        fn get_state(&self) -> PluginState {
-            unreachable!("a hand asks for no state")
-        }
-        fn set_state(&self, _state: PluginState) {
-            unreachable!("a hand sets no state")
-        }
-        fn request_restart(&self) {}
-    }
 
     fn told(act: impl FnOnce(&mut Hand, &[Control<'_>])) -> Vec<String> {
-        let notebook = Arc::new(Notebook::default());
-        let params: Arc<dyn Controls> = Arc::new(InsertParams::<FollowParams>::default());
-        let mut hand = Hand::new(GuiContext::new(notebook.clone()), params.clone());
+        let params = Arc::new(InsertParams::<FollowParams>::default());
+        let notebook = Notebook::of(&*params);
+        let mut hand = Hand::new(notebook.host(), params.clone());
         act(&mut hand, &params.controls());
         drop(hand);
-        notebook.0.lock().unwrap().clone()
+        notebook.read()
     }
 
     fn find<'a, 'b>(controls: &'a [Control<'b>], id: &str) -> &'a Control<'b> {
@@ -142,7 +112,10 @@ mod tests {
             hand.drag(find(controls, "out_gain"), 0.1);
             assert!(hand.holds("out_gain"));
         });
-        assert_eq!(lines, ["begin", "0.60", "0.70", "end"]);
+        assert_eq!(
+            lines,
+            ["begin out_gain", "out_gain 0.60", "out_gain 0.70", "end out_gain"]
+        );
     }
 
     #[test]
@@ -153,7 +126,17 @@ mod tests {
             hand.reset(find(controls, "out_gain"));
             hand.nudge(find(controls, "out_gain"), 0.25);
         });
-        assert_eq!(lines, ["begin", "1.00", "end", "begin", "0.75", "end"]);
+        assert_eq!(
+            lines,
+            [
+                "begin bypass",
+                "bypass 1.00",
+                "end bypass",
+                "begin out_gain",
+                "out_gain 0.75",
+                "end out_gain"
+            ]
+        );
     }
 
     #[test]
@@ -164,6 +147,9 @@ mod tests {
             hand.let_go();
             hand.let_go();
         });
-        assert_eq!(lines, ["begin", "end", "begin", "end"]);
+        assert_eq!(
+            lines,
+            ["begin out_gain", "end out_gain", "begin sib_prop", "end sib_prop"]
+        );
     }
 }

@@ -44,8 +44,10 @@ impl Heard {
     ) {
         let leveller = leveller_part(now);
         if leveller != self.leveller {
+            if !self.leveller.is_empty() {
+                compare.forget_loudness();
+            }
             self.leveller = leveller;
-            compare.forget_loudness();
         }
         let (_, hop_s) = telemetry.clock().unwrap_or(NO_CLOCK);
         while let Some(report) = telemetry.read() {

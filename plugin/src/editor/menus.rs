@@ -82,7 +82,7 @@ fn choose(ui: &Ui, desk: &mut Desk<'_>, open: Menu, picked: usize) -> Option<Cho
             let control = desk.control(id)?;
             match picked {
                 0 => desk.hand.reset(control),
-                1 => *desk.typing = Some(Typing::of(control.id, "cell")),
+                1 => *desk.typing = Some(Typing::of(control.id, desk.place)),
                 _ => ui.ctx().copy_text(id.to_owned()),
             }
         }

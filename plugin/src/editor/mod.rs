@@ -18,6 +18,10 @@ mod list;
 mod marks;
 mod menus;
 mod mesh;
+#[cfg(test)]
+mod notebook;
+#[cfg(test)]
+mod page_tests;
 mod palette;
 mod proposal;
 mod propose;

@@ -59,6 +59,9 @@ pub fn field(ui: &mut Ui, desk: &mut Desk<'_>, control: &Control<'_>, place: &st
     }
     if enter || escape || response.lost_focus() {
         *desk.typing = None;
+    }
+    if enter || escape {
+        // The keyboard goes on from here; a click elsewhere has taken it along.
         ui.memory_mut(|memory| memory.request_focus(super::cell::id(control.id, place)));
     }
     true

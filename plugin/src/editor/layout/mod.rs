@@ -21,8 +21,8 @@ pub const FIRST_SIZE: Vec2 = Vec2::new(1000.0, 720.0);
 /// The least size that a window is given; what does not fit then scrolls.
 pub const LEAST_SIZE: Vec2 = Vec2::new(480.0, 320.0);
 
-/// Narrower than this the page scrolls sideways.
-const LEAST_PAGE_WIDTH: f32 = 560.0;
+/// Narrower than this the page scrolls sideways: never at 200 % in a window of the first width.
+const LEAST_PAGE_WIDTH: f32 = 480.0;
 /// Narrower than this the pictures stand above one another and the stages in two columns.
 const WIDE_FROM: f32 = 760.0;
 const MARGIN: f32 = 14.0;
@@ -40,12 +40,12 @@ const PROPOSAL_SIZE: Vec2 = Vec2::new(420.0, 152.0);
 
 /// The buttons of the bar, from left to right, with their widths; a gap stands before each `true`.
 const BAR: [(&str, f32, bool); 6] = [
-    ("start", 108.0, false),
-    ("propose", 92.0, false),
+    ("start", 98.0, false),
+    ("propose", 72.0, false),
     ("setting_1", 30.0, true),
     ("setting_2", 30.0, false),
-    ("copy", 62.0, false),
-    ("equal", 112.0, false),
+    ("copy", 54.0, false),
+    ("equal", 108.0, false),
 ];
 /// The buttons of the head, from right to left.
 const HEAD: [(&str, f32); 2] = [("zoom", 58.0), ("list", 88.0)];
@@ -164,9 +164,10 @@ impl Layout {
     /// The panel in which a proposal is shown, over the stream.
     #[must_use]
     pub fn proposal(&self) -> Rect {
-        let plot = self.stream.plot;
-        let size = PROPOSAL_SIZE.min(plot.size() - vec2(12.0, 12.0));
-        Rect::from_center_size(plot.center(), size)
+        let Stream { frame, plot, .. } = self.stream;
+        let size = PROPOSAL_SIZE.min(frame.size() - vec2(12.0, 12.0));
+        let top = (plot.center().y - 0.5 * size.y).max(frame.top() + 6.0);
+        Rect::from_min_size(pos2(frame.center().x - 0.5 * size.x, top), size)
     }
 
     /// The proposal's buttons: take it, leave it.

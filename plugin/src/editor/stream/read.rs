@@ -9,6 +9,9 @@ use crate::editor::layout::Stream;
 use crate::editor::mesh::Boxes;
 use crate::editor::{marks, palette, status, typeface};
 
+/// Narrower than this the tally says less in words.
+const WORDY_POINTS: f32 = 530.0;
+
 /// The line over the plot: the values under the pointer, or what the shapes mean.
 pub fn line(ui: &Ui, place: &Stream, past: &History, pointer: Option<Pos2>, frozen: bool) {
     let area = place.reading;
@@ -122,7 +125,7 @@ pub fn tally(ui: &Ui, place: &Stream, tally: Option<&Tally>, on: bool) {
     let painter = ui.painter_at(place.tally);
     let words = match tally {
         None => "no sibilant heard yet".to_owned(),
-        Some(tally) if on => tally.words(),
+        Some(tally) if on => tally.words(place.tally.width() < WORDY_POINTS),
         Some(tally) => format!(
             "sibilance is off: they leave at {}",
             crate::readout::level(tally.left_lu, "LU")

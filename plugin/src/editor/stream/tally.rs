@@ -44,16 +44,16 @@ impl Tally {
         })
     }
 
-    /// In words.
-    pub fn words(&self) -> String {
+    /// In words; in short where there is little room, since the marks say the rest.
+    pub fn words(&self, short: bool) -> String {
         let lu = |value| crate::readout::level(value, "LU");
+        let (left, asked) = (lu(self.left_lu), lu(self.asked_lu));
+        let words = format!("last {} leave at {left}, asked {asked}", self.dots.len());
+        if short {
+            return words;
+        }
         let well = self.dots.iter().filter(|dot| **dot == Left::AsAsked).count();
-        format!(
-            "last {} leave at {}, asked {}; {well} within 1 LU",
-            self.dots.len(),
-            lu(self.left_lu),
-            lu(self.asked_lu)
-        )
+        format!("{words}; {well} within 1 LU")
     }
 
     /// Whether Range ends so many reductions that it is worth a word.
@@ -97,10 +97,9 @@ mod tests {
         )
         .unwrap();
         assert_eq!(tally.dots, [Left::AsAsked, Left::Above, Left::Below]);
-        assert_eq!(
-            tally.words(),
-            "last 3 leave at -5.4 LU, asked -5.0 LU; 1 within 1 LU"
-        );
+        let words = "last 3 leave at -5.4 LU, asked -5.0 LU";
+        assert_eq!(tally.words(true), words);
+        assert_eq!(tally.words(false), format!("{words}; 1 within 1 LU"));
         assert!(tally.often_at_range());
     }
 

@@ -33,6 +33,8 @@ const CLIPPING_PEAK: f32 = 1.5;
 const READ_AGO_S: f32 = 3.0;
 /// After this much singing a proposal stands, s.
 const PROPOSED_AFTER_S: f64 = 14.0;
+/// The editor takes a sound that has not come for so long for stopped; a little longer.
+const AFTER_THE_SONG: Duration = Duration::from_millis(900);
 /// While nobody sings.
 const HALF_A_SECOND: Duration = Duration::from_millis(500);
 
@@ -102,6 +104,14 @@ fn open(screen: &Rc<Screen>, plugin: Plugin, sound: LiveSound) -> Result<Session
     Ok(session)
 }
 
+/// Plays so much of the song, then waits until the editor says that nothing comes any more: a pointer that moves makes it
+/// look again.
+fn sing(session: &mut Session, seconds: f64) -> Result<(), WindowError> {
+    session.play_s(seconds)?;
+    session.pass(AFTER_THE_SONG)?;
+    session.point(pos2(3.0, 2.0))
+}
+
 fn shot(session: &mut Session, name: &'static str, take: Take) -> Result<(), WindowError> {
     let picture = session.picture_at_rest()?;
     take(Shot { name, picture });
@@ -115,6 +125,8 @@ fn nothing_heard(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), Wind
     session.live().silence();
     session.pass(HALF_A_SECOND)?;
     session.live().rest();
+    session.pass(AFTER_THE_SONG)?;
+    session.point(pos2(3.0, 2.0))?;
     shot(&mut session, "no-voice-yet", take)
 }
 
@@ -122,7 +134,7 @@ fn nothing_heard(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), Wind
 fn song(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
     let mut session = open(screen, make(SISKIN)?, levelled_song())?;
     let first = session.size();
-    session.play_s(SUNG_S)?;
+    sing(&mut session, SUNG_S)?;
     shot(&mut session, "song", take)?;
     for (percent, name) in [(150, "song-150"), (200, "song-200")] {
         session.zoom(percent)?;
@@ -163,7 +175,7 @@ fn over_the_pictures(session: &mut Session, take: Take) -> Result<(), WindowErro
 /// What the window says in words: Listen, bypass; and where the keys are.
 fn words_of_state(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
     let mut session = open(screen, make(SISKIN)?, levelled_song())?;
-    session.play_s(SUNG_S)?;
+    sing(&mut session, SUNG_S)?;
     session.key(Key::Sign('l'))?;
     shot(&mut session, "listen", take)?;
     for _ in 0..2 {
@@ -189,7 +201,7 @@ fn own_leveller(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), Windo
         plugin.set(id, text)?;
     }
     let mut session = open(screen, plugin, raw_song())?;
-    session.play_s(SUNG_S)?;
+    sing(&mut session, SUNG_S)?;
     shot(&mut session, "own-leveller", take)
 }
 
@@ -197,7 +209,7 @@ fn own_leveller(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), Windo
 fn clipping(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
     let hot = with_peaks(&levelled_song(), CLIPPING_PEAK, SUNG_S);
     let mut session = open(screen, make(SISKIN)?, hot)?;
-    session.play_s(SUNG_S)?;
+    sing(&mut session, SUNG_S)?;
     shot(&mut session, "clipping", take)
 }
 
@@ -205,14 +217,14 @@ fn clipping(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowErr
 fn proposal(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
     let mut session = open(screen, make(SISKIN)?, levelled_song())?;
     session.key(Key::Sign('p'))?;
-    session.play_s(PROPOSED_AFTER_S)?;
+    sing(&mut session, PROPOSED_AFTER_S)?;
     shot(&mut session, "proposal", take)
 }
 
 /// A double that follows the lead.
 fn follow(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
     let mut session = open(screen, make(SISKIN_FOLLOW)?, double())?;
-    session.play_s(SUNG_S)?;
+    sing(&mut session, SUNG_S)?;
     shot(&mut session, "follow", take)
 }
 
@@ -223,6 +235,6 @@ fn follow_alone(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), Windo
         ..double()
     };
     let mut session = open(screen, make(SISKIN_FOLLOW)?, alone)?;
-    session.play_s(SUNG_S)?;
+    sing(&mut session, SUNG_S)?;
     shot(&mut session, "follow-alone", take)
 }

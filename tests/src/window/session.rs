@@ -17,8 +17,8 @@ pub(super) const HAND: Duration = Duration::from_millis(70);
 const TURN: Duration = Duration::from_millis(4);
 /// After this an editor that shows nothing is taken for broken.
 const LONGEST_OPENING: Duration = Duration::from_secs(20);
-/// For so long a picture must stay as it is to be at rest: longer than the editor waits for a sound that has stopped.
-const REST: Duration = Duration::from_millis(800);
+/// For so long a picture must stay as it is to be at rest.
+const REST: Duration = Duration::from_millis(350);
 /// After this it never comes to rest.
 const LONGEST_UNREST: Duration = Duration::from_secs(12);
 /// After this a gesture that is open stays open.

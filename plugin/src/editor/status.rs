@@ -1,12 +1,14 @@
 //! The state of the insert in words: first what should be looked at, then what a person may have forgotten.
 
-use egui::{Align2, Ui, pos2};
+use egui::{Align2, Id, Rect, Sense, Ui, pos2};
 use siskin_dsp::{FollowSource, HopReport, Listen, Settings};
 
 use super::layout::Layout;
 use super::stream::tally::Tally;
 use super::{marks, palette, typeface};
 
+/// The room for a warning's mark, points.
+const MARK_WIDTH: f32 = 14.0;
 /// Below this a level is read as silence, LUFS.
 const SILENCE_LUFS: f32 = -100.0;
 
@@ -121,35 +123,43 @@ pub fn show(ui: &Ui, layout: &Layout, words: &[Words]) {
     let painter = ui.painter_at(area);
     let mut x = area.left();
     for (index, word) in words.iter().enumerate() {
-        if word.warns {
-            marks::warning(&painter, pos2(x + 5.0, area.center().y + 1.0));
-            x += 14.0;
-        } else if index > 0 {
-            let dot = pos2(x - 8.0, area.center().y);
-            painter.text(
-                dot,
-                Align2::CENTER_CENTER,
-                "\u{b7}",
-                typeface::strong(),
-                palette::FAINT,
-            );
-        }
         let (font, ink) = if word.warns {
             (typeface::strong(), palette::WARNING)
         } else {
             (typeface::text(), palette::FAINT)
         };
-        let at = pos2(x, area.center().y);
-        x = painter
-            .text(at, Align2::LEFT_CENTER, &word.text, font, ink)
-            .right()
-            + 16.0;
+        let galley = painter.layout_no_wrap(word.text.clone(), font, ink);
+        let mark = if word.warns { MARK_WIDTH } else { 0.0 };
+        if x + mark + galley.size().x > area.right() && index > 0 {
+            rest(ui, area, x, words);
+            return;
+        }
+        if word.warns {
+            marks::warning(&painter, pos2(x + 5.0, area.center().y + 1.0));
+        } else if index > 0 {
+            let dot = pos2(x - 8.0, area.center().y);
+            painter.text(dot, Align2::CENTER_CENTER, "\u{b7}", typeface::strong(), ink);
+        }
+        let top = area.center().y - 0.5 * galley.size().y;
+        let right = x + mark + galley.size().x;
+        painter.galley(pos2(x + mark, top), galley, ink);
+        x = right + 16.0;
     }
-    if x > area.right() {
-        let all: Vec<_> = words.iter().map(|word| word.text.as_str()).collect();
-        ui.interact(area, egui::Id::unique("status"), egui::Sense::hover())
-            .on_hover_text(all.join("\n"));
-    }
+}
+
+/// Three dots where words do not fit, and all of them in the tip.
+fn rest(ui: &Ui, area: Rect, x: f32, words: &[Words]) {
+    let at = pos2((x - 8.0).min(area.right() - 12.0), area.center().y);
+    ui.painter_at(area).text(
+        at,
+        Align2::LEFT_CENTER,
+        "\u{2026}",
+        typeface::strong(),
+        palette::INK,
+    );
+    let all: Vec<_> = words.iter().map(|word| word.text.as_str()).collect();
+    ui.interact(area, Id::unique("status"), Sense::hover())
+        .on_hover_text(all.join("\n"));
 }
 
 /// A level, or a dash in silence.

@@ -174,7 +174,7 @@ fn a_click_on_the_picture_freezes_it_and_tells_the_host_nothing() {
 }
 
 #[test]
-fn a_value_is_typed_after_a_click_and_a_double_click_resets() {
+fn a_value_is_typed_after_a_click() {
     let mut page = Page::new();
     let range = page.layout.cell("sib_range").unwrap();
     page.click(range.value.center());
@@ -192,6 +192,21 @@ fn a_value_is_typed_after_a_click_and_a_double_click_resets() {
         "",
         "what cannot be read and what is given up changes nothing"
     );
+    assert!(page.open.typing.is_none());
+}
+
+#[test]
+fn a_double_click_on_a_value_means_the_default_and_types_nothing() {
+    let mut page = Page::new();
+    let at = page.layout.cell("sib_range").unwrap().value.center();
+    page.frame(vec![Event::PointerMoved(at)]);
+    page.press(at, true);
+    page.press(at, false);
+    page.frame_after(0.02, vec![]);
+    assert!(page.open.typing.is_some(), "the first click opens the field");
+    page.press(at, true);
+    page.press(at, false);
+    page.frame_after(0.02, vec![]);
     assert!(page.open.typing.is_none());
 }
 

@@ -52,6 +52,12 @@ pub fn field(ui: &mut Ui, desk: &mut Desk<'_>, control: &Control<'_>, place: &st
         response.request_focus();
         return true;
     }
+    if response.double_clicked() && typing.text.is_empty() {
+        // The first click has opened the field; the second says that the default was meant.
+        desk.hand.reset(control);
+        *desk.typing = None;
+        return true;
+    }
     let (enter, escape) = ui.input(|input| (input.key_pressed(Key::Enter), input.key_pressed(Key::Escape)));
     let text = typing.text.clone();
     if enter && let Some(normalized) = control.knob.read(&text) {

@@ -82,3 +82,61 @@ fn watch(context: &Context, ticks: &Ticks, changes: &Changes, ended: &AtomicBool
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::telemetry::telemetry;
+    use siskin_dsp::SpectrumView;
+
+    /// Whether a frame is asked for before `patience` is over.
+    fn asks(asked: &AtomicU32, patience: Duration) -> bool {
+        let since = Instant::now();
+        while since.elapsed() < patience {
+            if asked.swap(0, Ordering::Relaxed) > 0 {
+                return true;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        false
+    }
+
+    #[test]
+    fn a_frame_is_asked_for_when_something_is_new_and_not_otherwise() {
+        let (mut writer, reader) = telemetry();
+        writer.set_clock(48_000.0, 64);
+        let (context, changes) = (Context::default(), Changes::default());
+        let asked = Arc::new(AtomicU32::new(0));
+        let count = asked.clone();
+        context.set_request_repaint_callback(move |_| {
+            count.fetch_add(1, Ordering::Relaxed);
+        });
+        let draw = || {
+            let mut output = context.run_ui(egui::RawInput::default(), |_| {});
+            output.textures_delta.clear();
+        };
+        (0..3).for_each(|_| draw());
+        asked.store(0, Ordering::Relaxed);
+        let watch = Watch::begin(context.clone(), reader.ticks(), changes.clone());
+        assert!(!asks(&asked, Duration::from_millis(150)), "nothing is new");
+        writer.end_block(
+            SpectrumView {
+                bin_hz: 187.5,
+                powers: &[0.0; 129],
+            },
+            64,
+        );
+        assert!(asks(&asked, Duration::from_secs(5)), "a block has come");
+        draw();
+        changes.count();
+        assert!(
+            asks(&asked, Duration::from_secs(5)),
+            "the host has changed something"
+        );
+        drop(watch);
+        draw();
+        asked.store(0, Ordering::Relaxed);
+        changes.count();
+        assert!(!asks(&asked, Duration::from_millis(150)), "the watch has ended");
+    }
+}

@@ -35,8 +35,9 @@ const READ_AGO_S: f32 = 3.0;
 const PROPOSED_AFTER_S: f64 = 14.0;
 /// The editor takes a sound that has not come for so long for stopped; a little longer.
 const AFTER_THE_SONG: Duration = Duration::from_millis(900);
-/// While nobody sings.
-const HALF_A_SECOND: Duration = Duration::from_millis(500);
+/// While nobody sings: samples at 48 kHz, and seconds.
+const SILENCE: usize = 96_000;
+const SILENCE_S: f64 = 2.0;
 
 /// The names of the pictures, in the order in which they are taken.
 pub const SHOTS: [&str; 17] = [
@@ -120,13 +121,13 @@ fn shot(session: &mut Session, name: &'static str, take: Take) -> Result<(), Win
 
 /// As a new insert looks: once before any sound, once while nobody sings.
 fn nothing_heard(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let mut session = open(screen, make(SISKIN)?, levelled_song())?;
+    let silence = LiveSound {
+        voice: Arc::new(vec![vec![0.0; SILENCE]; 2]),
+        ..levelled_song()
+    };
+    let mut session = open(screen, make(SISKIN)?, silence)?;
     shot(&mut session, "no-sound-yet", take)?;
-    session.live().silence();
-    session.pass(HALF_A_SECOND)?;
-    session.live().rest();
-    session.pass(AFTER_THE_SONG)?;
-    session.point(pos2(3.0, 2.0))?;
+    sing(&mut session, SILENCE_S)?;
     shot(&mut session, "no-voice-yet", take)
 }
 

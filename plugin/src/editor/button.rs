@@ -31,6 +31,7 @@ pub fn button(ui: &Ui, area: Rect, (name, text): (&str, &str), stands: Stands) -
     if response.has_focus() {
         marks::focus(painter, area.expand(3.0));
     }
+    marks::bring_into_view(ui, area, &response);
     let pressed = response.clicked();
     response.on_hover_text(tips::of_button(name));
     pressed

@@ -14,6 +14,14 @@ pub fn ground(ui: &Ui, area: Rect, response: &Response) {
     if response.has_focus() {
         focus(ui.painter(), around);
     }
+    bring_into_view(ui, around, response);
+}
+
+/// Whoever goes on by the keyboard sees where they are.
+pub fn bring_into_view(ui: &Ui, area: Rect, response: &Response) {
+    if response.gained_focus() {
+        ui.scroll_to_rect(area, None);
+    }
 }
 
 /// The keyboard's frame.

@@ -194,6 +194,7 @@ fn handle(ui: &mut Ui, desk: &mut Desk<'_>, place: &Place, threshold_lufs: f32) 
     if response.has_focus() {
         marks::focus(ui.painter(), grip.expand(3.0));
     }
+    marks::bring_into_view(ui, grip, &response);
     desk.wheel_and_keys(ui, control, &response);
     cell::menu(desk, control, &response);
     cell::tip(response, control);

@@ -20,3 +20,4 @@ pub mod signals;
 pub mod soak;
 pub mod voices;
 pub mod vst3_host;
+pub mod window;

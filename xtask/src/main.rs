@@ -11,6 +11,7 @@ mod progress;
 mod properties;
 mod render;
 mod score;
+mod shots;
 mod soak;
 mod starting_points;
 mod supply;
@@ -27,6 +28,7 @@ use hosts::HostsOptions;
 use properties::PropertiesOptions;
 use render::RenderOptions;
 use score::ScoreOptions;
+use shots::ShotsOptions;
 use soak::SoakOptions;
 
 /// Builds, tries, shows and installs Siskin.
@@ -59,6 +61,8 @@ enum Command {
     Supply,
     /// Put the bundles into real audio programs, bounce, and compare with `render`
     Hosts(HostsOptions),
+    /// Show the editor in a real window: take the pictures of the manual, or measure what the window costs
+    Shots(ShotsOptions),
     /// Run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
@@ -114,6 +118,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Soak(options) => soak::run(&options),
         Command::Supply => supply::run(),
         Command::Hosts(options) => hosts::run(&options),
+        Command::Shots(options) => shots::run(&options),
         Command::Test(TestArguments { setup }) => test_command::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }

@@ -73,6 +73,11 @@ impl Blocks {
         Ok(&self.output)
     }
 
+    /// What the plug-in told with the last block.
+    pub fn answers(&self) -> &EventBuffer {
+        &self.answers
+    }
+
     fn fill(&mut self, job: &Render, samples: Range<usize>) {
         let sounds = [job.voice, job.reference];
         for (index, port) in self.inputs.iter_mut().enumerate() {

@@ -36,6 +36,9 @@ pub enum HostError {
     /// The plug-in refused to take a state.
     #[error("the plug-in did not take the state")]
     StateNotLoaded,
+    /// The editor was not opened, or not put into its window.
+    #[error("the plug-in did not open its editor: {0}")]
+    NoEditor(&'static str),
     /// The bundle's presets could not be listed.
     #[error("the presets of the bundle cannot be listed: {0}")]
     Presets(String),

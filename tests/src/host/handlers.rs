@@ -3,7 +3,7 @@
 
 use std::ffi::CStr;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, ThreadId};
 
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
@@ -25,7 +25,17 @@ pub struct Requests {
     restart: AtomicBool,
     callback: AtomicBool,
     latency_changes: AtomicUsize,
+    flush: AtomicBool,
+    window: Mutex<WindowRequests>,
     preset: Mutex<Option<PresetNews>>,
+}
+
+/// What a plug-in asked of the window that its editor lies in.
+#[derive(Debug, Default)]
+struct WindowRequests {
+    /// Whether there is a window at all.
+    offered: bool,
+    size: Option<GuiSize>,
 }
 
 /// The word of the preset that was loaded, or why none was.
@@ -50,6 +60,25 @@ impl Requests {
     /// How often the plug-in has told that its latency is another one.
     pub fn latency_changes(&self) -> usize {
         self.latency_changes.load(Ordering::Acquire)
+    }
+
+    /// Whether values wait to be exchanged; forgets it.
+    pub fn take_flush(&self) -> bool {
+        self.flush.swap(false, Ordering::AcqRel)
+    }
+
+    /// Says whether the editor lies in a window, whose size it may then ask to change.
+    pub fn offer_window(&self, offered: bool) {
+        *self.window() = WindowRequests { offered, size: None };
+    }
+
+    /// The size of the editor that was asked for last, pixels; forgets it.
+    pub fn take_size(&self) -> Option<GuiSize> {
+        self.window().size.take()
+    }
+
+    fn window(&self) -> MutexGuard<'_, WindowRequests> {
+        self.window.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// What was told of a preset; forgets it.
@@ -109,23 +138,30 @@ impl HostLogImpl for Shared {
 }
 
 impl HostParamsImplShared for Shared {
-    fn request_flush(&self) {}
+    fn request_flush(&self) {
+        self.requests.flush.store(true, Ordering::Release);
+    }
 }
 
-/// No window is ever opened here, but nice-plug takes it for granted that a host knows of windows.
+/// nice-plug takes it for granted that a host knows of windows, even where none is ever opened.
 impl HostGuiImpl for Shared {
     fn resize_hints_changed(&self) {}
 
-    fn request_resize(&self, _size: GuiSize) -> Result<(), HostError> {
-        Err(HostError::Message("this host has no windows"))
+    fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {
+        let mut window = self.requests.window();
+        if !window.offered {
+            return Err(HostError::Message("this host has opened no window"));
+        }
+        window.size = Some(size);
+        Ok(())
     }
 
     fn request_show(&self) -> Result<(), HostError> {
-        Err(HostError::Message("this host has no windows"))
+        Err(HostError::Message("this host shows and hides nothing by itself"))
     }
 
     fn request_hide(&self) -> Result<(), HostError> {
-        Err(HostError::Message("this host has no windows"))
+        Err(HostError::Message("this host shows and hides nothing by itself"))
     }
 
     fn closed(&self, _was_destroyed: bool) {}

@@ -3,12 +3,15 @@
 //! [`Bundle`] is the file, [`Plugin`] an insert, [`Render`] one pass of sound through it. The calling thread is the
 //! plug-in's main thread; sound runs on a thread of its own, as CLAP demands.
 
+mod answers;
 mod blocks;
 mod bundle;
+mod editor;
 mod error;
 mod handed;
 mod handlers;
 mod inside;
+mod live;
 mod parameters;
 mod plugin;
 mod ports;
@@ -21,11 +24,14 @@ mod settings;
 mod state;
 mod text_value;
 
+pub use answers::{Edit, Gesture, gestures};
 pub use bundle::{Bundle, Descriptor};
 pub use clack_host::utils::ClapId;
+pub use editor::SizePx;
 pub use error::HostError;
 pub use handed::{Answer, Bus, Channel, Handed, Place, Said, Told, UNTOUCHED, blocks, joined};
 pub use inside::{BlockTime, Inside, mark_for_a_tracer};
+pub use live::{Live, LiveSound};
 pub use parameters::{Parameter, ParameterFlags};
 pub use plugin::{Mode, Plugin};
 pub use ports::{Layout, Port};

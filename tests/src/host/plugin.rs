@@ -185,6 +185,10 @@ impl Plugin {
         &self.requests
     }
 
+    pub(super) fn shared_requests(&self) -> Arc<Requests> {
+        Arc::clone(&self.requests)
+    }
+
     /// Calls the plug-in on the main thread if it asked for that; says whether it wants a restart.
     pub(super) fn serve_requests(&mut self) -> bool {
         if self.requests.take_callback() {

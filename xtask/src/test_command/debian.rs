@@ -13,7 +13,8 @@ struct Package {
 }
 
 /// Python with virtual environments: it hosts the VST3 bundle and prepares the voices. The library of a speech
-/// synthesiser, which brings its data. What shows the system calls of a plug-in, and what tests memory.
+/// synthesiser, which brings its data. What shows the system calls of a plug-in, and what tests memory. An X server
+/// without a screen, and what the editor opens at run time: X11, its keyboard, EGL and a driver that draws by the processor.
 const PACKAGES: &[Package] = &[
     Package {
         name: "python3-venv",
@@ -30,6 +31,30 @@ const PACKAGES: &[Package] = &[
     Package {
         name: "valgrind",
         probe: &["valgrind", "--version"],
+    },
+    Package {
+        name: "xvfb",
+        probe: &["sh", "-c", "command -v Xvfb"],
+    },
+    Package {
+        name: "libx11-xcb1",
+        probe: &["python3", "-c", "import ctypes; ctypes.CDLL('libX11-xcb.so.1')"],
+    },
+    Package {
+        name: "libxkbcommon-x11-0",
+        probe: &[
+            "python3",
+            "-c",
+            "import ctypes; ctypes.CDLL('libxkbcommon-x11.so.0')",
+        ],
+    },
+    Package {
+        name: "libegl1",
+        probe: &["python3", "-c", "import ctypes; ctypes.CDLL('libEGL.so.1')"],
+    },
+    Package {
+        name: "libgl1-mesa-dri",
+        probe: &["sh", "-c", "ls /usr/lib/*/dri/swrast_dri.so"],
     },
 ];
 

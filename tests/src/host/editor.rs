@@ -1,0 +1,134 @@
+//! The editor of an insert, inside a window of the host's.
+
+use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
+
+use super::{HostError, Plugin};
+
+/// The size of an editor, in pixels of the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SizePx {
+    /// From left to right.
+    pub width: u32,
+    /// From top to bottom.
+    pub height: u32,
+}
+
+impl From<GuiSize> for SizePx {
+    fn from(size: GuiSize) -> Self {
+        Self {
+            width: size.width,
+            height: size.height,
+        }
+    }
+}
+
+impl From<SizePx> for GuiSize {
+    fn from(size: SizePx) -> Self {
+        Self {
+            width: size.width,
+            height: size.height,
+        }
+    }
+}
+
+/// Inside another window, as every X11 host that is known does it.
+const EMBEDDED: GuiConfiguration = GuiConfiguration {
+    api_type: GuiApiType::X11,
+    is_floating: false,
+};
+
+impl Plugin {
+    /// Makes the editor and says how large it wishes to be; `scale` is what the host tells of its screen, if anything.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Missing`] where there is no editor, [`HostError::NoEditor`] where it is open already or fails.
+    pub fn create_editor(&mut self, scale: Option<f64>) -> Result<SizePx, HostError> {
+        let editor = self.editor()?;
+        self.requests().offer_window(true);
+        let handle = self.instance.plugin_handle();
+        editor
+            .create(&handle, EMBEDDED)
+            .map_err(|_| HostError::NoEditor("it refused to be made"))?;
+        if let Some(scale) = scale {
+            editor
+                .set_scale(&handle, scale)
+                .map_err(|_| HostError::NoEditor("it refused the scale of the screen"))?;
+        }
+        editor
+            .get_size(&handle)
+            .map(SizePx::from)
+            .ok_or(HostError::NoEditor("it does not say how large it is"))
+    }
+
+    /// Puts the editor that was made into the X11 window `parent` and shows it.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::NoEditor`].
+    pub fn show_editor(&mut self, parent: u32) -> Result<(), HostError> {
+        let editor = self.editor()?;
+        let handle = self.instance.plugin_handle();
+        // SAFETY: the window is the caller's and outlives the editor: `close_editor` comes first.
+        unsafe { editor.set_parent(&handle, Window::from_x11_handle(parent.into())) }
+            .map_err(|_| HostError::NoEditor("it refused its window"))?;
+        editor
+            .show(&handle)
+            .map_err(|_| HostError::NoEditor("it refused to be shown"))
+    }
+
+    /// Takes the editor down; does nothing where none is open.
+    pub fn close_editor(&mut self) {
+        self.requests().offer_window(false);
+        if let Ok(editor) = self.editor() {
+            editor.destroy(&self.instance.plugin_handle());
+        }
+    }
+
+    /// How large the editor says it is.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::NoEditor`].
+    pub fn editor_size(&mut self) -> Result<SizePx, HostError> {
+        let editor = self.editor()?;
+        editor
+            .get_size(&self.instance.plugin_handle())
+            .map(SizePx::from)
+            .ok_or(HostError::NoEditor("it does not say how large it is"))
+    }
+
+    /// The size next to `wished` that the editor can have.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::NoEditor`].
+    pub fn nearest_editor_size(&mut self, wished: SizePx) -> Result<SizePx, HostError> {
+        let editor = self.editor()?;
+        editor
+            .adjust_size(&self.instance.plugin_handle(), wished.into())
+            .map(SizePx::from)
+            .ok_or(HostError::NoEditor("it has no size next to the wished one"))
+    }
+
+    /// Gives the editor another size, as a person does who drags the host's window.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::NoEditor`].
+    pub fn resize_editor(&mut self, size: SizePx) -> Result<(), HostError> {
+        let editor = self.editor()?;
+        editor
+            .set_size(&self.instance.plugin_handle(), size.into())
+            .map_err(|_| HostError::NoEditor("it refused its size"))
+    }
+
+    /// The size that the editor itself has asked for since the last call, if any.
+    pub fn asked_editor_size(&mut self) -> Option<SizePx> {
+        self.requests().take_size().map(SizePx::from)
+    }
+
+    fn editor(&mut self) -> Result<PluginGui, HostError> {
+        self.extension("an editor")
+    }
+}

@@ -1,0 +1,295 @@
+//! Sound that runs while a window is open, on a thread of its own and in step with the clock, as while a song plays.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use clack_extensions::params::PluginParams;
+use clack_host::events::io::EventBuffer;
+use clack_host::plugin::PluginInstanceError;
+use clack_host::process::{PluginAudioProcessor, StoppedPluginAudioProcessor};
+use clack_host::utils::ClapId;
+
+use super::blocks::Blocks;
+use super::handlers::{Handlers, Requests};
+use super::{Change, Edit, Event, HostError, Plugin, Port, Render, answers};
+
+/// Samples of a block: 10 ms at 48 kHz, as many sound cards have it.
+const BLOCK: usize = 480;
+/// How often a thread that has nothing to play looks for something to do.
+const NAP: Duration = Duration::from_millis(5);
+/// How much of the output is kept, blocks: half a second.
+const KEPT_BLOCKS: usize = 50;
+
+/// What is played, again and again.
+#[derive(Debug, Clone)]
+pub struct LiveSound {
+    /// Sample rate in Hz.
+    pub sample_rate_hz: f64,
+    /// The sound for the main input, one vector a channel.
+    pub voice: Arc<Vec<Vec<f32>>>,
+    /// The sound for the side-chain, one vector a channel; empty is silence.
+    pub reference: Arc<Vec<Vec<f32>>>,
+    /// How many times as fast as a clock the song passes.
+    pub speed: f64,
+}
+
+/// Where the song is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Transport {
+    /// The plug-in is not asked to process at all.
+    Rest,
+    /// The plug-in processes silence, as in most hosts while nothing plays.
+    Silence,
+    /// The song plays: for so many samples more, or for ever.
+    Song { left: Option<usize> },
+}
+
+/// What the thread and its owner share. The thread stands in for a host's: it may lock.
+struct Shared {
+    stop: AtomicBool,
+    transport: Mutex<Transport>,
+    changes: Mutex<Vec<(ClapId, Change)>>,
+    answers: Mutex<Vec<Edit>>,
+    /// What was heard last, one vector a channel.
+    heard: Mutex<Vec<Vec<f32>>>,
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+type Ended = Result<StoppedPluginAudioProcessor<Handlers>, PluginInstanceError>;
+
+/// An insert that is processing.
+pub struct Live {
+    sound: LiveSound,
+    shared: Arc<Shared>,
+    thread: Option<JoinHandle<Ended>>,
+}
+
+impl Live {
+    /// Makes `plugin` ready and starts its thread, at rest.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Plugin`] where it cannot be made ready.
+    pub fn start(plugin: &mut Plugin, sound: LiveSound) -> Result<Self, HostError> {
+        let shared = Arc::new(Shared {
+            stop: AtomicBool::new(false),
+            transport: Mutex::new(Transport::Rest),
+            changes: Mutex::default(),
+            answers: Mutex::default(),
+            heard: Mutex::default(),
+        });
+        let mut live = Self {
+            sound,
+            shared,
+            thread: None,
+        };
+        live.spawn(plugin)?;
+        Ok(live)
+    }
+
+    /// Plays the song from where it stands, for `samples` or for ever.
+    pub fn play(&self, samples: Option<usize>) {
+        *lock(&self.shared.transport) = Transport::Song { left: samples };
+    }
+
+    /// Processes silence.
+    pub fn silence(&self) {
+        *lock(&self.shared.transport) = Transport::Silence;
+    }
+
+    /// Stops processing.
+    pub fn rest(&self) {
+        *lock(&self.shared.transport) = Transport::Rest;
+    }
+
+    /// Whether all that was to be played has been.
+    #[must_use]
+    pub fn is_at_rest(&self) -> bool {
+        *lock(&self.shared.transport) == Transport::Rest
+    }
+
+    /// Sends a change with the next block, as automation does.
+    pub fn send(&self, parameter: ClapId, change: Change) {
+        lock(&self.shared.changes).push((parameter, change));
+    }
+
+    /// What the plug-in has told since the last call.
+    #[must_use]
+    pub fn take_answers(&self) -> Vec<Edit> {
+        std::mem::take(&mut lock(&self.shared.answers))
+    }
+
+    /// The last half second of the output, one vector a channel.
+    #[must_use]
+    pub fn heard(&self) -> Vec<Vec<f32>> {
+        lock(&self.shared.heard).clone()
+    }
+
+    /// Does what the plug-in asks of its main thread, a restart with it.
+    ///
+    /// # Errors
+    ///
+    /// [`HostError::Plugin`] where it cannot be made ready again.
+    pub fn serve(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
+        if plugin.serve_requests() {
+            self.join(plugin)?;
+            self.spawn(plugin)?;
+        }
+        Ok(())
+    }
+
+    fn spawn(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
+        let job = Render {
+            blocks: &[BLOCK],
+            ..Render::new(self.sound.sample_rate_hz, &[])
+        };
+        let processor = plugin.activate(&job)?;
+        let channels = plugin.outputs()?.first().map_or(0, |port| port.channels);
+        let thread = Player {
+            inputs: plugin.inputs()?,
+            channels,
+            params: plugin.params()?,
+            requests: plugin.shared_requests(),
+            sound: self.sound.clone(),
+            shared: Arc::clone(&self.shared),
+        };
+        self.shared.stop.store(false, Ordering::Release);
+        self.thread = Some(thread::spawn(move || thread.run(processor)));
+        Ok(())
+    }
+
+    fn join(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
+        self.shared.stop.store(true, Ordering::Release);
+        match self.thread.take().map(JoinHandle::join) {
+            Some(Ok(processor)) => plugin.deactivate(processor?),
+            Some(Err(cause)) => std::panic::resume_unwind(cause),
+            None => {}
+        }
+        Ok(())
+    }
+}
+
+impl Drop for Live {
+    fn drop(&mut self) {
+        self.shared.stop.store(true, Ordering::Release);
+        if let Some(thread) = self.thread.take() {
+            let _whoever_drops_it_does_not_ask = thread.join();
+        }
+    }
+}
+
+/// The audio thread.
+struct Player {
+    inputs: Vec<Port>,
+    channels: usize,
+    params: PluginParams,
+    requests: Arc<Requests>,
+    sound: LiveSound,
+    shared: Arc<Shared>,
+}
+
+impl Player {
+    fn run(self, processor: StoppedPluginAudioProcessor<Handlers>) -> Ended {
+        let mut processor = PluginAudioProcessor::from(processor);
+        let mut blocks = Blocks::new(&self.inputs, self.channels);
+        let block = Duration::from_secs_f64(BLOCK as f64 / self.sound.sample_rate_hz / self.sound.speed);
+        let length = self.sound.voice.first().map_or(0, Vec::len) / BLOCK * BLOCK;
+        let (mut position, mut due) = (0, Instant::now());
+        while !self.shared.stop.load(Ordering::Acquire) {
+            let sings = match self.next() {
+                Some(sings) => sings,
+                None => {
+                    self.flush(&mut processor);
+                    thread::sleep(NAP);
+                    due = Instant::now();
+                    continue;
+                }
+            };
+            self.process(&mut processor, &mut blocks, sings.then_some(position))?;
+            if sings {
+                position = (position + BLOCK) % length.max(BLOCK);
+            }
+            due += block;
+            thread::sleep(due.saturating_duration_since(Instant::now()));
+        }
+        Ok(processor.into_stopped())
+    }
+
+    /// Whether the next block holds a piece of the song or silence; `None` at rest.
+    fn next(&self) -> Option<bool> {
+        let mut transport = lock(&self.shared.transport);
+        match &mut *transport {
+            Transport::Rest => None,
+            Transport::Silence => Some(false),
+            Transport::Song { left: None } => Some(true),
+            Transport::Song { left: Some(left) } if *left >= BLOCK => {
+                *left -= BLOCK;
+                Some(true)
+            }
+            Transport::Song { .. } => {
+                *transport = Transport::Rest;
+                None
+            }
+        }
+    }
+
+    /// One block: of the song from `position` on, or of silence.
+    fn process(
+        &self,
+        processor: &mut PluginAudioProcessor<Handlers>,
+        blocks: &mut Blocks,
+        position: Option<usize>,
+    ) -> Result<(), PluginInstanceError> {
+        let sample = position.unwrap_or(0);
+        let changes = std::mem::take(&mut *lock(&self.shared.changes));
+        let event = |(parameter, change)| Event {
+            sample,
+            parameter,
+            change,
+        };
+        let events: Vec<Event> = changes.into_iter().map(event).collect();
+        let sound = |sound: &Arc<Vec<Vec<f32>>>| position.map(|_| Arc::clone(sound)).unwrap_or_default();
+        let (voice, reference) = (sound(&self.sound.voice), sound(&self.sound.reference));
+        let job = Render {
+            reference: &reference,
+            events: &events,
+            ..Render::new(self.sound.sample_rate_hz, &voice)
+        };
+        let processor = processor
+            .ensure_processing_started()
+            .map_err(|_| PluginInstanceError::StartProcessingFailed)?;
+        let output = blocks.process(processor, &job, sample, BLOCK)?;
+        self.keep(output);
+        lock(&self.shared.answers).extend(answers::read(blocks.answers()));
+        Ok(())
+    }
+
+    fn keep(&self, output: &[Vec<f32>]) {
+        let mut heard = lock(&self.shared.heard);
+        heard.resize(output.len(), Vec::new());
+        for (kept, channel) in heard.iter_mut().zip(output) {
+            kept.extend_from_slice(channel);
+            let surplus = kept.len().saturating_sub(KEPT_BLOCKS * BLOCK);
+            kept.drain(..surplus);
+        }
+    }
+
+    /// Exchanges values without sound, where the plug-in asks for it.
+    fn flush(&self, processor: &mut PluginAudioProcessor<Handlers>) {
+        if self.requests.take_flush() {
+            let mut told = EventBuffer::new();
+            let nothing = EventBuffer::new();
+            self.params.flush_active(
+                &mut processor.plugin_handle(),
+                &nothing.as_input(),
+                &mut told.as_output(),
+            );
+            lock(&self.shared.answers).extend(answers::read(&told));
+        }
+    }
+}

@@ -1,0 +1,65 @@
+//! What this process takes from the machine, as Linux tells it under `/proc/self`.
+
+use std::fs;
+
+use super::{Screen, WindowError};
+
+/// Clock ticks a second in `/proc`: 100 on every Linux that is known (`sysconf(_SC_CLK_TCK)`), from memory.
+const TICKS_PER_S: f64 = 100.0;
+
+/// What a process holds and has used.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Load {
+    /// Processor time of all its threads, those that have ended too, s.
+    pub processor_s: f64,
+    /// Memory that it occupies, KiB.
+    pub memory_kib: u64,
+    /// Its threads.
+    pub threads: usize,
+    /// Its open files, connections with them.
+    pub files: usize,
+    /// Clients of the X server.
+    pub clients: usize,
+}
+
+impl Load {
+    /// The threads of this process; none where the machine does not tell.
+    #[must_use]
+    pub fn threads() -> usize {
+        fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
+    }
+
+    /// As it is now.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::NoLoad`] where there is no `/proc`.
+    pub fn now(screen: &Screen) -> Result<Self, WindowError> {
+        let failed = |cause: std::io::Error| WindowError::NoLoad(cause.to_string());
+        let status = fs::read_to_string("/proc/self/status").map_err(failed)?;
+        let stat = fs::read_to_string("/proc/self/stat").map_err(failed)?;
+        // After the name in brackets: the state is the first field, user and system time the twelfth and thirteenth.
+        let fields: Vec<&str> = stat
+            .rsplit_once(')')
+            .map_or("", |(_, rest)| rest)
+            .split_whitespace()
+            .collect();
+        let ticks = |index: usize| fields.get(index).and_then(|ticks| ticks.parse::<f64>().ok());
+        let (Some(user), Some(system)) = (ticks(11), ticks(12)) else {
+            return Err(WindowError::NoLoad("/proc/self/stat is of another form".into()));
+        };
+        Ok(Self {
+            processor_s: (user + system) / TICKS_PER_S,
+            memory_kib: field(&status, "VmRSS:")?,
+            threads: Self::threads(),
+            files: fs::read_dir("/proc/self/fd").map_err(failed)?.count(),
+            clients: screen.clients()?,
+        })
+    }
+}
+
+fn field(status: &str, name: &str) -> Result<u64, WindowError> {
+    let line = status.lines().find_map(|line| line.strip_prefix(name));
+    line.and_then(|line| line.split_whitespace().next()?.parse().ok())
+        .ok_or_else(|| WindowError::NoLoad(format!("/proc/self/status has no {name}")))
+}

@@ -1,0 +1,108 @@
+//! A picture of the screen.
+
+use std::fs::File;
+use std::io::{BufReader, BufWriter};
+use std::ops::Range;
+use std::path::Path;
+
+use super::WindowError;
+
+/// Red, green and blue of each pixel, line by line from the top.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// Pixels of a line.
+    pub width: u32,
+    /// Lines.
+    pub height: u32,
+    /// Three bytes a pixel.
+    pub rgb: Vec<u8>,
+}
+
+impl Picture {
+    /// The pixels as a screen of 24 bits gives them: blue, green, red and a byte that means nothing.
+    pub(super) fn from_blue_green_red_pad(width: u32, height: u32, data: &[u8]) -> Self {
+        let rgb = data
+            .chunks_exact(4)
+            .flat_map(|pixel| [pixel[2], pixel[1], pixel[0]]);
+        Self {
+            width,
+            height,
+            rgb: rgb.collect(),
+        }
+    }
+
+    /// The colour of a pixel.
+    #[must_use]
+    pub fn pixel(&self, x: u32, y: u32) -> [u8; 3] {
+        let at = 3 * (y * self.width + x) as usize;
+        [self.rgb[at], self.rgb[at + 1], self.rgb[at + 2]]
+    }
+
+    /// A part of it.
+    #[must_use]
+    pub fn cut(&self, across: Range<u32>, down: Range<u32>) -> Self {
+        let line = |y: u32| across.clone().flat_map(move |x| self.pixel(x, y));
+        Self {
+            width: across.len() as u32,
+            height: down.len() as u32,
+            rgb: down.clone().flat_map(line).collect(),
+        }
+    }
+
+    /// The share of its pixels that have exactly this colour, 0 to 1.
+    #[must_use]
+    pub fn share_of(&self, colour: [u8; 3]) -> f64 {
+        let alike = self.rgb.chunks_exact(3).filter(|pixel| *pixel == colour).count();
+        3.0 * alike as f64 / self.rgb.len().max(1) as f64
+    }
+
+    /// Reads a PNG of eight bits a channel, without transparency.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Picture`].
+    pub fn read(path: &Path) -> Result<Self, WindowError> {
+        let failed = |cause: String| WindowError::Picture {
+            path: path.display().to_string(),
+            cause,
+        };
+        let file = File::open(path).map_err(|cause| failed(cause.to_string()))?;
+        let mut decoder = png::Decoder::new(BufReader::new(file));
+        decoder.set_transformations(png::Transformations::EXPAND);
+        let mut reader = decoder.read_info().map_err(|cause| failed(cause.to_string()))?;
+        let mut rgb = vec![0; reader.output_buffer_size().unwrap_or(0)];
+        let frame = reader
+            .next_frame(&mut rgb)
+            .map_err(|cause| failed(cause.to_string()))?;
+        if frame.color_type != png::ColorType::Rgb {
+            return Err(failed("not a picture in red, green and blue".into()));
+        }
+        rgb.truncate(frame.buffer_size());
+        Ok(Self {
+            width: frame.width,
+            height: frame.height,
+            rgb,
+        })
+    }
+
+    /// Writes a PNG.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Picture`].
+    pub fn write(&self, path: &Path) -> Result<(), WindowError> {
+        let failed = |cause: String| WindowError::Picture {
+            path: path.display().to_string(),
+            cause,
+        };
+        let file = File::create(path).map_err(|cause| failed(cause.to_string()))?;
+        let mut encoder = png::Encoder::new(BufWriter::new(file), self.width, self.height);
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_compression(png::Compression::High);
+        let written = encoder
+            .write_header()
+            .and_then(|mut writer| writer.write_image_data(&self.rgb));
+        written.map_err(|cause| failed(cause.to_string()))
+    }
+}

@@ -1,0 +1,86 @@
+//! An X server that shows its screen to nobody.
+
+use std::io::{BufRead, BufReader, Read};
+use std::process::{Child, Command, Stdio};
+
+use x11rb::rust_connection::RustConnection;
+
+use super::WindowError;
+
+/// The screen: room for the largest window at 200 %, pixels and bits.
+const SCREEN: &str = "2200x1600x24";
+
+/// An Xvfb on the first free display. It goes with this value; and with the last window, should this program be killed.
+pub struct Server {
+    process: Child,
+    display: String,
+    /// Without anybody connected, the server would end before the first window comes.
+    _kept_open: RustConnection,
+}
+
+impl Server {
+    /// Starts a server.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::NoServer`] where there is none, which says what to install.
+    pub fn start() -> Result<Self, WindowError> {
+        let mut process = Command::new("Xvfb")
+            .args(["-displayfd", "1", "-screen", "0", SCREEN, "-nolisten", "tcp"])
+            .args(["-terminate", "+extension", "GLX"])
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .map_err(|cause| WindowError::NoServer(format!("Xvfb: {cause}")))?;
+        match Self::connect(&mut process) {
+            Ok((display, kept_open)) => Ok(Self {
+                process,
+                display,
+                _kept_open: kept_open,
+            }),
+            Err(error) => {
+                end(&mut process);
+                Err(error)
+            }
+        }
+    }
+
+    /// The name of its display, as `DISPLAY` takes it.
+    #[must_use]
+    pub fn display(&self) -> &str {
+        &self.display
+    }
+
+    /// The server writes the number of its display to its standard output once it listens.
+    fn connect(process: &mut Child) -> Result<(String, RustConnection), WindowError> {
+        let mut number = String::new();
+        if let Some(output) = process.stdout.take() {
+            BufReader::new(output)
+                .read_line(&mut number)
+                .map_err(|cause| WindowError::NoServer(cause.to_string()))?;
+        }
+        if number.trim().is_empty() {
+            let mut told = String::new();
+            if let Some(mut errors) = process.stderr.take() {
+                let _what_it_told_is_all_there_is = errors.read_to_string(&mut told);
+            }
+            return Err(WindowError::NoServer(format!("Xvfb: {}", told.trim())));
+        }
+        let display = format!(":{}", number.trim());
+        let (connection, _screen) = RustConnection::connect(Some(&display))?;
+        Ok((display, connection))
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        end(&mut self.process);
+    }
+}
+
+/// Ends the process and waits for it, so that its display is free.
+fn end(process: &mut Child) {
+    let _it_may_have_ended_already = process.kill();
+    let _it_may_have_ended_already = process.wait();
+}

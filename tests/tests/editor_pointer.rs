@@ -1,0 +1,192 @@
+//! The editor under a pointer, in a real window: what the host hears of each drag, click and turn of the wheel.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use std::rc::Rc;
+
+use egui::{Pos2, pos2, vec2};
+use siskin_tests::pieces::SISKIN;
+use siskin_tests::window::{Button, Key, Screen, Session, alone, bursts};
+
+fn session(screen: Screen) -> Session {
+    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
+}
+
+/// The middle of a control's track.
+fn track(session: &Session, id: &str) -> Pos2 {
+    session.layout().cell(id).unwrap().track.center()
+}
+
+/// The one gesture that was made, which moved `id`: its values.
+fn only_gesture(session: &mut Session, id: &str) -> Vec<f64> {
+    let mut gestures = session.gestures();
+    assert_eq!(gestures.len(), 1, "{gestures:?}");
+    let (moved, gesture) = gestures.remove(0);
+    assert_eq!(moved, id);
+    assert!(!gesture.values.is_empty(), "{id} was held and not moved");
+    gesture.values
+}
+
+#[test]
+fn the_threshold_is_dragged_against_the_voice() {
+    alone(|screen| {
+        let mut session = session(screen);
+        let before = session.number("sib_prop").unwrap();
+        let stream = session.layout().stream;
+        let from = stream.handle.center();
+        let way = stream.plot.height() / 8.0;
+        session.drag(from, from - vec2(0.0, way)).unwrap();
+        let values = only_gesture(&mut session, "sib_prop");
+        assert!(values.len() > 1, "a drag passes through values: {values:?}");
+        assert!(values.is_sorted(), "up is more: {values:?}");
+        let moved = session.number("sib_prop").unwrap() - before;
+        let asked = f64::from(stream.lu_down(way));
+        assert!((moved - asked).abs() < 0.6, "{moved} LU for a way of {asked} LU");
+    });
+}
+
+#[test]
+fn a_double_click_on_the_threshold_brings_its_default_back() {
+    alone(|screen| {
+        let mut session = session(screen);
+        session.automate("sib_prop", "-15 LU").unwrap();
+        session.expect_number("sib_prop", -15.0).unwrap();
+        let handle = session.layout().stream.handle.center();
+        session.double_click(handle).unwrap();
+        only_gesture(&mut session, "sib_prop");
+        session.expect_number("sib_prop", -6.0).unwrap();
+    });
+}
+
+#[test]
+fn the_edge_is_dragged_in_the_spectrum() {
+    alone(|screen| {
+        let mut session = session(screen);
+        let spectrum = session.layout().spectrum;
+        let at = |hz| pos2(spectrum.x(hz), spectrum.plot.center().y);
+        session.drag(at(4000.0), at(6000.0)).unwrap();
+        only_gesture(&mut session, "sib_from");
+        let khz = session.number("sib_from").unwrap();
+        assert!((khz - 6.0).abs() < 0.2, "{khz} kHz");
+    });
+}
+
+#[test]
+fn a_track_is_dragged_and_with_shift_ten_times_finer() {
+    alone(|screen| {
+        let mut session = session(screen);
+        let from = track(&session, "sib_range");
+        let way = vec2(40.0, 0.0);
+        let before = session.plugin().value("sib_range").unwrap();
+        session.drag(from, from + way).unwrap();
+        only_gesture(&mut session, "sib_range");
+        let coarse = session.plugin().value("sib_range").unwrap();
+        session.hold_key(Key::Shift, true).unwrap();
+        session.drag(from, from + way).unwrap();
+        session.hold_key(Key::Shift, false).unwrap();
+        only_gesture(&mut session, "sib_range");
+        let fine = session.plugin().value("sib_range").unwrap();
+        let share = (fine - coarse) / (coarse - before);
+        assert!(coarse - before > 0.1, "{before} to {coarse}");
+        assert!(
+            (share - 0.1).abs() < 0.04,
+            "a fine drag went {share} of a coarse one"
+        );
+    });
+}
+
+#[test]
+fn the_wheel_turns_a_control_and_a_double_click_brings_its_default_back() {
+    alone(|screen| {
+        let mut session = session(screen);
+        let at = track(&session, "out_gain");
+        let turn = |session: &mut Session, notches: i32| {
+            session.wheel(at, notches).unwrap();
+            let gestures = session.gestures();
+            assert!(
+                !gestures.is_empty() && gestures.iter().all(|(id, _)| id == "out_gain"),
+                "{gestures:?}"
+            );
+            session.number("out_gain").unwrap()
+        };
+        let louder = turn(&mut session, 3);
+        assert!(louder > 0.0, "{louder} dB");
+        let softer = turn(&mut session, -6);
+        assert!(softer < 0.0, "{softer} dB");
+        session.double_click(at).unwrap();
+        only_gesture(&mut session, "out_gain");
+        session.expect_number("out_gain", 0.0).unwrap();
+    });
+}
+
+#[test]
+fn a_value_is_clicked_and_typed() {
+    alone(|screen| {
+        let mut session = session(screen);
+        let value = session.layout().cell("sib_prop").unwrap().value;
+        session.type_into(value, "-9.5").unwrap();
+        assert!(session.gestures().is_empty(), "nothing is set before Enter");
+        session.key(Key::Enter).unwrap();
+        only_gesture(&mut session, "sib_prop");
+        session.expect_number("sib_prop", -9.5).unwrap();
+
+        session.type_into(value, "3").unwrap();
+        session.key(Key::Escape).unwrap();
+        session.type_into(value, "loud").unwrap();
+        session.key(Key::Enter).unwrap();
+        assert!(
+            session.gestures().is_empty(),
+            "neither Escape nor nonsense sets anything"
+        );
+        session.expect_number("sib_prop", -9.5).unwrap();
+    });
+}
+
+#[test]
+fn a_switch_and_a_choice_are_clicked() {
+    alone(|screen| {
+        let mut session = session(screen);
+        let layout = session.layout();
+        session
+            .click_in(layout.cell("lev_on").unwrap().choice(1, 2))
+            .unwrap();
+        only_gesture(&mut session, "lev_on");
+        assert_eq!(session.text("lev_on").unwrap(), "on");
+        session
+            .click_in(layout.cell("listen").unwrap().choice(1, 3))
+            .unwrap();
+        only_gesture(&mut session, "listen");
+        assert_eq!(session.plugin().value("listen").unwrap(), 1.0);
+    });
+}
+
+#[test]
+fn the_menu_of_a_control_brings_its_default_back() {
+    alone(|screen| {
+        let mut session = session(screen);
+        session.automate("sib_ratio", "3").unwrap();
+        let name = session.layout().cell("sib_ratio").unwrap().name.left_center() + vec2(10.0, 0.0);
+        session.click(name, Button::Right).unwrap();
+        // The first line of the menu, which opens under the pointer.
+        session.click(name + vec2(20.0, 12.0), Button::Left).unwrap();
+        only_gesture(&mut session, "sib_ratio");
+        session.expect_number("sib_ratio", 6.0).unwrap();
+    });
+}
+
+#[test]
+fn pointing_and_looking_changes_nothing() {
+    alone(|screen| {
+        let mut session = session(screen);
+        let layout = session.layout();
+        for (_, cell) in layout.cells() {
+            session.point(cell.area.center()).unwrap();
+        }
+        session
+            .click(layout.stream.plot.center() - vec2(0.0, 60.0), Button::Left)
+            .unwrap();
+        session.click_in(layout.button("list")).unwrap();
+        session.click_in(layout.button("list")).unwrap();
+        assert!(session.gestures().is_empty());
+    });
+}

@@ -1,0 +1,193 @@
+//! Windows of the editor: opened, closed, resized, several at once, again and again.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use std::rc::Rc;
+use std::time::Duration;
+
+use egui::vec2;
+use siskin_tests::host::SizePx;
+use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert};
+use siskin_tests::window::{Load, Opening, Screen, Session, alone, bursts};
+
+/// The goal is 300 ms (`cargo xtask shots --measure`); the limit leaves room for a machine that runs other tests too.
+const LONGEST_OPENING: Duration = Duration::from_secs(5);
+/// Openings before anything is measured: fonts, caches and drivers have then come to stay.
+const WARM_UP: usize = 4;
+/// Openings that are measured.
+const CYCLES: usize = 12;
+/// What an opening may leave behind, KiB. Some 90 stay, whatever is drawn: an editor that was another one in everything but
+/// the framework left as much. The letters and the picture of one window are 3000 and more.
+const LEFT_BEHIND_KIB: f64 = 300.0;
+
+fn session(screen: Screen) -> Session {
+    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
+}
+
+#[test]
+fn a_window_closed_in_mid_drag_leaves_no_gesture_open() {
+    alone(|screen| {
+        let mut session = session(screen);
+        for id in ["handle", "sib_range"] {
+            let layout = session.layout();
+            let from = layout
+                .cell(id)
+                .map_or(layout.stream.handle.center(), |cell| cell.track.center());
+            session.hold_and_move(from, from + vec2(30.0, -30.0)).unwrap();
+            session.close().unwrap();
+            session.release(siskin_tests::window::Button::Left).unwrap();
+            session.pass(Duration::from_millis(300)).unwrap();
+            // Fails where one is still open.
+            let gestures = session.gestures();
+            assert_eq!(gestures.len(), 1, "{id}: {gestures:?}");
+            session.open(Opening::default()).unwrap();
+        }
+    });
+}
+
+#[test]
+fn several_windows_are_open_at_once_and_each_moves_its_own_insert() {
+    alone(|screen| {
+        let screen = Rc::new(screen);
+        let mut sessions: Vec<Session> = [SISKIN, SISKIN_FOLLOW, SISKIN]
+            .into_iter()
+            .enumerate()
+            .map(|(index, name)| {
+                let mut session = Session::new(&screen, insert(name), bursts()).unwrap();
+                session.live().play(None);
+                let opening = Opening {
+                    size: Some(SizePx {
+                        width: 800,
+                        height: 700,
+                    }),
+                    corner: (10 + 650 * index as i16, 10 + 90 * index as i16),
+                    ..Opening::default()
+                };
+                session.open(opening).unwrap();
+                session
+            })
+            .collect();
+        // The windows lie over one another: only what is not covered is pointed at.
+        for (index, session) in sessions.iter_mut().enumerate() {
+            let at = session.layout().cell("lev_thr").unwrap().track.center();
+            session.drag(at, at + vec2(20.0, 0.0)).unwrap();
+            assert_eq!(session.gestures().len(), 1, "window {index}");
+        }
+        let mut first = sessions.remove(0);
+        first.close().unwrap();
+        for session in &mut sessions {
+            session.pass(Duration::from_millis(100)).unwrap();
+            assert!(
+                session.gestures().is_empty(),
+                "each insert hears of its own window only"
+            );
+            let before = session.picture().unwrap();
+            session.pass(Duration::from_millis(500)).unwrap();
+            assert_ne!(session.picture().unwrap(), before, "the others run on");
+        }
+    });
+}
+
+#[test]
+fn the_host_resizes_the_window_and_the_editor_fills_it() {
+    alone(|screen| {
+        let mut session = session(screen);
+        for size in [(1400, 900), (600, 420), (1000, 720)] {
+            let size = SizePx {
+                width: size.0,
+                height: size.1,
+            };
+            assert_eq!(session.plugin().nearest_editor_size(size).unwrap(), size);
+            session.resize(size).unwrap();
+            session.pass(Duration::from_millis(300)).unwrap();
+            assert_eq!(session.inside().unwrap(), [size]);
+            assert_eq!(session.plugin().editor_size().unwrap(), size);
+            let handle = session.layout().stream.handle.center();
+            session.drag(handle, handle + vec2(0.0, 20.0)).unwrap();
+            let gestures = session.gestures();
+            assert_eq!(gestures.len(), 1, "the handle is where it is drawn, at {size:?}");
+        }
+        let tiny = SizePx {
+            width: 20,
+            height: 20,
+        };
+        let least = session.plugin().nearest_editor_size(tiny).unwrap();
+        assert!(least.width >= 300 && least.height >= 200, "{least:?}");
+        assert_eq!(
+            session.size_wishes, 0,
+            "the host resizes; the editor asks for nothing"
+        );
+    });
+}
+
+#[test]
+fn size_and_zoom_are_remembered_by_the_window_and_by_the_song() {
+    alone(|screen| {
+        let screen = Rc::new(screen);
+        let mut session = Session::running(&screen, SISKIN, bursts()).unwrap();
+        let size = SizePx {
+            width: 1440,
+            height: 1080,
+        };
+        session.zoom(150).unwrap();
+        session.resize(size).unwrap();
+        session.close().unwrap();
+        session.open(Opening::default()).unwrap();
+        assert_eq!(session.size(), size, "the window that opens again");
+        zoomed(&mut session);
+
+        let state = session.plugin().save_state().unwrap();
+        assert_eq!(
+            state,
+            session.plugin().save_state().unwrap(),
+            "two saves are alike to the bit"
+        );
+        let mut plugin = insert(SISKIN);
+        plugin.load_state(&state).unwrap();
+        let mut other = Session::new(&screen, plugin, bursts()).unwrap();
+        other.live().play(None);
+        other.open(Opening::default()).unwrap();
+        other.pixels_per_point = 1.5;
+        assert_eq!(other.size(), size, "the song that was saved");
+        zoomed(&mut other);
+    });
+}
+
+/// A control must lie where the zoom puts it.
+fn zoomed(session: &mut Session) {
+    session.gestures();
+    let at = session.layout().cell("out_gain").unwrap().track.center();
+    session.drag(at, at + vec2(15.0, 0.0)).unwrap();
+    let gestures = session.gestures();
+    assert!(gestures.len() == 1 && gestures[0].0 == "out_gain", "{gestures:?}");
+}
+
+#[test]
+fn opening_and_closing_again_and_again_leaves_nothing_behind() {
+    alone(|screen| {
+        let screen = Rc::new(screen);
+        let mut session = Session::running(&screen, SISKIN, bursts()).unwrap();
+        session.close().unwrap();
+        let alone = Load::now(&screen).unwrap();
+        let cycle = |session: &mut Session| {
+            let took = session.open(Opening::default()).unwrap();
+            assert!(took < LONGEST_OPENING, "the window took {took:?} to open");
+            let open = Load::now(&screen).unwrap();
+            assert!(open.threads > alone.threads && open.clients > alone.clients && open.files > alone.files);
+            session.pass(Duration::from_millis(150)).unwrap();
+            session.close().unwrap();
+        };
+        (0..WARM_UP).for_each(|_| cycle(&mut session));
+        let warm = Load::now(&screen).unwrap();
+        (0..CYCLES).for_each(|_| cycle(&mut session));
+        let after = Load::now(&screen).unwrap();
+        assert_eq!(after.threads, warm.threads, "threads");
+        assert_eq!(after.clients, warm.clients, "clients of the X server");
+        assert_eq!(after.files, warm.files, "open files");
+        let left_kib = after.memory_kib as f64 - warm.memory_kib as f64;
+        assert!(
+            left_kib / (CYCLES as f64) < LEFT_BEHIND_KIB,
+            "{left_kib} KiB after {CYCLES} openings"
+        );
+    });
+}

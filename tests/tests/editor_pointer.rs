@@ -8,6 +8,9 @@ use egui::{Pos2, pos2, vec2};
 use siskin_tests::pieces::SISKIN;
 use siskin_tests::window::{Button, Key, Screen, Session, alone, bursts};
 
+/// How far a pointer goes before that is a drag, points: egui's 6, and a pixel for rounding.
+const UNTIL_A_DRAG: f32 = 7.0;
+
 fn session(screen: Screen) -> Session {
     Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
 }
@@ -67,7 +70,9 @@ fn the_edge_is_dragged_in_the_spectrum() {
         session.drag(at(4000.0), at(6000.0)).unwrap();
         only_gesture(&mut session, "sib_from");
         let khz = session.number("sib_from").unwrap();
-        assert!((khz - 6.0).abs() < 0.2, "{khz} kHz");
+        // A toolkit calls it a drag after some points only, which the edge then lies behind the pointer.
+        let behind_khz = f64::from(spectrum.hz(spectrum.x(6000.0) - UNTIL_A_DRAG)) / 1000.0;
+        assert!((behind_khz..6.2).contains(&khz), "{khz} kHz");
     });
 }
 

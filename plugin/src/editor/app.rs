@@ -43,7 +43,7 @@ pub struct Open {
     zoom: f32,
     size_px: Option<Vec2>,
     /// Ends with the window.
-    _watch: Option<Watch>,
+    watch: Option<Watch>,
 }
 
 impl App {
@@ -57,19 +57,16 @@ impl NiceEguiApp for App {
         typeface::dress(&context);
         let [red, green, blue, _] = palette::PAPER.to_array().map(|value| f32::from(value) / 255.0);
         frame.set_clear_color(Rgba::from_rgb(red, green, blue));
-        let ticks = self.made.telemetry.lock().ok().map(|mut telemetry| {
+        if let Ok(mut telemetry) = self.made.telemetry.lock() {
             telemetry.clear();
-            telemetry.ticks()
-        });
-        let changes = self.made.window.changes.clone();
-        let mut open = Open::new(&context, host, self.made.params.clone());
-        open._watch = ticks.map(|ticks| Watch::begin(context, ticks, changes));
-        self.open = Some(open);
+        }
+        self.open = Some(Open::new(&context, host, self.made.params.clone()));
         Ok(())
     }
 
     fn ui(&mut self, ui: &mut Ui, frame: &mut Frame) {
         let Some(open) = &mut self.open else { return };
+        open.watch(ui.ctx(), &self.made);
         open.remember_size(ui.ctx(), frame, &self.made);
         open.capture_keys(frame);
         open.frame(ui, &self.made);
@@ -88,7 +85,17 @@ impl Open {
             list: false,
             zoom: context.zoom_factor(),
             size_px: None,
-            _watch: None,
+            watch: None,
+        }
+    }
+
+    /// Watches from the first frame on: a frame that is asked for before the window is on the screen leaves it blank for
+    /// ever on X11 (baseview 0.4.2).
+    fn watch(&mut self, context: &Context, made: &Made) {
+        if self.watch.is_none() {
+            let ticks = made.telemetry.lock().ok().map(|telemetry| telemetry.ticks());
+            let changes = made.window.changes.clone();
+            self.watch = ticks.map(|ticks| Watch::begin(context.clone(), ticks, changes));
         }
     }
 

@@ -46,6 +46,9 @@ pub const STAGES: [(&str, &[&str]); 5] = [
 ];
 /// In Siskin Follow only.
 const SOURCE: &str = "fol_src";
+/// Controls that are chosen from words, which need room to the next row's name.
+const CHOICES: [&str; 5] = ["lev_auto", "fol_src", "look", "listen", "bypass"];
+const CHOICE_GAP: f32 = 6.0;
 /// Which stages stand above one another.
 const WIDE_COLUMNS: &[&[usize]] = &[&[0], &[1], &[2, 3], &[4]];
 const NARROW_COLUMNS: &[&[usize]] = &[&[0, 4], &[1, 2, 3]];
@@ -103,7 +106,7 @@ pub(super) fn stages(top: Pos2, width: f32, wide: bool, has_source: bool) -> (Na
                     cells.push((id, switch(heading)));
                 } else {
                     cells.push((id, row(pos2(left, y), column_width)));
-                    y += ROW_HEIGHT;
+                    y += ROW_HEIGHT + if CHOICES.contains(&id) { CHOICE_GAP } else { 0.0 };
                 }
             }
         }

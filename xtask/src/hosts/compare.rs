@@ -16,6 +16,9 @@ use crate::render::{self, RenderOptions, Sounds};
 /// The clocks of the engine at 48 kHz, samples: a hop, and the longest, 188 hops, over which the softest of late is told.
 const HOP_SAMPLES: usize = 64;
 const LONGEST_CLOCK_SAMPLES: usize = 188 * HOP_SAMPLES;
+/// A plug-in that runs on before the song has heard nothing but silence for as long as its clocks remember, samples: over
+/// eight spans the softest of late is told.
+const SILENCE_SAMPLES: usize = 9 * LONGEST_CLOCK_SAMPLES;
 /// As much of the song tells where the hops began, samples: it holds several sibilants.
 const EXCERPT_SAMPLES: usize = 4 * 48_000;
 /// So long before a difference the excerpt begins that tells where the longest clock stood: twice as long as it remembers.
@@ -119,7 +122,7 @@ impl<'a> Reference<'a> {
         Ok(Residuals {
             as_asked_db: worst_db(&self.render(case, &asked)?, &bounce.audio),
             as_played_db: worst_db(&self.render(case, &played)?, &bounce.audio),
-            begun_before_samples,
+            begun_before_samples: begun_before_samples % LONGEST_CLOCK_SAMPLES,
         })
     }
 
@@ -133,8 +136,10 @@ impl<'a> Reference<'a> {
             length: EXCERPT_SAMPLES,
             ..*played
         };
-        let hop = self.most_alike(case, bounce, &begin, 0, (0..HOP_SAMPLES).collect())?[0];
-        let mut candidates: Vec<usize> = (hop..LONGEST_CLOCK_SAMPLES).step_by(HOP_SAMPLES).collect();
+        let hops = SILENCE_SAMPLES..SILENCE_SAMPLES + HOP_SAMPLES;
+        let hop = self.most_alike(case, bounce, &begin, 0, hops.collect())?[0];
+        let clocks = hop..SILENCE_SAMPLES + LONGEST_CLOCK_SAMPLES;
+        let mut candidates: Vec<usize> = clocks.step_by(HOP_SAMPLES).collect();
         for _ in 0..ROUNDS {
             let before = candidates[0];
             let song = self.render(case, &Playing { before, ..*played })?;

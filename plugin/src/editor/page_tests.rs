@@ -138,18 +138,18 @@ fn the_flag_and_the_edge_are_dragged_as_one_gesture_each() {
     let mut page = Page::new();
     // Before anything was heard the threshold stands at Start level and Proportion: -30 LUFS.
     let grip = page.layout.stream.grip(-30.0).center();
-    let up = page.layout.stream.y(-30.0) - page.layout.stream.y(-27.0);
+    let up = page.layout.stream.y(-30.0) - page.layout.stream.y(-24.0);
     page.drag(grip, vec2(0.0, -up));
-    // 3 LU of a travel of 36, from -6 LU.
+    // 6 LU of a travel of 36, from -6 LU.
     assert_eq!(
         page.told(),
-        "begin sib_prop, sib_prop 0.54, sib_prop 0.58, end sib_prop"
+        "begin sib_prop, sib_prop 0.58, sib_prop 0.67, end sib_prop"
     );
     let line = egui::pos2(page.layout.stream.plot.center().x, page.layout.stream.y(-30.0));
     page.drag(line, vec2(0.0, -up));
     assert_eq!(
         page.told(),
-        "begin sib_prop, sib_prop 0.54, sib_prop 0.58, end sib_prop"
+        "begin sib_prop, sib_prop 0.58, sib_prop 0.67, end sib_prop"
     );
     let edge = egui::pos2(
         page.layout.spectrum.x(4000.0),

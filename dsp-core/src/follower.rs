@@ -20,10 +20,11 @@ const PROOF_MS: f32 = 100.0;
 const HEARD_MS: f32 = 40.0;
 /// A voice may be rough for this long and still be one voice: in hiss or a crowd its period is lost now and then.
 const BRIDGED_MS: f32 = 40.0;
-/// The relative gate, as a ratio of powers (-14 dB): edges of words do not count. ITU-R BS.1770-5 gates at -10 LU, over
-/// 400 ms; over readings of 10 ms that drops nasals and reads labelled voices 1 LU louder than `ebur128` does. At -12 dB a
-/// section 18 dB softer is known a little sooner, but synthetic voices read 0.55 LU off and not 0.5.
-const GATE: f64 = 0.04;
+/// The relative gate, as a ratio of powers (-12 dB): edges of words do not count. ITU-R BS.1770-5 gates at -10 LU, over
+/// 400 ms; over readings of 10 ms that drops nasals and reads labelled voices 1 LU louder than `ebur128` does. At -14 dB
+/// synthetic voices read 0.50 LU off and not 0.55, but a section 18 dB softer is known later, and where playback began matters
+/// to more sibilants.
+const GATE: f64 = 0.063;
 /// A louder voice by this ratio of powers (10 dB) is a new section and not a stressed word.
 const JUMP_UP: f64 = 10.0;
 /// What fades into a softer section lies above most of it by this ratio of powers (3 dB) at first.

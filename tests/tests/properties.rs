@@ -30,7 +30,7 @@ const MISSED: &[(Quantity, Figure, [f32; 2])] = &[
         Figure::PercentWithin(2.0),
         [95.0, 83.5],
     ),
-    (Quantity::SectionDifference, Figure::Farthest, [1.0, 2.5]),
+    (Quantity::SectionDifference, Figure::Farthest, [1.0, 3.4]),
     (Quantity::DoubleError, Figure::PercentWithin(2.0), [95.0, 71.0]),
     (Quantity::StackError, Figure::PercentWithin(2.0), [95.0, 76.5]),
     (Quantity::BreathError, Figure::PercentWithin(2.0), [78.0, 0.0]),

@@ -15,7 +15,7 @@ const HEARD_MS: f32 = 40.0;
 /// colour itself, or one that was once wrong would stay so.
 const VOICED_FROM: f32 = 0.35;
 const DARK_BELOW_DB: f32 = -6.0;
-/// Voiced material so far under the mean is no soft word of the voice, which is some 14 dB softer at most (the gate of the
+/// Voiced material so far under the mean is no soft word of the voice, which is some 12 dB softer at most (the gate of the
 /// voice follower), but ...
 const OTHER_VOICE: f64 = 0.01;
 /// ... another voice once it lasts: what came before it, a blow or a shout into the microphone, is forgotten.

@@ -22,7 +22,7 @@ const HEARD_MS: f32 = 40.0;
 const BRIDGED_MS: f32 = 40.0;
 /// The relative gate, as a ratio of powers (-12 dB): edges of words do not count. ITU-R BS.1770-5 gates at -10 LU, over
 /// 400 ms; over readings of 10 ms that drops nasals and reads labelled voices 1 LU louder than `ebur128` does. At -14 dB
-/// synthetic voices read 0.50 LU off and not 0.55, but a section 18 dB softer is known later, and where playback began matters
+/// synthetic voices read within 0.5 LU and not 0.55 LU off, but a section 18 dB softer is known later, and where playback began matters
 /// to more sibilants.
 const GATE: f64 = 0.063;
 /// A louder voice by this ratio of powers (10 dB) is a new section and not a stressed word.

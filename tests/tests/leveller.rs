@@ -165,7 +165,6 @@ fn the_gain_stands_still_during_sibilants() {
         share_within_half_db: 0.975,
         at_95_percent_db: 0.25,
         worst_db: 1.4,
-        ..goal
     };
     gain_stands_still("real voices", of(Origin::Real), &goal);
 }

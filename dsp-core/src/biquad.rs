@@ -1,5 +1,7 @@
 //! A biquad in transposed direct form II: coefficients apart from memory.
 
+use crate::frame::Frame;
+
 /// Normalised coefficients (`a0` = 1).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Coefficients {
@@ -18,19 +20,21 @@ impl Coefficients {
     }
 }
 
-/// The memory of one section.
+/// The memory of one section, of every channel.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Biquad {
-    s1: f64,
-    s2: f64,
+    s1: Frame,
+    s2: Frame,
 }
 
 impl Biquad {
-    pub fn process(&mut self, coefficients: &Coefficients, x: f64) -> f64 {
-        let Coefficients { b, a } = coefficients;
-        let y = b[0] * x + self.s1;
-        self.s1 = b[1] * x - a[0] * y + self.s2;
-        self.s2 = b[2] * x - a[1] * y;
+    /// The output is multiplied out of the recursion, which is therefore no longer than a product and a sum.
+    pub fn process(&mut self, coefficients: &Coefficients, x: Frame) -> Frame {
+        let Coefficients { b, a } = *coefficients;
+        let y = x * b[0] + self.s1;
+        let next = (x * (b[1] - a[0] * b[0]) + self.s2) - self.s1 * a[0];
+        self.s2 = x * (b[2] - a[1] * b[0]) - self.s1 * a[1];
+        self.s1 = next;
         y
     }
 

@@ -4,10 +4,11 @@ use crate::analysis::Spectrum;
 use crate::ballistics::{Ballistics, BallisticsDecay};
 use crate::breath_detector::BreathDetector;
 use crate::decibels::{gain_from_db, lufs_from_power};
+use crate::frame::Frame;
 use crate::ramp::Ramp;
 use crate::report::Class;
 use crate::settings::BreathSettings;
-use crate::state_variable::{HighPass, Memory};
+use crate::state_variable::{HighPass, Memory, MovingHighPass};
 use crate::timing::Timing;
 
 /// Time constant on the way down: breaths swell over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms).
@@ -30,14 +31,39 @@ pub(crate) struct Breath {
     cut: Ballistics,
     gain: Ramp,
     cut_share: Ramp,
-    /// The low cut at the start and at the end of a step.
-    cut_from: HighPass,
-    cut_to: HighPass,
-    filters: Vec<Memory>,
+    low_cut: MovingHighPass,
+    /// None while the low cut is off.
+    filter: Option<Memory>,
+    cut_is_on: bool,
+}
+
+/// What follows from the settings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct BreathPlan {
+    settings: BreathSettings,
+    low_cut: Option<HighPass>,
+    falling: BallisticsDecay,
+    before_voice: BallisticsDecay,
+}
+
+impl BreathPlan {
+    pub fn new(settings: &BreathSettings, timing: Timing) -> Self {
+        let low_cut = |corner_hz| HighPass::new(f64::from(corner_hz), timing.sample_rate_hz);
+        let decay = |release_ms| BallisticsDecay {
+            attack: timing.step_decay(ATTACK_MS),
+            release: timing.step_decay(release_ms),
+        };
+        Self {
+            settings: *settings,
+            low_cut: settings.low_cut_hz.map(low_cut),
+            falling: decay(RELEASE_MS),
+            before_voice: decay(RELEASE_TO_VOICE_MS),
+        }
+    }
 }
 
 impl Breath {
-    pub fn new(channels: usize, timing: Timing) -> Self {
+    pub fn new(timing: Timing) -> Self {
         let low_cut = HighPass::new(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz);
         Self {
             timing,
@@ -49,9 +75,9 @@ impl Breath {
             cut: Ballistics::default(),
             gain: Ramp::resting(1.0),
             cut_share: Ramp::resting(0.0),
-            cut_from: low_cut,
-            cut_to: low_cut,
-            filters: vec![Memory::default(); channels],
+            low_cut: MovingHighPass::resting(low_cut),
+            filter: None,
+            cut_is_on: false,
         }
     }
 
@@ -62,7 +88,7 @@ impl Breath {
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
         self.cut_share = Ramp::resting(0.0);
-        self.filters.fill(Memory::default());
+        (self.filter, self.cut_is_on) = (None, false);
     }
 
     /// Decides once a hop: the input's class and spectrum, the leveller's power gain, the voice level.
@@ -71,8 +97,9 @@ impl Breath {
         (class, spectrum): (Class, &Spectrum),
         leveller_power_gain: f64,
         voice_lufs: f32,
-        settings: &BreathSettings,
+        plan: &BreathPlan,
     ) {
+        let settings = &plan.settings;
         let breath_power = self.detector.hear(class, spectrum).filter(|_| settings.on);
         self.asked_db = breath_power.map_or(0.0, |power| {
             let level_lu = lufs_from_power(power * leveller_power_gain) - voice_lufs;
@@ -80,18 +107,15 @@ impl Breath {
         });
         self.cutting = breath_power.is_some() && settings.low_cut_hz.is_some();
         self.voice_sounds = breath_power.is_none() && class != Class::Quiet;
-        self.filters.iter_mut().for_each(Memory::flush_denormals);
+        self.filter.iter_mut().for_each(Memory::flush_denormals);
     }
 
     /// Moves gain and low cut towards the last decision, to the end of the coming step.
-    pub fn step(&mut self, settings: &BreathSettings) {
-        let decay = BallisticsDecay {
-            attack: self.timing.step_decay(ATTACK_MS),
-            release: self.timing.step_decay(if self.voice_sounds {
-                RELEASE_TO_VOICE_MS
-            } else {
-                RELEASE_MS
-            }),
+    pub fn step(&mut self, plan: &BreathPlan) {
+        let decay = if self.voice_sounds {
+            plan.before_voice
+        } else {
+            plan.falling
         };
         let reduction_db = self.reduction.process(self.asked_db, decay);
         let cut_share = self.cut.process(if self.cutting { 1.0 } else { 0.0 }, decay);
@@ -99,10 +123,9 @@ impl Breath {
             .continue_to(gain_from_db(-reduction_db), self.timing.step_samples);
         self.cut_share
             .continue_to(f64::from(cut_share), self.timing.step_samples);
-        self.cut_from = self.cut_to;
-        if let Some(corner_hz) = settings.low_cut_hz {
-            self.cut_to = HighPass::new(f64::from(corner_hz), self.timing.sample_rate_hz);
-        }
+        self.low_cut
+            .continue_to(plan.low_cut.unwrap_or(*self.low_cut.end()));
+        self.cut_is_on = plan.low_cut.is_some();
     }
 
     /// Reduction at the end of the step, positive decibels.
@@ -110,22 +133,28 @@ impl Breath {
         self.reduction.reduction_db()
     }
 
-    /// Applies low cut and gain to samples that start at `index` within the step.
-    pub fn process(&mut self, audio: &mut [&mut [f32]], index: usize) {
+    /// Applies low cut and gain to frames that start at `index` within the step.
+    pub fn process(&mut self, frames: &mut [Frame], index: usize) {
+        self.cut(frames, index);
+        crate::gain::apply(&self.gain, frames, index);
+    }
+
+    fn cut(&mut self, frames: &mut [Frame], index: usize) {
         let resting = self.cut_share.rests_at(0.0);
-        let per_sample = 1.0 / self.timing.step_samples as f64;
-        for (filter, channel) in self.filters.iter_mut().zip(audio.iter_mut()) {
-            for (n, sample) in channel.iter_mut().enumerate() {
-                let dry = f64::from(*sample);
-                let low_cut = self
-                    .cut_from
-                    .towards(&self.cut_to, (index + n + 1) as f64 * per_sample);
-                let cut = low_cut.process(filter, dry);
-                if !resting {
-                    *sample = (dry + self.cut_share.at(index + n) * (cut - dry)) as f32;
-                }
-            }
+        if resting && !self.cut_is_on {
+            self.filter = None;
+            return;
         }
-        crate::gain::apply(&self.gain, audio, index);
+        let Some(&first) = frames.first() else { return };
+        let memory = self.filter.get_or_insert_with(|| Memory::settled_at(first));
+        if resting {
+            self.low_cut.end().follow(memory, frames);
+            return;
+        }
+        for (n, frame) in frames.iter_mut().enumerate() {
+            let share = f64::from((index + n) as u32 + 1) / self.timing.step_samples as f64;
+            let cut = self.low_cut.at(share).process(memory, *frame);
+            *frame += Frame::splat(self.cut_share.at(index + n)) * (cut - *frame);
+        }
     }
 }

@@ -3,7 +3,7 @@
 //! A breath has next to no power where a voice has its pitch and first formant (Nakano et al. 2008: breaths peak near 1.6
 //! to 1.7 kHz; Werner et al. 2023), it lasts longer than a consonant, and it seldom follows a voice without a gap.
 
-use crate::analysis::Spectrum;
+use crate::analysis::{Band, Spectrum};
 use crate::report::Class;
 use crate::timing::Timing;
 
@@ -43,6 +43,7 @@ struct Times {
 
 /// The noise that sounds, as far as it has shown itself.
 pub(crate) struct BreathDetector {
+    bands: Bands,
     times: Times,
     hops: usize,
     needed_hops: usize,
@@ -60,15 +61,32 @@ struct Powers {
     all: f64,
 }
 
-impl Powers {
-    fn of(spectrum: &Spectrum) -> Self {
+/// The bins of each band.
+struct Bands {
+    voice: Band,
+    breath: Band,
+    all: Band,
+}
+
+impl Bands {
+    fn new(timing: Timing) -> Self {
         Self {
-            voice: spectrum.band_power(VOICE_HZ.0, VOICE_HZ.1),
-            breath: spectrum.band_power(BREATH_HZ.0, BREATH_HZ.1),
-            all: spectrum.band_power(VOICE_HZ.0, f64::INFINITY),
+            voice: Band::new(timing, VOICE_HZ),
+            breath: Band::new(timing, BREATH_HZ),
+            all: Band::new(timing, (VOICE_HZ.0, f64::INFINITY)),
         }
     }
 
+    fn powers(&self, spectrum: &Spectrum) -> Powers {
+        Powers {
+            voice: spectrum.power(&self.voice),
+            breath: spectrum.power(&self.breath),
+            all: spectrum.power(&self.all),
+        }
+    }
+}
+
+impl Powers {
     fn lack_voice(&self) -> bool {
         self.voice < VOICE_SHARE * self.breath
     }
@@ -96,6 +114,7 @@ impl BreathDetector {
             memory: timing.hops(MEMORY_MS),
         };
         Self {
+            bands: Bands::new(timing),
             hops: 0,
             needed_hops: 0,
             doubtful_hops: 0,
@@ -115,7 +134,7 @@ impl BreathDetector {
 
     /// Takes the class and the spectrum of a hop; gives the mean power of the breath that sounds, if one does.
     pub fn hear(&mut self, class: Class, spectrum: &Spectrum) -> Option<f64> {
-        let now = Powers::of(spectrum);
+        let now = self.bands.powers(spectrum);
         self.hops_since_voice = self.hops_since_voice.saturating_add(1);
         self.hops_since_breath = self.hops_since_breath.saturating_add(1);
         if !self.goes_on(class, now.lack_voice()) {

@@ -1,6 +1,7 @@
 //! Bypass: a fade between the processed voice and the delayed input, with the latency kept.
 
 use crate::crossfade::Crossfade;
+use crate::frame::Frame;
 use crate::timing::Timing;
 
 /// The fade.
@@ -24,22 +25,18 @@ impl Bypass {
         self.fade.step(on);
     }
 
-    /// Fades towards `dry` in samples that start at `index` within the step; at both ends every bit is the source's.
-    pub fn process(&self, audio: &mut [&mut [f32]], dry: &[Vec<f32>], index: usize) {
+    /// Fades towards `dry` in frames that start at `index` within the step; at both ends every bit is the source's.
+    pub fn process(&self, frames: &mut [Frame], dry: &[Frame], index: usize) {
         let share = self.fade.ramp();
         if share.rests_at(0.0) {
             return;
         }
-        for (channel, dry) in audio.iter_mut().zip(dry) {
-            let dry = &dry[..channel.len()];
-            if share.rests_at(1.0) {
-                channel.copy_from_slice(dry);
-                continue;
-            }
-            for (n, (sample, &dry)) in channel.iter_mut().zip(dry).enumerate() {
-                let wet = f64::from(*sample);
-                *sample = (wet + share.at(index + n) * (f64::from(dry) - wet)) as f32;
-            }
+        if share.rests_at(1.0) {
+            frames.copy_from_slice(dry);
+            return;
+        }
+        for (n, (frame, &dry)) in frames.iter_mut().zip(dry).enumerate() {
+            *frame += Frame::splat(share.at(index + n)) * (dry - *frame);
         }
     }
 }

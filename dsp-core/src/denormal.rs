@@ -1,6 +1,8 @@
 //! Numbers that must not reach a filter's memory: the processor may take a hundred times as long for denormals, and
 //! no framework is trusted to switch them off.
 
+use crate::frame::Frame;
+
 /// Far below any sound, far above the denormals of `f32` and `f64`.
 const NOTHING: f64 = 1e-25;
 /// +60 dBFS: beyond any signal, and little enough that what listens has forgotten it within half a second.
@@ -8,9 +10,9 @@ const LOUDEST: f32 = 1e3;
 /// -600 dBFS: no gain in the path makes a denormal of more than this.
 const SOFTEST: f32 = 1e-30;
 
-/// `value`, or zero where it is too small to matter.
-pub(crate) fn flushed(value: f64) -> f64 {
-    if value.abs() < NOTHING { 0.0 } else { value }
+/// `value`, or zero on each channel where it is too small to matter.
+pub(crate) fn flushed(value: Frame) -> Frame {
+    value & value.abs().simd_ge(Frame::splat(NOTHING))
 }
 
 /// A sample on its way out: nothing in place of what a filter leaves when it fades below -600 dBFS.
@@ -21,14 +23,11 @@ pub(crate) fn audible(sample: f32) -> f32 {
 /// A sample that is safe to process: zero for what is no number and for less than -600 dBFS, clamped to +-60 dBFS. Any
 /// other sample stays as it is, to the bit.
 pub(crate) fn sanitized(sample: f32) -> f32 {
-    if sample.is_finite() && sample.abs() >= SOFTEST {
-        if sample.abs() <= LOUDEST {
-            sample
-        } else {
-            LOUDEST.copysign(sample)
-        }
-    } else if sample == 0.0 {
-        sample
+    let magnitude = sample.abs();
+    // Without a branch, so that several samples are looked at at once.
+    let is_sound = (SOFTEST..=f32::MAX).contains(&magnitude) | (magnitude == 0.0);
+    if is_sound {
+        sample.clamp(-LOUDEST, LOUDEST)
     } else {
         0.0
     }

@@ -80,9 +80,10 @@ impl SibilantEdge {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::frame::Frame;
     use crate::reach::Reach;
     use crate::settings::SibilanceSettings;
-    use crate::shelf::Shelf;
+    use crate::shelf::{MovingShelf, Shelf};
     use realfft::RealFftPlanner;
 
     const RATE_HZ: f64 = 48_000.0;
@@ -95,19 +96,24 @@ mod tests {
         let reach = Reach::new(&settings, RATE_HZ);
         let (mut edge, mut shelf) = (SibilantEdge::new(timing), Shelf::default());
         let mut to = reach.shape(12.0, settings.from_hz);
-        let mut audio: Vec<f32> = (0..16_384)
-            .map(|n| (std::f64::consts::TAU * TONE_HZ * f64::from(n) / RATE_HZ).sin() as f32)
+        let mut frames: Vec<Frame> = (0..16_384)
+            .map(|n| Frame::splat((std::f64::consts::TAU * TONE_HZ * f64::from(n) / RATE_HZ).sin()))
             .collect();
-        let steps = audio.len() / timing.step_samples;
-        for (step, chunk) in audio.chunks_mut(timing.step_samples).enumerate() {
+        let steps = frames.len() / timing.step_samples;
+        for (step, chunk) in frames.chunks_mut(timing.step_samples).enumerate() {
             if step == steps / 2 {
                 edge.mean_octaves = octaves;
             }
             let from = to;
             to = reach.shape(12.0, edge.step(false, settings.from_hz));
-            shelf.process(chunk, (&from, &to), 0, timing.step_samples);
+            let moving = MovingShelf {
+                from,
+                to,
+                step_samples: timing.step_samples,
+            };
+            shelf.process(chunk, &moving, 0);
         }
-        audio
+        frames.iter().map(|frame| frame.to_array()[1] as f32).collect()
     }
 
     /// Energy further than 1.5 kHz from the tone, relative to all of it, dB.

@@ -2,18 +2,20 @@
 
 use crate::breath::Breath;
 use crate::bypass::Bypass;
-use crate::decibels::{gain_from_db, lufs_from_power};
+use crate::decibels::lufs_from_power;
 use crate::delay::LookaheadDelay;
-use crate::denormal::{audible, sanitized};
+use crate::denormal::sanitized;
+use crate::frame::{Frame, load, store};
 use crate::leveller::Leveller;
 use crate::listen::ListenSwitch;
+use crate::plan::Plan;
 use crate::ramp::Ramp;
 use crate::report::{Class, HopReport, SpectrumView};
 use crate::settings::{Lookahead, Settings};
 use crate::sibilance::Sibilance;
 use crate::smoothing::SettingsGlide;
 use crate::timeline::{Place, Timeline};
-use crate::timing::{STEPS_PER_HOP, Timing};
+use crate::timing::{LONGEST_STEP_SAMPLES, STEPS_PER_HOP, Timing};
 use crate::voice_source::{ListenedVoice, VoiceSource};
 
 /// The most channels that a voice can have.
@@ -38,6 +40,7 @@ pub struct Engine {
     timing: Timing,
     timeline: Timeline,
     settings: SettingsGlide,
+    plan: Plan,
     own: ListenedVoice,
     reference: Option<ListenedVoice>,
     voice_source: VoiceSource,
@@ -48,10 +51,12 @@ pub struct Engine {
     listen: ListenSwitch,
     output_gain: Ramp,
     bypass: Bypass,
+    /// The sound of a chunk on its way.
+    frames: Vec<Frame>,
     /// The delayed input of a chunk, for bypass.
-    dry: Vec<Vec<f32>>,
+    dry: Vec<Frame>,
     /// The levelled voice of a chunk, for Listen.
-    levelled: Vec<Vec<f32>>,
+    levelled: Vec<Frame>,
     step_position_samples: usize,
     steps_into_hop: usize,
     heard_samples: i64,
@@ -73,24 +78,26 @@ impl Engine {
         };
         let timing = Timing::new(config.sample_rate_hz);
         let glide = SettingsGlide::new(timing, settings);
-        let settings = *glide.current();
+        let plan = Plan::new(glide.current(), timing);
+        let start_lufs = plan.settings.follow.start_lufs;
         let channels = config.channels;
-        let chunk = vec![vec![0.0; timing.step_samples]; channels];
+        let chunk = vec![Frame::ZERO; timing.step_samples];
         let mut engine = Self {
             config,
             timing,
             timeline: Timeline::new(timing),
-            own: ListenedVoice::new(channels, timing, settings.follow.start_lufs),
+            own: ListenedVoice::new(channels, timing, start_lufs),
             reference: (config.reference_channels > 0)
-                .then(|| ListenedVoice::new(config.reference_channels, timing, settings.follow.start_lufs)),
+                .then(|| ListenedVoice::new(config.reference_channels, timing, start_lufs)),
             voice_source: VoiceSource::new(timing),
             delay: LookaheadDelay::new(channels, config.sample_rate_hz, config.lookahead),
             leveller: Leveller::new(timing, config.lookahead.samples(config.sample_rate_hz)),
-            sibilance: Sibilance::new(channels, timing, &settings.sibilance),
-            breath: Breath::new(channels, timing),
-            listen: ListenSwitch::new(channels, timing, &settings),
+            sibilance: Sibilance::new(timing, &plan.sibilance),
+            breath: Breath::new(timing),
+            listen: ListenSwitch::new(timing, &plan.listen),
             output_gain: Ramp::resting(1.0),
-            bypass: Bypass::new(timing, settings.output.bypass),
+            bypass: Bypass::new(timing, plan.settings.output.bypass),
+            frames: chunk.clone(),
             dry: chunk.clone(),
             levelled: chunk,
             step_position_samples: 0,
@@ -102,6 +109,7 @@ impl Engine {
             input_peak: 0.0,
             output_peak: 0.0,
             settings: glide,
+            plan,
         };
         engine.reset();
         engine
@@ -125,20 +133,20 @@ impl Engine {
     pub fn reset(&mut self) {
         self.timeline.reset();
         self.settings.reset();
-        let settings = *self.settings.current();
-        self.own.reset(settings.follow.start_lufs);
+        self.plan = Plan::new(self.settings.current(), self.timing);
+        let (plan, start_lufs) = (&self.plan, self.plan.settings.follow.start_lufs);
+        self.own.reset(start_lufs);
         if let Some(reference) = &mut self.reference {
-            reference.reset(settings.follow.start_lufs);
+            reference.reset(start_lufs);
         }
         self.voice_source.reset();
         self.delay.reset();
-        self.leveller
-            .reset(&settings.leveller, settings.follow.start_lufs);
-        self.sibilance.reset(&settings.sibilance);
+        self.leveller.reset(&plan.leveller, start_lufs);
+        self.sibilance.reset(&plan.sibilance);
         self.breath.reset();
-        self.listen.reset(&settings);
-        self.output_gain = Ramp::resting(gain_from_db(settings.output.gain_db));
-        self.bypass.reset(settings.output.bypass);
+        self.listen.reset(&plan.listen);
+        self.output_gain = Ramp::resting(plan.output_gain);
+        self.bypass.reset(plan.settings.output.bypass);
         (
             self.step_position_samples,
             self.steps_into_hop,
@@ -224,22 +232,23 @@ impl Engine {
 
     /// Moves every gain to where it shall be at the end of the coming step.
     fn decide(&mut self) {
-        self.settings.step();
-        let settings = self.settings.current();
+        if self.settings.step() {
+            self.plan.follow(self.settings.current(), self.timing);
+        }
+        let plan = &self.plan;
         self.leveller
-            .decide(self.window_power, self.class, &settings.leveller);
-        self.sibilance.step(&settings.sibilance);
-        self.breath.step(&settings.breath);
-        self.listen.step(settings);
+            .decide(self.window_power, self.class, &plan.leveller);
+        self.sibilance.step(&plan.sibilance);
+        self.breath.step(&plan.breath);
+        self.listen.step(&plan.listen);
         self.output_gain
-            .continue_to(gain_from_db(settings.output.gain_db), self.timing.step_samples);
-        self.bypass.step(settings.output.bypass);
+            .continue_to(plan.output_gain, self.timing.step_samples);
+        self.bypass.step(plan.settings.output.bypass);
     }
 
     /// The way of the signal.
     fn process_chunk(&mut self, audio: &mut [&mut [f32]], start: usize, end: usize) {
         let index = self.step_position_samples;
-        let channels = self.config.channels;
         let mut views = audio.iter_mut();
         let mut view = || {
             views
@@ -247,37 +256,44 @@ impl Engine {
                 .map_or(&mut [][..], |channel| &mut channel[start..end])
         };
         let mut chunk = [view(), view()];
-        let chunk = &mut chunk[..channels];
+        let chunk = &mut chunk[..self.config.channels];
+        let length = end - start;
+        let frames = &mut self.frames[..length];
+        let (dry, levelled) = (&mut self.dry[..length], &mut self.levelled[..length]);
 
-        for_each_sample(chunk, sanitized);
+        sanitize(chunk);
         self.input_peak = self.input_peak.max(peak(chunk));
-        self.own
-            .push(&[&*chunk[0], chunk.get(1).map_or(&[], |channel| &**channel)][..channels]);
+        load(frames, chunk);
+        self.own.push(chunk, frames);
 
         self.delay.process(chunk);
-        keep(&mut self.dry, chunk);
-        self.leveller.process(chunk, index);
-        keep(&mut self.levelled, chunk);
-        self.sibilance.process(chunk, index);
-        self.breath.process(chunk, index);
-        self.listen.process(chunk, &self.levelled, index);
-        crate::gain::apply(&self.output_gain, chunk, index);
-        self.bypass.process(chunk, &self.dry, index);
-        for_each_sample(chunk, audible);
+        load(frames, chunk);
+        dry.copy_from_slice(frames);
+        self.leveller.process(frames, index);
+        levelled.copy_from_slice(frames);
+        self.sibilance.process(frames, index);
+        self.breath.process(frames, index);
+        self.listen.process(frames, levelled, index);
+        crate::gain::apply(&self.output_gain, frames, index);
+        self.bypass.process(frames, dry, index);
+        store(frames, chunk);
         self.output_peak = self.output_peak.max(peak(chunk));
     }
 
     fn hear_reference(&mut self, reference: &[&[f32]], start: usize, end: usize) {
         let Some(voice) = &mut self.reference else { return };
-        let mut safe = [[0f32; crate::timing::LONGEST_STEP_SAMPLES]; MOST_CHANNELS];
+        let mut safe = [[0f32; LONGEST_STEP_SAMPLES]; MOST_CHANNELS];
         for (safe, channel) in safe.iter_mut().zip(reference) {
             let heard = channel.get(start..end).unwrap_or(&[]);
-            safe.iter_mut()
-                .zip(heard)
-                .for_each(|(safe, &sample)| *safe = sanitized(sample));
+            safe[..heard.len()].copy_from_slice(heard);
         }
-        let length = end - start;
-        voice.push(&[&safe[0][..length], &safe[1][..length]][..self.config.reference_channels]);
+        let [left, right] = &mut safe;
+        let mut chunk = [&mut left[..end - start], &mut right[..end - start]];
+        let chunk = &mut chunk[..self.config.reference_channels];
+        let frames = &mut self.frames[..end - start];
+        sanitize(chunk);
+        load(frames, chunk);
+        voice.push(chunk, frames);
     }
 
     /// Closes a step; after the last of a hop, listens to what the hop held.
@@ -297,15 +313,14 @@ impl Engine {
 
     /// Analysis, follower, threshold, gain computers: once a hop, in this order.
     fn end_hop(&mut self) {
-        let settings = self.settings.current();
-        let follow_hops = self.timing.hops(settings.follow.time_ms);
+        let plan = &self.plan;
         let leveller_power_gain = self.leveller.power_gain();
         if let Some(reference) = &mut self.reference {
-            reference.end_hop(1.0, follow_hops);
+            reference.end_hop(1.0, plan.follow_hops);
         }
         let heard = self
             .own
-            .end_hop(self.leveller.reduction_power_gain(), follow_hops);
+            .end_hop(self.leveller.reduction_power_gain(), plan.follow_hops);
         self.class = heard.class;
         if self.own.follower().hops_since_voice() == 0 {
             self.leveller.hear_voice(heard.power);
@@ -315,20 +330,20 @@ impl Engine {
             &self.own,
             self.leveller.makeup_db(),
             self.reference.as_ref(),
-            &settings.follow,
+            &plan.settings.follow,
         );
-        let threshold_lufs = voice_lufs + settings.sibilance.proportion_lu;
+        let threshold_lufs = voice_lufs + plan.settings.sibilance.proportion_lu;
         let decision = self.sibilance.decide(
             (self.class, self.own.spectrum()),
             leveller_power_gain,
             threshold_lufs,
-            &settings.sibilance,
+            &plan.sibilance,
         );
         self.breath.decide(
             (self.class, self.own.spectrum()),
             leveller_power_gain,
             voice_lufs,
-            &settings.breath,
+            &plan.breath,
         );
         self.report = HopReport {
             centre_sample: self.heard_samples - self.timing.window_samples as i64 / 2,
@@ -338,7 +353,7 @@ impl Engine {
             sibilance_lufs: decision.level_lufs,
             momentary_lufs: lufs_from_power(power),
             sibilance_gain_db: -self.sibilance.reduction_db(),
-            edge_hz: self.sibilance.edge_hz(&settings.sibilance),
+            edge_hz: self.sibilance.edge_hz(&plan.sibilance),
             sibilance_depth_db: -self.sibilance.depth_db(),
             breath_gain_db: -self.breath.reduction_db(),
             leveller_gain_db: -self.leveller.reduction_db(),
@@ -351,21 +366,15 @@ impl Engine {
     }
 }
 
-fn for_each_sample(chunk: &mut [&mut [f32]], change: impl Fn(f32) -> f32) {
+fn sanitize(chunk: &mut [&mut [f32]]) {
     for channel in chunk {
-        channel.iter_mut().for_each(|sample| *sample = change(*sample));
+        channel.iter_mut().for_each(|sample| *sample = sanitized(*sample));
     }
 }
 
-fn keep(kept: &mut [Vec<f32>], chunk: &[&mut [f32]]) {
-    for (kept, channel) in kept.iter_mut().zip(chunk) {
-        kept[..channel.len()].copy_from_slice(channel);
-    }
-}
-
+/// The greatest magnitude. Magnitudes order as their bits do, and whole numbers are compared several at a time.
 fn peak(chunk: &[&mut [f32]]) -> f32 {
-    chunk
-        .iter()
-        .flat_map(|channel| channel.iter())
-        .fold(0.0, |peak, sample| peak.max(sample.abs()))
+    let magnitude = |sample: &f32| sample.abs().to_bits() as i32;
+    let bits = |channel: &&mut [f32]| channel.iter().fold(0, |peak, sample| peak.max(magnitude(sample)));
+    f32::from_bits(chunk.iter().map(bits).max().unwrap_or(0) as u32)
 }

@@ -1,5 +1,6 @@
 //! The level of the input over short windows: plain for the leveller, K-weighted for the voice follower.
 
+use crate::frame::Frame;
 use crate::k_weighting::{KFilter, KWeighting};
 use crate::timing::{HOPS_PER_WINDOW, STEPS_PER_HOP};
 
@@ -13,12 +14,13 @@ pub(crate) const READING_LAG_HOPS: usize = (HOPS_PER_READING - HOPS_PER_WINDOW) 
 /// Running mean squares of one voice, summed over its channels.
 pub(crate) struct InputLevel {
     weighting: KWeighting,
-    filters: Vec<KFilter>,
+    channels: usize,
+    filter: KFilter,
     plain: MovingMean<STEPS_PER_WINDOW>,
     weighted: MovingMean<HOPS_PER_READING>,
-    plain_sum: f64,
+    plain_sum: Frame,
     plain_samples: usize,
-    weighted_sum: f64,
+    weighted_sum: Frame,
     weighted_samples: usize,
 }
 
@@ -26,53 +28,51 @@ impl InputLevel {
     pub fn new(channels: usize, weighting: KWeighting) -> Self {
         Self {
             weighting,
-            filters: vec![KFilter::default(); channels],
+            channels,
+            filter: KFilter::default(),
             plain: MovingMean::default(),
             weighted: MovingMean::default(),
-            plain_sum: 0.0,
+            plain_sum: Frame::ZERO,
             plain_samples: 0,
-            weighted_sum: 0.0,
+            weighted_sum: Frame::ZERO,
             weighted_samples: 0,
         }
     }
 
     pub fn reset(&mut self) {
-        self.filters.iter_mut().for_each(KFilter::reset);
+        self.filter.reset();
         self.plain = MovingMean::default();
         self.weighted = MovingMean::default();
-        (self.plain_sum, self.weighted_sum) = (0.0, 0.0);
+        (self.plain_sum, self.weighted_sum) = (Frame::ZERO, Frame::ZERO);
         (self.plain_samples, self.weighted_samples) = (0, 0);
     }
 
-    /// Takes samples that end within the current step or at its end.
-    pub fn push(&mut self, audio: &[&[f32]]) {
-        for (filter, channel) in self.filters.iter_mut().zip(audio) {
-            for &sample in channel.iter() {
-                let sample = f64::from(sample);
-                self.plain_sum += sample * sample;
-                self.weighted_sum += filter.process(&self.weighting, sample).powi(2);
-            }
+    /// Takes frames that end within the current step or at its end.
+    pub fn push(&mut self, frames: &[Frame]) {
+        for &frame in frames {
+            self.plain_sum += frame * frame;
+            let weighted = self.filter.process(&self.weighting, frame);
+            self.weighted_sum += weighted * weighted;
         }
-        let samples = audio.first().map_or(0, |channel| channel.len());
-        self.plain_samples += samples;
-        self.weighted_samples += samples;
+        self.plain_samples += frames.len();
+        self.weighted_samples += frames.len();
     }
 
     /// Closes a step; returns the mean square of the last window, the mean of the channels.
     pub fn end_step(&mut self) -> f64 {
         // Not always a whole step: the grid may have been laid anew.
-        let samples = (self.plain_samples * self.filters.len()).max(1);
-        self.plain.push(self.plain_sum / samples as f64);
-        (self.plain_sum, self.plain_samples) = (0.0, 0);
+        let samples = (self.plain_samples * self.channels).max(1);
+        self.plain.push(self.plain_sum.reduce_add() / samples as f64);
+        (self.plain_sum, self.plain_samples) = (Frame::ZERO, 0);
         self.plain.mean()
     }
 
     /// Closes a hop; returns the K-weighted mean square of the last reading, the sum of the channels.
     pub fn end_hop(&mut self) -> f64 {
         self.weighted
-            .push(self.weighted_sum / self.weighted_samples.max(1) as f64);
-        (self.weighted_sum, self.weighted_samples) = (0.0, 0);
-        self.filters.iter_mut().for_each(KFilter::flush_denormals);
+            .push(self.weighted_sum.reduce_add() / self.weighted_samples.max(1) as f64);
+        (self.weighted_sum, self.weighted_samples) = (Frame::ZERO, 0);
+        self.filter.flush_denormals();
         self.weighted.mean()
     }
 }
@@ -101,6 +101,9 @@ impl<const N: usize> MovingMean<N> {
     }
 
     fn mean(&self) -> f64 {
-        self.values.iter().sum::<f64>() / N as f64
+        let (fours, rest) = self.values.as_chunks::<4>();
+        let add = |sums: [f64; 4], four: &[f64; 4]| std::array::from_fn(|lane| sums[lane] + four[lane]);
+        let sums = fours.iter().fold([0.0; 4], add);
+        sums.iter().chain(rest).sum::<f64>() / N as f64
     }
 }

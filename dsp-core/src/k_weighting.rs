@@ -5,6 +5,7 @@
 //! hold them against the crate `ebur128` and against the standard's own 48 kHz table).
 
 use crate::biquad::{Biquad, Coefficients};
+use crate::frame::Frame;
 
 const SHELF_HZ: f64 = 1681.974450955533;
 const SHELF_Q: f64 = 0.7071752369554196;
@@ -35,7 +36,7 @@ impl KWeighting {
     }
 }
 
-/// The filter's memory for one channel.
+/// The filter's memory, of every channel.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct KFilter {
     shelf: Biquad,
@@ -43,8 +44,8 @@ pub(crate) struct KFilter {
 }
 
 impl KFilter {
-    pub fn process(&mut self, weighting: &KWeighting, sample: f64) -> f64 {
-        let shelved = self.shelf.process(&weighting.shelf, sample);
+    pub fn process(&mut self, weighting: &KWeighting, frame: Frame) -> Frame {
+        let shelved = self.shelf.process(&weighting.shelf, frame);
         self.high_pass.process(&weighting.high_pass, shelved)
     }
 
@@ -95,7 +96,7 @@ mod tests {
         let mut filter = KFilter::default();
         let sum: f64 = signal
             .iter()
-            .map(|&x| filter.process(&weighting, f64::from(x)).powi(2))
+            .map(|&x| filter.process(&weighting, Frame::splat(f64::from(x))).to_array()[1].powi(2))
             .sum();
         lufs_from_power(sum / signal.len() as f64)
     }

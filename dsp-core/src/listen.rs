@@ -2,70 +2,90 @@
 //! taken from, and each fades into the next.
 
 use crate::crossfade::Crossfade;
+use crate::frame::Frame;
 use crate::settings::{Listen, Settings};
-use crate::state_variable::{HighPass, Memory};
+use crate::state_variable::{HighPass, Memory, MovingHighPass};
 use crate::timing::Timing;
 
-/// The fades and the detector's filter, with its coefficients at the start and at the end of a step.
+/// The fades and the detector's filter.
 pub(crate) struct ListenSwitch {
-    timing: Timing,
+    step_samples: usize,
     removed: Crossfade,
     detector: Crossfade,
-    from: HighPass,
-    to: HighPass,
-    filters: Vec<Memory>,
+    high_pass: MovingHighPass,
+    /// None while nobody listens to the detector.
+    filter: Option<Memory>,
+}
+
+/// What follows from the settings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct ListenPlan {
+    listen: Listen,
+    high_pass: HighPass,
+}
+
+impl ListenPlan {
+    pub fn new(settings: &Settings, timing: Timing) -> Self {
+        Self {
+            listen: settings.output.listen,
+            high_pass: HighPass::new(f64::from(settings.sibilance.from_hz), timing.sample_rate_hz),
+        }
+    }
 }
 
 impl ListenSwitch {
-    pub fn new(channels: usize, timing: Timing, settings: &Settings) -> Self {
+    pub fn new(timing: Timing, plan: &ListenPlan) -> Self {
         Self {
-            timing,
-            removed: Crossfade::new(timing, settings.output.listen == Listen::Removed),
-            detector: Crossfade::new(timing, settings.output.listen == Listen::Detector),
-            from: high_pass(settings, timing),
-            to: high_pass(settings, timing),
-            filters: vec![Memory::default(); channels],
+            step_samples: timing.step_samples,
+            removed: Crossfade::new(timing, plan.listen == Listen::Removed),
+            detector: Crossfade::new(timing, plan.listen == Listen::Detector),
+            high_pass: MovingHighPass::resting(plan.high_pass),
+            filter: None,
         }
     }
 
-    pub fn reset(&mut self, settings: &Settings) {
-        self.removed.reset(settings.output.listen == Listen::Removed);
-        self.detector.reset(settings.output.listen == Listen::Detector);
-        self.to = high_pass(settings, self.timing);
-        self.from = self.to;
-        self.filters.fill(Memory::default());
+    pub fn reset(&mut self, plan: &ListenPlan) {
+        self.removed.reset(plan.listen == Listen::Removed);
+        self.detector.reset(plan.listen == Listen::Detector);
+        self.high_pass = MovingHighPass::resting(plan.high_pass);
+        self.filter = None;
     }
 
     /// Moves the fades to the end of the coming step.
-    pub fn step(&mut self, settings: &Settings) {
-        self.removed.step(settings.output.listen == Listen::Removed);
-        self.detector.step(settings.output.listen == Listen::Detector);
-        self.from = self.to;
-        self.to = high_pass(settings, self.timing);
-        self.filters.iter_mut().for_each(Memory::flush_denormals);
+    pub fn step(&mut self, plan: &ListenPlan) {
+        self.removed.step(plan.listen == Listen::Removed);
+        self.detector.step(plan.listen == Listen::Detector);
+        self.high_pass.continue_to(plan.high_pass);
+        self.filter.iter_mut().for_each(Memory::flush_denormals);
     }
 
-    /// Replaces the output by what is listened to, in samples that start at `index` within the step. `levelled` is
+    /// Replaces the output by what is listened to, in frames that start at `index` within the step. `levelled` is
     /// the voice as it leaves the leveller.
-    pub fn process(&mut self, audio: &mut [&mut [f32]], levelled: &[Vec<f32>], index: usize) {
+    pub fn process(&mut self, frames: &mut [Frame], levelled: &[Frame], index: usize) {
         let (removed, detector) = (*self.removed.ramp(), *self.detector.ramp());
-        let resting = removed.rests_at(0.0) && detector.rests_at(0.0);
-        let per_sample = 1.0 / self.timing.step_samples as f64;
-        for ((filter, channel), levelled) in self.filters.iter_mut().zip(audio).zip(levelled) {
-            for (n, (sample, &levelled)) in channel.iter_mut().zip(levelled).enumerate() {
-                let (output, levelled) = (f64::from(*sample), f64::from(levelled));
-                let high_pass = self.from.towards(&self.to, (index + n + 1) as f64 * per_sample);
-                let detected = high_pass.process(filter, levelled);
-                if !resting {
-                    let (removed, detector) = (removed.at(index + n), detector.at(index + n));
-                    let kept = 1.0 - removed - detector;
-                    *sample = (kept * output + removed * (levelled - output) + detector * detected) as f32;
-                }
+        if detector.rests_at(0.0) {
+            self.filter = None;
+            if removed.rests_at(0.0) {
+                return;
             }
         }
+        for (n, (frame, &levelled)) in frames.iter_mut().zip(levelled).enumerate() {
+            let (removed, detector) = (removed.at(index + n), detector.at(index + n));
+            let detected = if detector == 0.0 {
+                Frame::ZERO
+            } else {
+                self.detected(levelled, index + n)
+            };
+            *frame =
+                *frame * (1.0 - removed - detector) + (levelled - *frame) * removed + detected * detector;
+        }
     }
-}
 
-fn high_pass(settings: &Settings, timing: Timing) -> HighPass {
-    HighPass::new(f64::from(settings.sibilance.from_hz), timing.sample_rate_hz)
+    /// One sample of the voice above `Detect from`. The fade is hardly open at the first, so that it does not matter that
+    /// the filter knows nothing of what came before but where it ended.
+    fn detected(&mut self, levelled: Frame, index: usize) -> Frame {
+        let memory = self.filter.get_or_insert_with(|| Memory::settled_at(levelled));
+        let share = f64::from(index as u32 + 1) / self.step_samples as f64;
+        self.high_pass.at(share).process(memory, levelled)
+    }
 }

@@ -30,6 +30,9 @@ impl Ramp {
     /// Goes on from where the last step ended, towards `to`: halfway there at the end of this step, there at the end of
     /// the next if that asks for the same.
     pub fn continue_to(&mut self, to: f64, step_samples: usize) {
+        if self.asked == [to; 3] {
+            return;
+        }
         let [_, before, from] = self.asked;
         self.asked = [before, from, to];
         let per_sample = 1.0 / step_samples as f64;
@@ -41,7 +44,7 @@ impl Ramp {
 
     /// The value at sample `index` of the step.
     pub fn at(&self, index: usize) -> f64 {
-        let samples = (index + 1) as f64;
+        let samples = f64::from(index as u32 + 1);
         self.start + samples * (self.per_sample + samples * self.per_square_sample)
     }
 

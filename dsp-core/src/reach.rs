@@ -4,9 +4,9 @@
 //! gain takes over, so that at every frequency the same depth takes more.
 
 use crate::analysis::Spectrum;
-use crate::decibels::gain_from_db;
+use crate::decibels::{db_from_power, gain_from_db, power_from_db};
 use crate::settings::SibilanceSettings;
-use crate::shelf::{ShelfShape, shelf_power_gain};
+use crate::shelf::{ShelfShape, shelf_power_gain, shelf_shares};
 use crate::state_variable::warped;
 
 /// The shelf's corner stays this far over `Detect from`, in warped frequency, at Reach 0: below `Detect from` the deepest
@@ -52,6 +52,13 @@ pub fn sibilance_gain_db(
     10.0 * power_gain.log10() - plain_db
 }
 
+/// A band's power, as it reaches a shelf.
+#[derive(Debug, Clone, Copy, Default)]
+struct ShelvedBand {
+    left: f64,
+    shelved: f64,
+}
+
 /// The split at one setting of Reach and `Detect from`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Reach {
@@ -92,10 +99,14 @@ impl Reach {
         spectrum: &Spectrum,
         settings: &SibilanceSettings,
     ) -> f32 {
+        if asked_db <= 0.0 {
+            return asked_db;
+        }
+        let band = self.shelved_band(edge_hz, spectrum, settings.from_hz);
         let mut depth_db = asked_db;
         for _ in 0..SEARCH_STEPS {
-            let arrives_db = self.band_reduction_db(depth_db, edge_hz, spectrum, settings.from_hz);
-            if asked_db <= 0.0 || arrives_db <= 0.0 {
+            let arrives_db = self.band_reduction_db(depth_db, &band);
+            if arrives_db <= 0.0 {
                 return asked_db;
             }
             depth_db = (depth_db * asked_db / arrives_db)
@@ -105,17 +116,24 @@ impl Reach {
         depth_db
     }
 
-    fn band_reduction_db(&self, depth_db: f32, edge_hz: f32, spectrum: &Spectrum, from_hz: f32) -> f32 {
-        let (plain_db, shelf_db) = self.split(depth_db);
-        let power_gain = 10f32.powf(-shelf_db / 10.0);
-        let per_corner = 1.0 / self.warped_corner(edge_hz);
-        let (mut before, mut after) = (0.0, 0.0);
+    /// What of the band above `from_hz` a shelf leaves, and what it takes down, whatever its depth.
+    fn shelved_band(&self, edge_hz: f32, spectrum: &Spectrum, from_hz: f32) -> ShelvedBand {
+        let per_corner = (1.0 / self.warped_corner(edge_hz)) as f32;
+        let mut band = ShelvedBand::default();
         for (warped, power) in spectrum.pairs_from(from_hz) {
-            before += power;
-            after += power * shelf_power_gain(warped * per_corner as f32, power_gain);
+            let (left, shelved) = shelf_shares(warped * per_corner);
+            band.left += f64::from(power * left);
+            band.shelved += f64::from(power * shelved);
         }
+        band
+    }
+
+    fn band_reduction_db(&self, depth_db: f32, band: &ShelvedBand) -> f32 {
+        let (plain_db, shelf_db) = self.split(depth_db);
+        let before = band.left + band.shelved;
+        let after = band.left + band.shelved * power_from_db(-shelf_db);
         if after > 0.0 {
-            plain_db + 10.0 * (before / after).log10()
+            plain_db + db_from_power(before / after)
         } else {
             depth_db
         }

@@ -5,6 +5,7 @@
 //! warped frequency over the corner: deeper is deeper at every frequency, and the poles stand still while the depth
 //! moves. Steep, so that a reduction of the band above its edge leaves what lies below the edge alone.
 
+use crate::frame::Frame;
 use crate::state_variable::{Integrators, Memory};
 
 /// Damping `1/Q` of the two sections: `2 sin(pi/8)` and `2 cos(pi/8)`.
@@ -47,49 +48,82 @@ impl ShelfShape {
 /// Power gain of a shelf where the frequency is `warped_ratio` = `tan(pi f/fs) / tan(pi fc/fs)` times the corner;
 /// `power_gain` is the one far above the corner.
 pub(crate) fn shelf_power_gain(warped_ratio: f32, power_gain: f32) -> f32 {
-    let eighth = warped_ratio.powi(8).min(f32::MAX * 1e-3);
-    (1.0 + power_gain * eighth) / (1.0 + eighth)
+    let (left, shelved) = shelf_shares(warped_ratio);
+    left + power_gain * shelved
 }
 
-/// The memory of one channel.
+/// The shares of the power at a frequency that a shelf leaves and that it takes down; they add up to 1.
+pub(crate) fn shelf_shares(warped_ratio: f32) -> (f32, f32) {
+    let eighth = warped_ratio.powi(8).min(f32::MAX * 1e-3);
+    let left = 1.0 / (1.0 + eighth);
+    (left, eighth * left)
+}
+
+/// The shelf over one step: its shape moves in a straight line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct MovingShelf {
+    pub from: ShelfShape,
+    pub to: ShelfShape,
+    /// Samples in a step.
+    pub step_samples: usize,
+}
+
+impl MovingShelf {
+    fn is_identity(&self) -> bool {
+        self.from.is_identity() && self.to.is_identity() && self.from.warped_corner == self.to.warped_corner
+    }
+
+    /// The shape at sample `index` of the step.
+    fn at(&self, index: usize) -> ShelfShape {
+        let share = f64::from(index as u32 + 1) / self.step_samples as f64;
+        self.from.towards(&self.to, share)
+    }
+}
+
+/// The memory of both sections.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Shelf {
     sections: [Memory; SECTIONS],
 }
 
 impl Shelf {
-    /// Filters samples that start at `index` within a step of `step_samples`, over which the shape moves in a straight
-    /// line from `from` to `to`. At rest every bit stays, while the memory goes on following the sound.
-    pub fn process(
-        &mut self,
-        audio: &mut [f32],
-        (from, to): (&ShelfShape, &ShelfShape),
-        index: usize,
-        step_samples: usize,
-    ) {
-        let resting = from.is_identity() && to.is_identity();
-        let moving = from.warped_corner != to.warped_corner;
-        let mut sections = to.sections();
-        for (n, sample) in audio.iter_mut().enumerate() {
-            let shape = from.towards(to, (index + n + 1) as f64 / step_samples as f64);
-            if moving {
-                sections = shape.sections();
+    /// Filters frames that start at `index` within a step. At rest every bit stays, while the memory goes on following the
+    /// sound.
+    pub fn process(&mut self, frames: &mut [Frame], shelf: &MovingShelf, index: usize) {
+        let sections = shelf.to.sections();
+        if shelf.is_identity() {
+            self.follow(frames, &sections);
+        } else if shelf.from == shelf.to {
+            for frame in frames {
+                *frame = self.filter(&shelf.to, &sections, *frame);
             }
-            let filtered = self.filter(&shape, &sections, f64::from(*sample));
-            if !resting {
-                *sample = filtered as f32;
+        } else {
+            let corner_moves = shelf.from.warped_corner != shelf.to.warped_corner;
+            for (n, frame) in frames.iter_mut().enumerate() {
+                let shape = shelf.at(index + n);
+                let sections = if corner_moves { shape.sections() } else { sections };
+                *frame = self.filter(&shape, &sections, *frame);
             }
         }
     }
 
-    fn filter(&mut self, shape: &ShelfShape, sections: &[Integrators; SECTIONS], x: f64) -> f64 {
+    /// Both sections hear the sound itself where neither changes it.
+    fn follow(&mut self, frames: &[Frame], sections: &[Integrators; SECTIONS]) {
+        for &frame in frames {
+            for (memory, integrators) in self.sections.iter_mut().zip(sections) {
+                memory.follow(integrators, frame);
+            }
+        }
+    }
+
+    fn filter(&mut self, shape: &ShelfShape, sections: &[Integrators; SECTIONS], x: Frame) -> Frame {
         let (root, square) = (shape.root, shape.root * shape.root);
         let mut y = x;
         for ((memory, integrators), damping) in self.sections.iter_mut().zip(sections).zip(DAMPING) {
             let (band, low) = memory.process(integrators, y);
-            y = square * y + damping * (root - square) * band + (1.0 - square) * low;
+            y = y * square + band * (damping * (root - square)) + low * (1.0 - square);
         }
-        shape.plain * y
+        y * shape.plain
     }
 
     pub fn flush_denormals(&mut self) {
@@ -117,7 +151,8 @@ mod tests {
         let (mut real, mut imaginary) = (0.0, 0.0);
         let sections = shape.sections();
         for n in 0..8192 {
-            let y = shelf.filter(shape, &sections, if n == 0 { 1.0 } else { 0.0 });
+            let x = Frame::splat(if n == 0 { 1.0 } else { 0.0 });
+            let y = shelf.filter(shape, &sections, x).to_array()[1];
             let phase = std::f64::consts::TAU * frequency_hz * f64::from(n) / RATE_HZ;
             real += y * phase.cos();
             imaginary += y * phase.sin();

@@ -1,15 +1,16 @@
 //! The sibilance stage: a sibilant that stands out of proportion to the voice is brought back to it.
 
-use crate::analysis::Spectrum;
+use crate::analysis::{Band, Spectrum};
 use crate::ballistics::{Ballistics, BallisticsDecay};
 use crate::decibels::{SILENCE_LUFS, lufs_from_power};
 use crate::edge::SibilantEdge;
 use crate::event_level::EventLevel;
+use crate::frame::Frame;
 use crate::gain_computer::sibilance_reduction_db;
 use crate::reach::Reach;
 use crate::report::Class;
 use crate::settings::SibilanceSettings;
-use crate::shelf::{Shelf, ShelfShape};
+use crate::shelf::{MovingShelf, Shelf, ShelfShape};
 use crate::timing::Timing;
 
 /// Attack and release are set as the time to 99 %, that is this many time constants.
@@ -37,42 +38,78 @@ const NOTHING: SibilanceDecision = SibilanceDecision {
 
 /// The detector and the gain.
 pub(crate) struct Sibilance {
-    timing: Timing,
     level: EventLevel,
     edge: SibilantEdge,
     decision: SibilanceDecision,
     arriving_share: f32,
     depth: Ballistics,
-    from: ShelfShape,
-    to: ShelfShape,
-    shelves: Vec<Shelf>,
+    shelf: MovingShelf,
+    shaped: Option<Shaped>,
+    filter: Shelf,
+}
+
+/// What the shelf's shape was last made of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Shaped {
+    reach: Reach,
+    depth_db: f32,
+    edge_hz: f32,
+}
+
+/// What follows from the settings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct SibilancePlan {
+    settings: SibilanceSettings,
+    band: Band,
+    reach: Reach,
+    attack: f32,
+    release: f32,
+}
+
+impl SibilancePlan {
+    pub fn new(settings: &SibilanceSettings, timing: Timing) -> Self {
+        let decay = |time_ms: f32| timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT);
+        Self {
+            settings: *settings,
+            band: Band::new(timing, (f64::from(settings.from_hz), f64::INFINITY)),
+            reach: Reach::new(settings, timing.sample_rate_hz),
+            attack: decay(settings.attack_ms),
+            release: decay(settings.release_ms),
+        }
+    }
+
+    fn resting_shape(&self) -> ShelfShape {
+        self.reach.shape(0.0, self.settings.from_hz)
+    }
 }
 
 impl Sibilance {
-    pub fn new(channels: usize, timing: Timing, settings: &SibilanceSettings) -> Self {
-        let resting = Reach::new(settings, timing.sample_rate_hz).shape(0.0, settings.from_hz);
+    pub fn new(timing: Timing, plan: &SibilancePlan) -> Self {
         Self {
-            timing,
             level: EventLevel::new(timing),
             edge: SibilantEdge::new(timing),
             decision: NOTHING,
             arriving_share: 1.0,
             depth: Ballistics::default(),
-            from: resting,
-            to: resting,
-            shelves: vec![Shelf::default(); channels],
+            shelf: MovingShelf {
+                from: plan.resting_shape(),
+                to: plan.resting_shape(),
+                step_samples: timing.step_samples,
+            },
+            shaped: None,
+            filter: Shelf::default(),
         }
     }
 
-    pub fn reset(&mut self, settings: &SibilanceSettings) {
+    pub fn reset(&mut self, plan: &SibilancePlan) {
         self.level.reset();
         self.edge.reset();
         self.decision = NOTHING;
         self.arriving_share = 1.0;
         self.depth.reset();
-        self.to = Reach::new(settings, self.timing.sample_rate_hz).shape(0.0, settings.from_hz);
-        self.from = self.to;
-        self.shelves.fill(Shelf::default());
+        (self.shelf.from, self.shelf.to) = (plan.resting_shape(), plan.resting_shape());
+        self.shaped = None;
+        self.filter = Shelf::default();
     }
 
     /// Decides once a hop: the input's spectrum and class, the leveller's power gain, the threshold.
@@ -81,17 +118,17 @@ impl Sibilance {
         (class, spectrum): (Class, &Spectrum),
         leveller_power_gain: f64,
         threshold_lufs: f32,
-        settings: &SibilanceSettings,
+        plan: &SibilancePlan,
     ) -> SibilanceDecision {
+        let settings = &plan.settings;
         self.decision = if class == Class::Sibilant {
-            let band_power = spectrum.band_power(f64::from(settings.from_hz), f64::INFINITY);
-            let level_lufs = lufs_from_power(self.level.push(band_power * leveller_power_gain));
+            let band_power = spectrum.power(&plan.band) * leveller_power_gain;
+            let level_lufs = lufs_from_power(self.level.push(band_power));
             let excess_db = level_lufs - threshold_lufs;
             let asked_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
             let asked_db = if settings.on { asked_db } else { 0.0 };
             let edge_hz = self.edge.hear(spectrum, settings.from_hz, asked_db);
-            let reach = Reach::new(settings, self.timing.sample_rate_hz);
-            let depth_db = reach.depth_db(asked_db, edge_hz, spectrum, settings);
+            let depth_db = plan.reach.depth_db(asked_db, edge_hz, spectrum, settings);
             SibilanceDecision {
                 level_lufs,
                 asked_db,
@@ -106,38 +143,44 @@ impl Sibilance {
         if self.decision.depth_db > 0.0 {
             self.arriving_share = self.decision.asked_db / self.decision.depth_db;
         }
-        self.shelves.iter_mut().for_each(Shelf::flush_denormals);
+        self.filter.flush_denormals();
         self.decision
     }
 
     /// Moves the filter towards the last decision, to the end of the coming step.
-    pub fn step(&mut self, settings: &SibilanceSettings) {
-        let decay = |time_ms: f32| self.timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT);
+    pub fn step(&mut self, plan: &SibilancePlan) {
         // A slow release must not hold a fading sibilant under the threshold.
         let too_deep = self.reduction_db() > self.decision.excess_db.max(0.0);
-        let release_ms = if too_deep {
-            settings.attack_ms
-        } else {
-            settings.release_ms
-        };
         let decay = BallisticsDecay {
-            attack: decay(settings.attack_ms),
-            release: decay(release_ms),
+            attack: plan.attack,
+            release: if too_deep { plan.attack } else { plan.release },
         };
         let idle = self.depth.reduction_db() == 0.0;
         let depth_db = self.depth.process(self.decision.depth_db, decay);
-        let edge_hz = self.edge.step(idle, settings.from_hz);
-        self.from = self.to;
-        self.to = Reach::new(settings, self.timing.sample_rate_hz).shape(depth_db, edge_hz);
+        let edge_hz = self.edge.step(idle, plan.settings.from_hz);
+        self.shelf.from = self.shelf.to;
+        self.shape(Shaped {
+            reach: plan.reach,
+            depth_db,
+            edge_hz,
+        });
         if idle {
             // At 0 dB no corner can be heard: the shelf begins where its sibilant does.
-            self.from.warped_corner = self.to.warped_corner;
+            self.shelf.from.warped_corner = self.shelf.to.warped_corner;
+        }
+    }
+
+    /// Gives the shelf its shape for the end of the step; while nothing moves it has it already.
+    fn shape(&mut self, wanted: Shaped) {
+        if self.shaped != Some(wanted) {
+            self.shelf.to = wanted.reach.shape(wanted.depth_db, wanted.edge_hz);
+            self.shaped = Some(wanted);
         }
     }
 
     /// Where the own band of the sibilant begins that sounds, or of the last one, Hz.
-    pub fn edge_hz(&self, settings: &SibilanceSettings) -> f32 {
-        self.edge.edge_hz(settings.from_hz)
+    pub fn edge_hz(&self, plan: &SibilancePlan) -> f32 {
+        self.edge.edge_hz(plan.settings.from_hz)
     }
 
     /// Reduction that arrives in the band at the end of the step, positive decibels.
@@ -150,11 +193,8 @@ impl Sibilance {
         self.depth.reduction_db()
     }
 
-    /// Applies the shelf to samples that start at `index` within the step.
-    pub fn process(&mut self, audio: &mut [&mut [f32]], index: usize) {
-        let shapes = (&self.from, &self.to);
-        for (shelf, channel) in self.shelves.iter_mut().zip(audio) {
-            shelf.process(channel, shapes, index, self.timing.step_samples);
-        }
+    /// Applies the shelf to frames that start at `index` within the step.
+    pub fn process(&mut self, frames: &mut [Frame], index: usize) {
+        self.filter.process(frames, &self.shelf, index);
     }
 }

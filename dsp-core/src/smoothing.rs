@@ -57,6 +57,9 @@ impl Glide {
 
     /// One control step towards `target`; returns where the value stands at its end.
     pub fn step(&mut self, target: f64) -> f64 {
+        if self.poles == [target; POLES] {
+            return target;
+        }
         self.poles.iter_mut().fold(target, |to, pole| {
             *pole = towards(*pole, to, self.keep);
             *pole
@@ -68,6 +71,7 @@ impl Glide {
 pub(crate) struct SettingsGlide {
     poles: [Settings; POLES],
     target: Settings,
+    arrived: bool,
     keep: f64,
 }
 
@@ -77,18 +81,23 @@ impl SettingsGlide {
         Self {
             poles: [settings; POLES],
             target: settings,
+            arrived: true,
             keep: f64::from(timing.step_decay(GLIDE_MS)),
         }
     }
 
     /// New values to go to. Those out of range are clamped, those that are no number are ignored.
     pub fn set(&mut self, settings: &Settings) {
-        self.target = settings.sanitized(&self.target);
+        let target = settings.sanitized(&self.target);
+        if self.target != target {
+            (self.target, self.arrived) = (target, false);
+        }
     }
 
     /// Arrives at once.
     pub fn reset(&mut self) {
         self.poles = [self.target; POLES];
+        self.arrived = true;
     }
 
     /// Where the settings stand.
@@ -96,15 +105,17 @@ impl SettingsGlide {
         &self.poles[POLES - 1]
     }
 
-    /// One control step.
-    pub fn step(&mut self) {
-        if self.poles == [self.target; POLES] {
-            return;
+    /// One control step; true where it moved anything.
+    pub fn step(&mut self) -> bool {
+        if self.arrived {
+            return false;
         }
         self.poles.iter_mut().fold(self.target, |to, pole| {
             *pole = settings_towards(pole, &to, self.keep);
             *pole
         });
+        self.arrived = self.poles == [self.target; POLES];
+        true
     }
 }
 
@@ -153,7 +164,10 @@ mod tests {
         wanted.sibilance.ratio = f32::INFINITY;
         wanted.leveller.ratio = 1.0;
         glide.set(&wanted);
-        (0..300).for_each(|_| glide.step());
+        (0..300).for_each(|_| {
+            glide.step();
+        });
+        assert!(!glide.step());
         assert_eq!(*glide.current(), wanted);
 
         let mut nonsense = wanted;

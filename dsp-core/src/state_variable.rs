@@ -1,6 +1,8 @@
 //! State-variable filters with trapezoidal integrators (Zavalishin, *The Art of VA Filter Design*; Simper, *Linear
 //! Trapezoidal Integrated SVF*): stable however fast their corner moves.
 
+use crate::frame::Frame;
+
 /// Butterworth damping `1/Q` of a single section.
 const DAMPING: f64 = std::f64::consts::SQRT_2;
 /// Corners stay below this share of the sample rate, where the warp runs away.
@@ -32,24 +34,42 @@ impl Integrators {
     }
 }
 
-/// The two integrators of one section of one channel.
+/// The two integrators of one section, of every channel.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Memory {
-    band: f64,
-    low: f64,
+    band: Frame,
+    low: Frame,
 }
 
 impl Memory {
+    /// As it would be if the sound had always been `x`.
+    pub fn settled_at(x: Frame) -> Self {
+        Self {
+            band: Frame::ZERO,
+            low: x,
+        }
+    }
+
     /// Takes a sample; gives the section's band-pass and low-pass. The high-pass is what is left of the sample when
     /// the low-pass and the damped band-pass are taken off.
-    pub fn process(&mut self, integrators: &Integrators, x: f64) -> (f64, f64) {
+    pub fn process(&mut self, integrators: &Integrators, x: Frame) -> (Frame, Frame) {
         let Integrators { a1, a2, a3 } = *integrators;
-        let v3 = x - self.low;
-        let band = a1 * self.band + a2 * v3;
-        let low = self.low + a2 * self.band + a3 * v3;
-        self.band = 2.0 * band - self.band;
-        self.low = 2.0 * low - self.low;
+        let rest = x - self.low;
+        let band = self.band * a1 + rest * a2;
+        let low = self.low + self.band * a2 + rest * a3;
+        self.follow(integrators, x);
         (band, low)
+    }
+
+    /// Takes a sample of which nothing is wanted but that the memory knows it.
+    ///
+    /// Twice the outputs of [`Self::process`] less the memory of before, multiplied out: no more than a product and two
+    /// sums lie between one sample and the next.
+    pub fn follow(&mut self, integrators: &Integrators, x: Frame) {
+        let Integrators { a1, a2, a3 } = *integrators;
+        let (band, low) = (self.band, self.low);
+        self.band = (band * (2.0 * a1 - 1.0) + x * (2.0 * a2)) - low * (2.0 * a2);
+        self.low = (low * (1.0 - 2.0 * a3) + x * (2.0 * a3)) + band * (2.0 * a2);
     }
 
     pub fn flush_denormals(&mut self) {
@@ -77,18 +97,51 @@ impl HighPass {
         }
     }
 
-    /// The high-pass whose corner lies on the straight line from `self` to `to`.
-    pub fn towards(&self, to: &Self, share: f64) -> Self {
-        if self == to {
-            return *to;
-        }
-        Self::at(self.warped_corner + (to.warped_corner - self.warped_corner) * share)
+    /// Filters one sample with the memory of its channels.
+    pub fn process(&self, memory: &mut Memory, x: Frame) -> Frame {
+        let (band, low) = memory.process(&self.integrators, x);
+        x - band * DAMPING - low
     }
 
-    /// Filters one sample of the channel whose memory this is.
-    pub fn process(&self, memory: &mut Memory, x: f64) -> f64 {
-        let (band, low) = memory.process(&self.integrators, x);
-        x - DAMPING * band - low
+    /// Lets the memory know samples of which nothing is wanted.
+    pub fn follow(&self, memory: &mut Memory, frames: &[Frame]) {
+        frames.iter().for_each(|&x| memory.follow(&self.integrators, x));
+    }
+}
+
+/// A high-pass over one step, whose corner moves in a straight line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct MovingHighPass {
+    from: HighPass,
+    to: HighPass,
+}
+
+impl MovingHighPass {
+    pub fn resting(high_pass: HighPass) -> Self {
+        Self {
+            from: high_pass,
+            to: high_pass,
+        }
+    }
+
+    /// Goes on from where the last step ended.
+    pub fn continue_to(&mut self, to: HighPass) {
+        (self.from, self.to) = (self.to, to);
+    }
+
+    /// Where it stands at the end of the step.
+    pub fn end(&self) -> &HighPass {
+        &self.to
+    }
+
+    /// The filter when `share` of the step is over.
+    pub fn at(&self, share: f64) -> HighPass {
+        let (from, to) = (self.from.warped_corner, self.to.warped_corner);
+        if from == to {
+            self.to
+        } else {
+            HighPass::at(from + (to - from) * share)
+        }
     }
 }
 
@@ -109,7 +162,8 @@ mod tests {
             let mut memory = Memory::default();
             let (mut real, mut imaginary) = (0.0, 0.0);
             for n in 0..8192 {
-                let y = high_pass.process(&mut memory, if n == 0 { 1.0 } else { 0.0 });
+                let x = Frame::splat(if n == 0 { 1.0 } else { 0.0 });
+                let y = high_pass.process(&mut memory, x).to_array()[1];
                 let phase = std::f64::consts::TAU * frequency_hz * f64::from(n) / 48_000.0;
                 real += y * phase.cos();
                 imaginary += y * phase.sin();

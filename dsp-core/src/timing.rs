@@ -39,6 +39,16 @@ impl Timing {
         }
     }
 
+    /// Bins in a spectrum of one window.
+    pub fn bins(&self) -> usize {
+        self.window_samples / 2 + 1
+    }
+
+    /// From one bin of a spectrum to the next, Hz.
+    pub fn bin_hz(&self) -> f64 {
+        self.sample_rate_hz / self.window_samples as f64
+    }
+
     /// Control steps in `time_ms`, at least one.
     pub fn steps(&self, time_ms: f32) -> usize {
         ((f64::from(time_ms) * 1e-3 * self.sample_rate_hz / self.step_samples as f64).round() as usize).max(1)

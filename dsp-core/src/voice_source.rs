@@ -2,6 +2,7 @@
 
 use crate::analysis::{Analysis, Spectrum};
 use crate::follower::VoiceFollower;
+use crate::frame::Frame;
 use crate::input_level::{InputLevel, READING_LAG_HOPS};
 use crate::k_weighting::KWeighting;
 use crate::report::Class;
@@ -55,9 +56,9 @@ impl ListenedVoice {
         self.analysis.lay_grid(place);
     }
 
-    /// Takes samples that end within the current step or at its end.
-    pub fn push(&mut self, audio: &[&[f32]]) {
-        self.level.push(audio);
+    /// Takes samples that end within the current step or at its end, one slice a channel and as frames.
+    pub fn push(&mut self, audio: &[&mut [f32]], frames: &[Frame]) {
+        self.level.push(frames);
         self.analysis.push(audio);
     }
 

@@ -1,7 +1,9 @@
 //! The bands by which classes are told apart.
 
 use crate::decibels::db_from_power;
+use crate::timing::Timing;
 
+use super::band::Band;
 use super::spectrum::Spectrum;
 
 /// The second formant and what lies about it (Peterson & Barney 1952: 840 to 2790 Hz), without the first: during an s the
@@ -27,17 +29,35 @@ pub(crate) struct Bands {
     pub high: f64,
 }
 
-impl Bands {
-    pub fn of(spectrum: &Spectrum) -> Self {
-        let power = |(from_hz, to_hz)| spectrum.band_power(from_hz, to_hz);
+/// The bins of each band.
+pub(crate) struct BandRanges {
+    formants: Band,
+    middle: Band,
+    upper: Band,
+    high: Band,
+}
+
+impl BandRanges {
+    pub fn new(timing: Timing) -> Self {
         Self {
-            formants: power(FORMANTS_HZ),
-            middle: power(MIDDLE_HZ),
-            upper: power(UPPER_HZ),
-            high: power(HIGH_HZ),
+            formants: Band::new(timing, FORMANTS_HZ),
+            middle: Band::new(timing, MIDDLE_HZ),
+            upper: Band::new(timing, UPPER_HZ),
+            high: Band::new(timing, HIGH_HZ),
         }
     }
 
+    pub fn powers(&self, spectrum: &Spectrum) -> Bands {
+        Bands {
+            formants: spectrum.power(&self.formants),
+            middle: spectrum.power(&self.middle),
+            upper: spectrum.power(&self.upper),
+            high: spectrum.power(&self.high),
+        }
+    }
+}
+
+impl Bands {
     /// By how much the treble outweighs the formants, dB: below -6 in vowels, nasals and liquids.
     pub fn brightness_db(&self) -> f32 {
         self.treble_over_db(self.formants)

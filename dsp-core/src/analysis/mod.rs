@@ -1,5 +1,6 @@
 //! What the input holds: one pass over the samples, one verdict a hop.
 
+mod band;
 mod bands;
 mod classifier;
 mod colour;
@@ -8,10 +9,12 @@ mod periodicity;
 mod rise;
 mod room;
 mod spectrum;
+mod transform;
 
+pub(crate) use band::Band;
 pub(crate) use spectrum::Spectrum;
 
-use bands::Bands;
+use bands::BandRanges;
 use classifier::{Classifier, Features};
 use colour::VoiceColour;
 use noise_shape::NoiseShape;
@@ -30,6 +33,8 @@ const AUDIBLE_FROM_HZ: f64 = 150.0;
 /// The analysis of one voice, mono or stereo (linked).
 pub(crate) struct Analysis {
     spectrum: SpectrumAnalyser,
+    audible: Band,
+    ranges: BandRanges,
     periodicity: Periodicity,
     room: Room,
     colour: VoiceColour,
@@ -41,6 +46,8 @@ impl Analysis {
     pub fn new(channels: usize, timing: Timing, weighting: &KWeighting) -> Self {
         Self {
             spectrum: SpectrumAnalyser::new(channels, timing, weighting),
+            audible: Band::new(timing, (AUDIBLE_FROM_HZ, f64::INFINITY)),
+            ranges: BandRanges::new(timing),
             periodicity: Periodicity::new(timing),
             room: Room::new(timing),
             colour: VoiceColour::new(timing),
@@ -61,28 +68,27 @@ impl Analysis {
     /// Goes on as if the grid had run since the song began.
     pub fn lay_grid(&mut self, place: Place) {
         self.spectrum.lay_hop(place.into_hop_samples);
-        self.periodicity.lay_hop(place.into_hop_samples);
         self.room.lay_spans(place.hop);
     }
 
     /// Takes samples that end within the current hop or at its end.
-    pub fn push(&mut self, audio: &[&[f32]]) {
+    pub fn push(&mut self, audio: &[&mut [f32]]) {
         self.spectrum.push(audio);
-        self.periodicity.push(audio);
     }
 
     /// The class of the window that ends with the hop just filled.
     pub fn analyse(&mut self) -> Class {
+        let periodicity = self.periodicity.analyse(self.spectrum.newest_hop());
         let spectrum = self.spectrum.analyse();
-        let power = spectrum.band_power(AUDIBLE_FROM_HZ, f64::INFINITY);
-        let bands = Bands::of(spectrum);
+        let power = spectrum.power(&self.audible);
+        let bands = self.ranges.powers(spectrum);
         let features = Features {
             quiet: self.room.is_all(power),
             stand: self.colour.stand(&bands, power),
             sharpness_db: self
                 .noise_shape
                 .sharpness_db(&bands, self.classifier.heard_noise()),
-            periodicity: self.periodicity.analyse(),
+            periodicity,
         };
         if !features.quiet {
             self.colour.hear(&bands, features.periodicity);

@@ -4,15 +4,19 @@
 //! The correlation runs recursively over an exponential window, so that each hop costs one multiply-add for each lag
 //! and decimated sample (the normalised cross-correlation of the pitch-tracking literature: Talkin 1995, from memory).
 
-use super::slide;
+use wide::f32x4;
+
 use crate::timing::Timing;
 
-/// The decimated rate at 48 kHz: room for the first formant, which carries the period.
-const DECIMATION_STEPS: f64 = 0.5;
+/// Decimated samples in a hop, at any rate: 6 kHz at 48 kHz, room for the first formant, which carries the period.
+const FRESH: usize = 8;
 /// 600 Hz ... 66 Hz at the decimated rate of 6 kHz: speech and most singing; higher notes show at twice their period.
 const SHORTEST_LAG: usize = 10;
 const LONGEST_LAG: usize = 90;
 const LAGS: usize = LONGEST_LAG - SHORTEST_LAG + 1;
+/// Lags that are correlated side by side.
+const LANES: usize = 4;
+const GROUPS: usize = LAGS.div_ceil(LANES);
 /// Memory of the correlation: two periods of a low voice.
 const MEMORY_MS: f32 = 10.0;
 /// Rumble below a voice would look periodic at every lag.
@@ -24,115 +28,122 @@ const CHANNEL_WEIGHTS: [f32; 2] = [1.0, 0.6];
 /// Energy under which nothing is correlated, far below any recording.
 const NOTHING: f32 = 1e-18;
 
-/// The running correlation of one (mono) low band.
+/// The running correlation of one (mono) low band. Lags run from the longest to the shortest, as the past lies in memory.
 pub(crate) struct Periodicity {
     decimation: usize,
-    accumulated: f32,
-    accumulated_samples: usize,
     high_pass_decay: f32,
     low_pass_decay: f32,
     rumble: f32,
     smooth: f32,
     hop_decay: f32,
-    history: Vec<f32>,
-    fresh: usize,
+    /// Decimated samples, oldest first: the longest lag, then the hop.
+    history: [f32; LONGEST_LAG + FRESH],
     energy: f32,
-    correlations: [f32; LAGS],
-    energies: [f32; LAGS],
+    correlations: [f32x4; GROUPS],
+    energies: [f32x4; GROUPS],
 }
 
 impl Periodicity {
     pub fn new(timing: Timing) -> Self {
-        let decimation = ((timing.step_samples as f64 * DECIMATION_STEPS) as usize).max(1);
+        let decimation = timing.hop_samples / FRESH;
         let decimated_hz = timing.sample_rate_hz / decimation as f64;
         let decay = |corner_hz: f64| (-std::f64::consts::TAU * corner_hz / decimated_hz).exp() as f32;
         Self {
             decimation,
-            accumulated: 0.0,
-            accumulated_samples: 0,
             high_pass_decay: decay(HIGH_PASS_HZ),
             low_pass_decay: decay(LOW_PASS_HZ),
             rumble: 0.0,
             smooth: 0.0,
             hop_decay: timing.hop_decay(MEMORY_MS),
-            history: vec![0.0; LONGEST_LAG + timing.hop_samples / decimation],
-            fresh: 0,
+            history: [0.0; LONGEST_LAG + FRESH],
             energy: 0.0,
-            correlations: [0.0; LAGS],
-            energies: [0.0; LAGS],
+            correlations: [f32x4::ZERO; GROUPS],
+            energies: [f32x4::ZERO; GROUPS],
         }
     }
 
     pub fn reset(&mut self) {
         self.history.fill(0.0);
-        self.correlations.fill(0.0);
-        self.energies.fill(0.0);
-        (self.accumulated, self.rumble, self.smooth, self.energy) = (0.0, 0.0, 0.0, 0.0);
-        (self.accumulated_samples, self.fresh) = (0, 0);
+        self.correlations.fill(f32x4::ZERO);
+        self.energies.fill(f32x4::ZERO);
+        (self.rumble, self.smooth, self.energy) = (0.0, 0.0, 0.0);
     }
 
-    /// The hop goes on as if it had begun `into_hop_samples` ago; of a decimated sample that had begun nothing is kept.
-    pub fn lay_hop(&mut self, into_hop_samples: usize) {
-        let fresh = into_hop_samples / self.decimation;
-        slide(&mut self.history, self.fresh, fresh);
-        self.fresh = fresh;
-        self.accumulated = 0.0;
-        self.accumulated_samples = into_hop_samples % self.decimation;
-    }
-
-    /// Takes samples that end within the current hop or at its end.
-    pub fn push(&mut self, audio: &[&[f32]]) {
-        let length = audio.first().map_or(0, |channel| channel.len());
-        for n in 0..length {
-            let mix = |sum: f32, (channel, weight): (&&[f32], &f32)| sum + weight * channel[n];
-            self.accumulated += audio.iter().zip(&CHANNEL_WEIGHTS).fold(0.0, mix);
-            self.accumulated_samples += 1;
-            if self.accumulated_samples == self.decimation {
-                self.take(self.accumulated / self.decimation as f32);
-                self.accumulated = 0.0;
-                self.accumulated_samples = 0;
-            }
-        }
-    }
-
-    fn take(&mut self, sample: f32) {
-        self.rumble = sample + self.high_pass_decay * (self.rumble - sample);
-        let above_rumble = sample - self.rumble;
-        self.smooth = above_rumble + self.low_pass_decay * (self.smooth - above_rumble);
-        self.history[LONGEST_LAG + self.fresh] = self.smooth;
-        self.fresh += 1;
-    }
-
-    /// The periodicity at the end of the hop just filled, 0 ... 1.
-    pub fn analyse(&mut self) -> f32 {
-        let fresh = &self.history[LONGEST_LAG..];
-        self.energy = self.hop_decay * self.energy + fresh.iter().map(|x| x * x).sum::<f32>();
-        let mut highest = 0f32;
-        for index in 0..LAGS {
-            let delayed = &self.history[LONGEST_LAG - SHORTEST_LAG - index..][..fresh.len()];
-            let (mut correlation, mut energy) = (0.0, 0.0);
-            for (now, before) in fresh.iter().zip(delayed) {
-                correlation += now * before;
-                energy += before * before;
-            }
-            self.correlations[index] = self.hop_decay * self.correlations[index] + correlation;
-            self.energies[index] = self.hop_decay * self.energies[index] + energy;
-            let norm = self.energy * self.energies[index];
-            if norm > NOTHING * NOTHING {
-                highest = highest.max(self.correlations[index] / norm.sqrt());
-            }
-        }
-        self.history.copy_within(self.fresh.., 0);
-        self.fresh = 0;
-        self.flush_denormals();
-        highest.min(1.0)
-    }
-
-    fn flush_denormals(&mut self) {
+    /// The periodicity at the end of a hop, 0 ... 1, from the hop's samples, one slice a channel.
+    pub fn analyse<'a>(&mut self, hop: impl Iterator<Item = &'a [f32]>) -> f32 {
+        let fresh = self.decimate(hop);
+        self.history.copy_within(FRESH.., 0);
+        let fresh = fresh.map(|sample| self.low_band(sample));
+        self.history[LONGEST_LAG..].copy_from_slice(&fresh);
+        let highest = self.correlate();
         if self.energy < NOTHING {
             self.reset();
         }
+        highest.min(1.0)
     }
+
+    fn decimate<'a>(&self, hop: impl Iterator<Item = &'a [f32]>) -> [f32; FRESH] {
+        let mut fresh = [0.0; FRESH];
+        for (channel, weight) in hop.zip(CHANNEL_WEIGHTS) {
+            let share = weight / self.decimation as f32;
+            for (fresh, samples) in fresh.iter_mut().zip(channel.chunks_exact(self.decimation)) {
+                *fresh += share * samples.iter().sum::<f32>();
+            }
+        }
+        fresh
+    }
+
+    fn low_band(&mut self, sample: f32) -> f32 {
+        self.rumble = sample + self.high_pass_decay * (self.rumble - sample);
+        let above_rumble = sample - self.rumble;
+        self.smooth = above_rumble + self.low_pass_decay * (self.smooth - above_rumble);
+        self.smooth
+    }
+
+    /// Moves the correlations on by a hop; gives the highest, normalised.
+    fn correlate(&mut self) -> f32 {
+        let (history, decay) = (&self.history, f32x4::splat(self.hop_decay));
+        let squares = history.map(|sample| sample * sample);
+        self.energy = self.hop_decay * self.energy + squares[LONGEST_LAG..].iter().sum::<f32>();
+        let mut reading = [f32x4::ZERO; GROUPS];
+        for (group, reading) in reading.iter_mut().enumerate() {
+            let (mut correlation, mut energy) = (f32x4::ZERO, f32x4::ZERO);
+            for now in 0..FRESH {
+                let before = LANES * group + now;
+                correlation += f32x4::splat(history[LONGEST_LAG + now]) * four(history, before);
+                energy += four(&squares, before);
+            }
+            self.correlations[group] = decay * self.correlations[group] + correlation;
+            self.energies[group] = decay * self.energies[group] + energy;
+            let norm = f32x4::splat(self.energy) * self.energies[group];
+            let something = norm.simd_gt(f32x4::splat(NOTHING * NOTHING));
+            *reading = (self.correlations[group] / norm.sqrt()) & something;
+        }
+        highest(&reading)
+    }
+}
+
+/// The highest reading; what stands after the shortest lag in the last group is none.
+fn highest(readings: &[f32x4; GROUPS]) -> f32 {
+    let (last, whole) = (readings[GROUPS - 1], &readings[..GROUPS - 1]);
+    let highest = whole
+        .iter()
+        .fold(f32x4::ZERO, |highest, &reading| highest.fast_max(reading));
+    let lags = &last.to_array()[..LAGS - LANES * (GROUPS - 1)];
+    highest
+        .to_array()
+        .iter()
+        .chain(lags)
+        .fold(0.0, |highest, &reading| reading.max(highest))
+}
+
+fn four(values: &[f32], first: usize) -> f32x4 {
+    f32x4::from([
+        values[first],
+        values[first + 1],
+        values[first + 2],
+        values[first + 3],
+    ])
 }
 
 #[cfg(test)]
@@ -147,8 +158,7 @@ mod tests {
             let samples: Vec<f32> = (0..timing.hop_samples)
                 .map(|n| signal(hop * timing.hop_samples + n))
                 .collect();
-            periodicity.push(&[&samples]);
-            last = periodicity.analyse();
+            last = periodicity.analyse([&samples[..]].into_iter());
         }
         last
     }

@@ -1,5 +1,6 @@
 //! How the treble rises: an s that fades in under a vowel is told by that some milliseconds before it outweighs it.
 
+use crate::decibels::{db_from_power, power_from_db};
 use crate::timing::Timing;
 
 /// What the treble outgrows its mean of late by counts by this share, up to a growth of 20 dB.
@@ -12,12 +13,12 @@ const PULSE_MS: f32 = 7.0;
 /// ... and more pulses are to come.
 const DISTRUSTED_MS: f32 = 80.0;
 /// A treble so strong that nothing rises above it, at a start.
-const NO_RISE: f32 = 1e9;
+const NO_RISE: f64 = 1e9;
 
 /// The mean of the treble, and whether its rises are to be trusted.
 pub(crate) struct TrebleRise {
-    mean_power: f32,
-    share_per_hop: f32,
+    mean_power: f64,
+    share_per_hop: f64,
     pulse_hops: usize,
     distrust_hops: usize,
     sibilant_hops: usize,
@@ -28,7 +29,7 @@ impl TrebleRise {
     pub fn new(timing: Timing) -> Self {
         Self {
             mean_power: NO_RISE,
-            share_per_hop: 1.0 - timing.hop_decay(MEMORY_MS),
+            share_per_hop: 1.0 - f64::from(timing.hop_decay(MEMORY_MS)),
             pulse_hops: timing.hops(PULSE_MS),
             distrust_hops: timing.hops(DISTRUSTED_MS),
             sibilant_hops: 0,
@@ -43,8 +44,8 @@ impl TrebleRise {
 
     /// Takes the treble of a hop; returns by how much its rise makes the hop lean more towards a sibilant, dB.
     pub fn lean_db(&mut self, treble_db: f32) -> f32 {
-        let rise_db = treble_db - 10.0 * self.mean_power.log10();
-        self.mean_power += self.share_per_hop * (10f32.powf(treble_db / 10.0) - self.mean_power);
+        let rise_db = treble_db - db_from_power(self.mean_power);
+        self.mean_power += self.share_per_hop * (power_from_db(treble_db) - self.mean_power);
         if self.distrusted_hops > 0 {
             0.0
         } else {

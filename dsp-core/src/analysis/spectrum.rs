@@ -1,11 +1,8 @@
-//! Short-time spectrum of the input: one real FFT per hop and channel, as K-weighted powers per bin.
+//! Short-time spectrum of the input: one FFT per hop, as K-weighted powers per bin.
 
-use std::sync::Arc;
-
-use realfft::num_complex::Complex;
-use realfft::{RealFftPlanner, RealToComplex};
-
+use super::band::Band;
 use super::slide;
+use super::transform::WindowTransform;
 use crate::k_weighting::KWeighting;
 use crate::state_variable::warped;
 use crate::timing::Timing;
@@ -13,13 +10,10 @@ use crate::timing::Timing;
 /// Takes samples in and gives a spectrum at every hop.
 pub(crate) struct SpectrumAnalyser {
     timing: Timing,
-    fft: Arc<dyn RealToComplex<f32>>,
+    transform: WindowTransform,
     window: Vec<f32>,
     histories: Vec<Vec<f32>>,
     filled_samples: usize,
-    windowed: Vec<f32>,
-    bins: Vec<Complex<f32>>,
-    scratch: Vec<Complex<f32>>,
     weights: Vec<f32>,
     spectrum: Spectrum,
 }
@@ -44,19 +38,9 @@ impl Spectrum {
         &self.powers
     }
 
-    /// Power between two frequencies; a bin that straddles an edge counts by its share.
-    pub fn band_power(&self, from_hz: f64, to_hz: f64) -> f64 {
-        let (from, to) = (from_hz / self.bin_hz + 0.5, to_hz / self.bin_hz + 0.5);
-        let last = self.powers.len() as f64;
-        let (from, to) = (from.clamp(0.0, last), to.clamp(0.0, last));
-        let (first_whole, end_whole) = (from.ceil() as usize, to.floor() as usize);
-        if first_whole > end_whole {
-            return (to - from) * f64::from(self.powers[end_whole]);
-        }
-        let whole: f32 = self.powers[first_whole..end_whole].iter().sum();
-        let below = (first_whole as f64 - from) * self.power_at(first_whole.wrapping_sub(1));
-        let above = (to - end_whole as f64) * self.power_at(end_whole);
-        f64::from(whole) + below + above
+    /// Power in a band.
+    pub fn power(&self, band: &Band) -> f64 {
+        f64::from(band.sum(&self.powers))
     }
 
     /// The bins from `from_hz` up, two at a time, as pairs of warped frequency `tan(pi f / fs)` and power.
@@ -86,10 +70,6 @@ impl Spectrum {
     /// The first bin whose centre does not lie under `from_hz`.
     fn bin_at(&self, from_hz: f32) -> usize {
         ((f64::from(from_hz) / self.bin_hz).ceil() as usize).min(self.powers.len())
-    }
-
-    fn power_at(&self, bin: usize) -> f64 {
-        self.powers.get(bin).map_or(0.0, |&power| f64::from(power))
     }
 }
 
@@ -121,7 +101,6 @@ impl Spectrum {
 impl SpectrumAnalyser {
     pub fn new(channels: usize, timing: Timing, weighting: &KWeighting) -> Self {
         let size = timing.window_samples;
-        let fft = RealFftPlanner::<f32>::new().plan_fft_forward(size);
         let window: Vec<f32> = (0..size)
             .map(|n| {
                 (std::f64::consts::PI * (n as f64 + 0.5) / size as f64)
@@ -130,7 +109,7 @@ impl SpectrumAnalyser {
             })
             .collect();
         let window_power: f32 = window.iter().map(|w| w * w).sum();
-        let bin_hz = timing.sample_rate_hz / size as f64;
+        let bin_hz = timing.bin_hz();
         let one_sided = 2.0 / (size as f32 * window_power);
         let weights = (0..=size / 2)
             .map(|bin| one_sided * weighting.power_gain(bin as f64 * bin_hz, timing.sample_rate_hz) as f32)
@@ -138,9 +117,6 @@ impl SpectrumAnalyser {
         Self {
             histories: vec![vec![0.0; size]; channels],
             filled_samples: 0,
-            windowed: fft.make_input_vec(),
-            bins: fft.make_output_vec(),
-            scratch: fft.make_scratch_vec(),
             spectrum: Spectrum {
                 bin_hz,
                 powers: vec![0.0; size / 2 + 1],
@@ -149,7 +125,7 @@ impl SpectrumAnalyser {
                     .collect(),
             },
             timing,
-            fft,
+            transform: WindowTransform::new(channels, size),
             window,
             weights,
         }
@@ -170,7 +146,7 @@ impl SpectrumAnalyser {
     }
 
     /// Takes samples that end within the current hop or at its end.
-    pub fn push(&mut self, audio: &[&[f32]]) {
+    pub fn push(&mut self, audio: &[&mut [f32]]) {
         let start = self.timing.window_samples - self.timing.hop_samples + self.filled_samples;
         for (history, channel) in self.histories.iter_mut().zip(audio) {
             history[start..start + channel.len()].copy_from_slice(channel);
@@ -178,24 +154,21 @@ impl SpectrumAnalyser {
         self.filled_samples += audio.first().map_or(0, |channel| channel.len());
     }
 
+    /// The samples of the hop just filled, one slice a channel.
+    pub fn newest_hop(&self) -> impl Iterator<Item = &[f32]> {
+        let start = self.timing.window_samples - self.timing.hop_samples;
+        self.histories.iter().map(move |history| &history[start..])
+    }
+
     /// The spectrum of the window that ends with the hop just filled.
     pub fn analyse(&mut self) -> &Spectrum {
-        self.spectrum.powers.fill(0.0);
+        self.transform.powers(
+            &self.histories,
+            &self.window,
+            &self.weights,
+            &mut self.spectrum.powers,
+        );
         for history in &mut self.histories {
-            for ((windowed, &sample), &weight) in
-                self.windowed.iter_mut().zip(history.iter()).zip(&self.window)
-            {
-                *windowed = sample * weight;
-            }
-            // Cannot fail: every buffer was made by this very plan.
-            let done = self
-                .fft
-                .process_with_scratch(&mut self.windowed, &mut self.bins, &mut self.scratch);
-            debug_assert!(done.is_ok());
-            for ((power, bin), &weight) in self.spectrum.powers.iter_mut().zip(&self.bins).zip(&self.weights)
-            {
-                *power += bin.norm_sqr() * weight;
-            }
             history.copy_within(self.timing.hop_samples.., 0);
         }
         self.filled_samples = 0;
@@ -222,21 +195,17 @@ mod tests {
             let mut analyser = SpectrumAnalyser::new(2, timing, &KWeighting::new(rate_hz));
             let tone = |n: usize| (std::f64::consts::TAU * 997.0 * n as f64 / rate_hz).sin() as f32;
             for hop in 0..8 {
-                let samples: Vec<f32> = (0..timing.hop_samples)
-                    .map(|n| tone(hop * timing.hop_samples + n))
-                    .collect();
-                let silence = vec![0.0; timing.hop_samples];
-                let pair: [&[f32]; 2] = if channel == 0 {
-                    [&samples, &silence]
-                } else {
-                    [&silence, &samples]
-                };
-                analyser.push(&pair);
+                let mut pair = [vec![0.0; timing.hop_samples], vec![0.0; timing.hop_samples]];
+                for (n, sample) in pair[channel].iter_mut().enumerate() {
+                    *sample = tone(hop * timing.hop_samples + n);
+                }
+                let [left, right] = &mut pair;
+                analyser.push(&[left, right]);
                 analyser.analyse();
             }
             // ITU-R BS.1770-5: 997 Hz at full scale in one channel reads -3.01 LKFS.
-            let in_band = lufs_from_power(analyser.spectrum.band_power(200.0, 3000.0));
-            let above = lufs_from_power(analyser.spectrum.band_power(4000.0, 24_000.0));
+            let in_band = lufs_from_power(analyser.spectrum.power(&Band::new(timing, (200.0, 3000.0))));
+            let above = lufs_from_power(analyser.spectrum.power(&Band::new(timing, (4000.0, 24_000.0))));
             assert!((in_band + 3.01).abs() < 0.2, "{in_band} LUFS");
             assert!(above < -60.0, "{above} LUFS");
         }

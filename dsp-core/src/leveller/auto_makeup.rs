@@ -6,11 +6,11 @@
 //! changes it moves along at once, by what the curve says at the level of the voice. Before a voice is heard it
 //! stands where one at the start level would put it.
 
-use crate::decibels::db_from_power;
+use crate::decibels::{db_from_power, power_from_db};
 use crate::timing::Timing;
 
 use super::curve::Curve;
-use super::{level_db, power_from_db};
+use super::level_db;
 
 /// Time constant of the memory: the voice of some sections of a song.
 const MEMORY_S: f32 = 60.0;

@@ -7,7 +7,8 @@ mod curve;
 mod program_release;
 mod recent_maximum;
 
-use crate::decibels::{db_from_power, gain_from_db, power_from_lufs};
+use crate::decibels::{db_from_power, gain_from_db, power_from_db, power_from_lufs};
+use crate::frame::Frame;
 use crate::ramp::Ramp;
 use crate::report::Class;
 use crate::settings::LevellerSettings;
@@ -17,7 +18,7 @@ use crate::timing::Timing;
 use attention::{Attention, AttentionSpan};
 use auto_makeup::AutoMakeup;
 use curve::Curve;
-use program_release::ProgramRelease;
+use program_release::{ProgramRelease, ReleaseDecays};
 
 /// A voice whose reduction lags what is asked for by more is still being caught by the attack: a millisecond of that
 /// would count as much in the automatic makeup as a third of a second of levelled voice.
@@ -45,6 +46,24 @@ pub(crate) struct Leveller {
     gain: Ramp,
 }
 
+/// What follows from the settings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct LevellerPlan {
+    settings: LevellerSettings,
+    curve: Curve,
+    release: ReleaseDecays,
+}
+
+impl LevellerPlan {
+    pub fn new(settings: &LevellerSettings, timing: Timing) -> Self {
+        Self {
+            settings: *settings,
+            curve: Curve::of(settings),
+            release: ReleaseDecays::new(settings, timing),
+        }
+    }
+}
+
 impl Leveller {
     /// For a sound that leaves a delay of `lookahead_samples` after it was heard.
     pub fn new(timing: Timing, lookahead_samples: usize) -> Self {
@@ -70,28 +89,28 @@ impl Leveller {
     }
 
     /// Forgets all sound. `start_lufs` is the voice that automatic makeup expects until one is heard.
-    pub fn reset(&mut self, settings: &LevellerSettings, start_lufs: f32) {
-        let curve = Curve::of(settings);
+    pub fn reset(&mut self, plan: &LevellerPlan, start_lufs: f32) {
+        let settings = &plan.settings;
         self.start_db = level_db(power_from_lufs(start_lufs));
         self.attention.reset();
         self.on.reset(share(settings.on));
         self.auto.reset(share(settings.auto_makeup));
-        self.forget(curve);
+        self.forget(plan.curve);
         self.reduction_db = 0.0;
         self.settle(settings.makeup_db);
         self.gain = Ramp::resting(self.gain_now());
     }
 
     /// Decides on the gain at the end of the coming step, from the mean square of the last window and its class.
-    pub fn decide(&mut self, window_power: f64, class: Class, settings: &LevellerSettings) {
+    pub fn decide(&mut self, window_power: f64, class: Class, plan: &LevellerPlan) {
+        let (settings, curve) = (&plan.settings, plan.curve);
         let attention = self.attention.step(class);
-        let curve = Curve::of(settings);
         let on = self.on.step(share(settings.on));
         self.auto.step(share(settings.auto_makeup));
         if settings.on {
             self.auto_makeup.set(curve);
             let asked_db = curve.reduction_db(level_db(window_power));
-            self.follow(asked_db, attention, settings);
+            self.follow(asked_db, attention, &plan.release);
         } else if on == 0.0 {
             self.forget(curve);
         }
@@ -99,13 +118,13 @@ impl Leveller {
         self.gain.continue_to(self.gain_now(), self.timing.step_samples);
     }
 
-    fn follow(&mut self, asked_db: f32, attention: Attention, settings: &LevellerSettings) {
+    fn follow(&mut self, asked_db: f32, attention: Attention, decays: &ReleaseDecays) {
         match attention {
             Attention::Voice => {
-                self.release.follow(asked_db, settings);
+                self.release.follow(asked_db, decays);
                 self.caught = asked_db <= self.release.reduction_db() + CAUGHT_DB;
             }
-            Attention::Rest => self.release.rest(settings),
+            Attention::Rest => self.release.rest(decays),
             Attention::Still => {}
         }
     }
@@ -154,20 +173,15 @@ impl Leveller {
         self.makeup_db
     }
 
-    /// Applies the gain to samples that start at `index` within the step.
-    pub fn process(&self, audio: &mut [&mut [f32]], index: usize) {
-        crate::gain::apply(&self.gain, audio, index);
+    /// Applies the gain to frames that start at `index` within the step.
+    pub fn process(&self, frames: &mut [Frame], index: usize) {
+        crate::gain::apply(&self.gain, frames, index);
     }
 }
 
 /// Level of a mean square, dB RMS as in AES17.
 fn level_db(power: f64) -> f32 {
     db_from_power(power) + SINE_DB
-}
-
-/// Power gain of `gain_db`.
-fn power_from_db(gain_db: f32) -> f64 {
-    gain_from_db(gain_db).powi(2)
 }
 
 #[cfg(test)]
@@ -185,6 +199,10 @@ mod tests {
         auto_makeup: false,
     };
 
+    fn plan() -> LevellerPlan {
+        LevellerPlan::new(&ON, Timing::new(48_000.0))
+    }
+
     fn sine_power(level_db: f32) -> f64 {
         10f64.powf(f64::from(level_db - SINE_DB) / 10.0)
     }
@@ -194,8 +212,8 @@ mod tests {
     fn a_steady_voice_is_levelled_along_the_published_curve() {
         for (input_db, output_db) in [(-25.0, -25.0), (-20.0, -20.9375), (-15.0, -18.75), (0.0, -15.0)] {
             let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
-            leveller.reset(&ON, -24.0);
-            (0..3000).for_each(|_| leveller.decide(sine_power(input_db), Class::Voice, &ON));
+            leveller.reset(&plan(), -24.0);
+            (0..3000).for_each(|_| leveller.decide(sine_power(input_db), Class::Voice, &plan()));
             assert!(
                 (input_db - leveller.reduction_db() - output_db).abs() < 0.01,
                 "{input_db} dB"
@@ -206,23 +224,23 @@ mod tests {
     #[test]
     fn a_sibilant_neither_drives_it_down_nor_lets_it_recover() {
         let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
-        leveller.reset(&ON, -24.0);
-        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &ON));
+        leveller.reset(&plan(), -24.0);
+        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &plan()));
         let before_db = leveller.reduction_db();
-        (0..600).for_each(|_| leveller.decide(sine_power(0.0), Class::Sibilant, &ON));
-        (0..600).for_each(|_| leveller.decide(sine_power(-60.0), Class::Breath, &ON));
+        (0..600).for_each(|_| leveller.decide(sine_power(0.0), Class::Sibilant, &plan()));
+        (0..600).for_each(|_| leveller.decide(sine_power(-60.0), Class::Breath, &plan()));
         assert_eq!(leveller.reduction_db(), before_db);
     }
 
     #[test]
     fn the_fading_edge_of_a_word_is_held_and_a_softer_voice_is_followed() {
         let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
-        leveller.reset(&ON, -24.0);
-        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &ON));
+        leveller.reset(&plan(), -24.0);
+        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &plan()));
         let before_db = leveller.reduction_db();
-        (0..150).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &ON));
+        (0..150).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &plan()));
         assert!((leveller.reduction_db() - before_db).abs() < 1e-3);
-        (0..20_000).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &ON));
+        (0..20_000).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &plan()));
         assert!(
             (leveller.reduction_db() - 0.3375).abs() < 0.01,
             "{} dB",

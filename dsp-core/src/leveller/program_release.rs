@@ -25,16 +25,36 @@ const SLOWER: f32 = 5.0;
 
 /// The reduction's memory.
 pub(crate) struct ProgramRelease {
-    timing: Timing,
     asked: RecentMaximum,
     fast: Ballistics,
     slow: Ballistics,
 }
 
+/// The times of both detectors.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct ReleaseDecays {
+    fast: BallisticsDecay,
+    slow: BallisticsDecay,
+}
+
+impl ReleaseDecays {
+    pub fn new(settings: &LevellerSettings, timing: Timing) -> Self {
+        Self {
+            fast: BallisticsDecay {
+                attack: timing.step_decay(settings.attack_ms),
+                release: timing.step_decay(settings.release_ms),
+            },
+            slow: BallisticsDecay {
+                attack: timing.step_decay(CHARGE_MS),
+                release: timing.step_decay(SLOWER * settings.release_ms),
+            },
+        }
+    }
+}
+
 impl ProgramRelease {
     pub fn new(timing: Timing) -> Self {
         Self {
-            timing,
             asked: RecentMaximum::new(timing.steps(HOLD_MS)),
             fast: Ballistics::default(),
             slow: Ballistics::default(),
@@ -48,28 +68,16 @@ impl ProgramRelease {
     }
 
     /// One step of a voice that asks for a reduction of `asked_db`.
-    pub fn follow(&mut self, asked_db: f32, settings: &LevellerSettings) {
-        let decay = BallisticsDecay {
-            attack: self.timing.step_decay(settings.attack_ms),
-            release: self.timing.step_decay(settings.release_ms),
-        };
-        let reduction_db = self.fast.process(self.asked.push(asked_db), decay);
-        self.slow.process(reduction_db, self.slow_decay(settings));
+    pub fn follow(&mut self, asked_db: f32, decays: &ReleaseDecays) {
+        let reduction_db = self.fast.process(self.asked.push(asked_db), decays.fast);
+        self.slow.process(reduction_db, decays.slow);
     }
 
     /// One step of a rest: all comes back, slowly, so that a sibilant that ends it finds a gain that hardly moves.
-    pub fn rest(&mut self, settings: &LevellerSettings) {
+    pub fn rest(&mut self, decays: &ReleaseDecays) {
         self.asked.reset();
-        let decay = self.slow_decay(settings);
-        self.fast.process(0.0, decay);
-        self.slow.process(0.0, decay);
-    }
-
-    fn slow_decay(&self, settings: &LevellerSettings) -> BallisticsDecay {
-        BallisticsDecay {
-            attack: self.timing.step_decay(CHARGE_MS),
-            release: self.timing.step_decay(SLOWER * settings.release_ms),
-        }
+        self.fast.process(0.0, decays.slow);
+        self.slow.process(0.0, decays.slow);
     }
 
     /// Where it stands, positive decibels.
@@ -85,8 +93,9 @@ mod tests {
     fn after(loud_ms: f32) -> (f32, f32) {
         let (timing, settings) = (Timing::new(48_000.0), LevellerSettings::default());
         let mut release = ProgramRelease::new(timing);
+        let decays = ReleaseDecays::new(&settings, timing);
         let mut follow = |asked_db: f32, time_ms: f32| {
-            (0..timing.steps(time_ms)).for_each(|_| release.follow(asked_db, &settings));
+            (0..timing.steps(time_ms)).for_each(|_| release.follow(asked_db, &decays));
             release.reduction_db()
         };
         let loud_db = follow(12.0, loud_ms);

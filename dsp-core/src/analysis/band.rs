@@ -1,0 +1,97 @@
+//! A band of bins, worked out once.
+
+use crate::timing::Timing;
+
+/// Powers that are summed side by side.
+const LANES: usize = 8;
+
+/// The bins between two frequencies; one that straddles an edge counts by its share.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Band {
+    first_whole: usize,
+    end_whole: usize,
+    share_below: f32,
+    share_above: f32,
+}
+
+impl Band {
+    /// The band from one frequency to another in the spectra of this clock; infinity is the end of the spectrum.
+    pub fn new(timing: Timing, (from_hz, to_hz): (f64, f64)) -> Self {
+        let bin_hz = timing.bin_hz();
+        let end = timing.bins() as f64;
+        let edge = |hz: f64| (hz / bin_hz + 0.5).clamp(0.0, end);
+        let (from, to) = (edge(from_hz), edge(to_hz));
+        if from.ceil() > to.floor() {
+            // Within one bin.
+            return Self {
+                first_whole: to as usize,
+                end_whole: to as usize,
+                share_below: 0.0,
+                share_above: (to - from) as f32,
+            };
+        }
+        Self {
+            first_whole: from.ceil() as usize,
+            end_whole: to.floor() as usize,
+            share_below: (from.ceil() - from) as f32,
+            share_above: (to - to.floor()) as f32,
+        }
+    }
+
+    /// The sum of one value a bin over this band.
+    pub fn sum(&self, bins: &[f32]) -> f32 {
+        let straddling = |bin: usize, share: f32| bins.get(bin).map_or(0.0, |value| share * value);
+        sum(&bins[self.first_whole..self.end_whole])
+            + straddling(self.first_whole.wrapping_sub(1), self.share_below)
+            + straddling(self.end_whole, self.share_above)
+    }
+}
+
+fn sum(values: &[f32]) -> f32 {
+    let (groups, rest) = values.as_chunks::<LANES>();
+    let mut lanes = [0f32; LANES];
+    for group in groups {
+        lanes
+            .iter_mut()
+            .zip(group)
+            .for_each(|(lane, value)| *lane += value);
+    }
+    lanes.iter().chain(rest).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The share of a bin, which spans half a bin to either side of its centre, that lies in a band.
+    fn share(bin: usize, bin_hz: f64, (from_hz, to_hz): (f64, f64)) -> f64 {
+        let (low, high) = ((bin as f64 - 0.5) * bin_hz, (bin as f64 + 0.5) * bin_hz);
+        ((high.min(to_hz) - low.max(from_hz)) / bin_hz).max(0.0)
+    }
+
+    proptest! {
+        #[test]
+        fn each_bin_counts_by_the_share_of_it_that_lies_in_the_band(
+            rate_hz in prop::sample::select(vec![44_100.0, 48_000.0, 192_000.0]),
+            from_hz in 0f64..30_000.0, width_hz in 1f64..30_000.0, seed in 1u32..1000,
+        ) {
+            let timing = Timing::new(rate_hz);
+            let mut state = seed;
+            let bins: Vec<f32> = (0..timing.bins())
+                .map(|_| {
+                    state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                    (state >> 8) as f32 / 16_777_216.0
+                })
+                .collect();
+            let band = (from_hz, from_hz + width_hz);
+            let expected: f64 = bins
+                .iter()
+                .enumerate()
+                .map(|(bin, &value)| share(bin, timing.bin_hz(), band) * f64::from(value))
+                .sum();
+            let sum = f64::from(Band::new(timing, band).sum(&bins));
+            prop_assert!((sum - expected).abs() < 1e-5 * expected.max(1.0), "{sum} {expected}");
+        }
+    }
+}

@@ -20,7 +20,30 @@ impl Coefficients {
     }
 }
 
-/// The memory of one section, of every channel.
+/// Coefficients of one filter for each lane, the output multiplied out of the recursion.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct LaneCoefficients {
+    direct: Frame,
+    into_first: Frame,
+    into_second: Frame,
+    first_again: Frame,
+    first_into_second: Frame,
+}
+
+impl LaneCoefficients {
+    pub fn new(lanes: [&Coefficients; 2]) -> Self {
+        let each = |of: &dyn Fn(&Coefficients) -> f64| Frame::new(lanes.map(of));
+        Self {
+            direct: each(&|c| c.b[0]),
+            into_first: each(&|c| c.b[1] - c.a[0] * c.b[0]),
+            into_second: each(&|c| c.b[2] - c.a[1] * c.b[0]),
+            first_again: each(&|c| c.a[0]),
+            first_into_second: each(&|c| c.a[1]),
+        }
+    }
+}
+
+/// The memory of one section in each lane.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Biquad {
     s1: Frame,
@@ -28,14 +51,26 @@ pub(crate) struct Biquad {
 }
 
 impl Biquad {
-    /// The output is multiplied out of the recursion, which is therefore no longer than a product and a sum.
-    pub fn process(&mut self, coefficients: &Coefficients, x: Frame) -> Frame {
-        let Coefficients { b, a } = *coefficients;
-        let y = x * b[0] + self.s1;
-        let next = (x * (b[1] - a[0] * b[0]) + self.s2) - self.s1 * a[0];
-        self.s2 = x * (b[2] - a[1] * b[0]) - self.s1 * a[1];
+    /// One sample through both lanes. The recursion is no longer than a product and a sum.
+    pub fn process(&mut self, lanes: &LaneCoefficients, x: Frame) -> Frame {
+        let y = x * lanes.direct + self.s1;
+        let next = (x * lanes.into_first + self.s2) - self.s1 * lanes.first_again;
+        self.s2 = x * lanes.into_second - self.s1 * lanes.first_into_second;
         self.s1 = next;
         y
+    }
+
+    /// This memory with one lane as it was in `before`.
+    pub fn with_lane_of(&self, before: &Self, lane: usize) -> Self {
+        let with = |now: Frame, before: Frame| {
+            let mut now = now.to_array();
+            now[lane] = before.to_array()[lane];
+            Frame::new(now)
+        };
+        Self {
+            s1: with(self.s1, before.s1),
+            s2: with(self.s2, before.s2),
+        }
     }
 
     pub fn flush_denormals(&mut self) {

@@ -32,9 +32,9 @@ pub(crate) struct Breath {
     gain: Ramp,
     cut_share: Ramp,
     low_cut: MovingHighPass,
-    /// None while the low cut is off.
+    /// None while no breath is near: it wakes when one is suspected, and has heard enough once one is proven.
     filter: Option<Memory>,
-    cut_is_on: bool,
+    cut_is_near: bool,
 }
 
 /// What follows from the settings.
@@ -77,7 +77,7 @@ impl Breath {
             cut_share: Ramp::resting(0.0),
             low_cut: MovingHighPass::resting(low_cut),
             filter: None,
-            cut_is_on: false,
+            cut_is_near: false,
         }
     }
 
@@ -88,7 +88,7 @@ impl Breath {
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
         self.cut_share = Ramp::resting(0.0);
-        (self.filter, self.cut_is_on) = (None, false);
+        (self.filter, self.cut_is_near) = (None, false);
     }
 
     /// Decides once a hop: the input's class and spectrum, the leveller's power gain, the voice level.
@@ -125,7 +125,7 @@ impl Breath {
             .continue_to(f64::from(cut_share), self.timing.step_samples);
         self.low_cut
             .continue_to(plan.low_cut.unwrap_or(*self.low_cut.end()));
-        self.cut_is_on = plan.low_cut.is_some();
+        self.cut_is_near = plan.low_cut.is_some() && self.detector.suspects();
     }
 
     /// Reduction at the end of the step, positive decibels.
@@ -141,12 +141,11 @@ impl Breath {
 
     fn cut(&mut self, frames: &mut [Frame], index: usize) {
         let resting = self.cut_share.rests_at(0.0);
-        if resting && !self.cut_is_on {
+        if resting && !self.cut_is_near {
             self.filter = None;
             return;
         }
-        let Some(&first) = frames.first() else { return };
-        let memory = self.filter.get_or_insert_with(|| Memory::settled_at(first));
+        let memory = self.filter.get_or_insert_default();
         if resting {
             self.low_cut.end().follow(memory, frames);
             return;

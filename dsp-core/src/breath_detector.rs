@@ -134,17 +134,16 @@ impl BreathDetector {
 
     /// Takes the class and the spectrum of a hop; gives the mean power of the breath that sounds, if one does.
     pub fn hear(&mut self, class: Class, spectrum: &Spectrum) -> Option<f64> {
-        let now = self.bands.powers(spectrum);
         self.hops_since_voice = self.hops_since_voice.saturating_add(1);
         self.hops_since_breath = self.hops_since_breath.saturating_add(1);
-        if !self.goes_on(class, now.lack_voice()) {
+        let Some(now) = self.powers_of_breath(class, spectrum) else {
             self.hops = 0;
             if class == Class::Voice {
                 self.hops_since_voice = 0;
                 self.hops_since_breath = self.times.remembered;
             }
             return None;
-        }
+        };
         if self.hops == 0 {
             self.needed_hops = self.proof_hops();
         }
@@ -156,6 +155,15 @@ impl BreathDetector {
             self.hops_since_breath = 0;
         }
         proven.then_some(self.powers.all)
+    }
+
+    /// The powers of a hop with which a breath begins or goes on.
+    fn powers_of_breath(&mut self, class: Class, spectrum: &Spectrum) -> Option<Powers> {
+        if self.hops == 0 && class != Class::Breath {
+            return None;
+        }
+        let now = self.bands.powers(spectrum);
+        self.goes_on(class, now.lack_voice()).then_some(now)
     }
 
     /// Whether a breath begins or goes on; `lacks_voice` is that the hop has no low end.
@@ -171,6 +179,11 @@ impl BreathDetector {
             _ => self.times.word_doubt,
         };
         self.hops > 0 && self.doubtful_hops <= allowed_hops
+    }
+
+    /// Whether a breath may be told soon, or was a short while ago.
+    pub fn suspects(&self) -> bool {
+        self.hops > 0 || self.hops_since_breath < self.times.remembered
     }
 
     /// How long the noise that begins must last to be a breath.

@@ -25,6 +25,11 @@ impl Bypass {
         self.fade.step(on);
     }
 
+    /// Whether anything of the dry sound is heard in this step.
+    pub fn is_heard(&self) -> bool {
+        !self.fade.ramp().rests_at(0.0)
+    }
+
     /// Fades towards `dry` in frames that start at `index` within the step; at both ends every bit is the source's.
     pub fn process(&self, frames: &mut [Frame], dry: &[Frame], index: usize) {
         let share = self.fade.ramp();

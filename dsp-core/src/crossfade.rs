@@ -10,6 +10,8 @@ pub(crate) struct Crossfade {
     step_samples: usize,
     share: Glide,
     ramp: Ramp,
+    /// Where it has come to rest.
+    rests: Option<bool>,
 }
 
 impl Crossfade {
@@ -18,18 +20,24 @@ impl Crossfade {
             step_samples: timing.step_samples,
             share: Glide::new(timing, share(on)),
             ramp: Ramp::resting(share(on)),
+            rests: Some(on),
         }
     }
 
     pub fn reset(&mut self, on: bool) {
         self.share.reset(share(on));
         self.ramp = Ramp::resting(share(on));
+        self.rests = Some(on);
     }
 
     /// One step towards on or off.
     pub fn step(&mut self, on: bool) {
+        if self.rests == Some(on) {
+            return;
+        }
         let next = self.share.step(share(on));
         self.ramp.continue_to(next, self.step_samples);
+        self.rests = self.ramp.rests_at(share(on)).then_some(on);
     }
 
     /// The share over the step.

@@ -17,9 +17,13 @@ pub(crate) fn gain_from_db(gain_db: f32) -> f64 {
     }
 }
 
-/// Power gain of `gain_db`.
+/// Power gain of `gain_db`; exactly 1 at 0 dB.
 pub(crate) fn power_from_db(gain_db: f32) -> f64 {
-    (f64::from(gain_db) * (LOG2_10 / 10.0)).exp2()
+    if gain_db == 0.0 {
+        1.0
+    } else {
+        (f64::from(gain_db) * (LOG2_10 / 10.0)).exp2()
+    }
 }
 
 /// `10 log10 power`, never below `-200`.

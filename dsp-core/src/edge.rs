@@ -66,14 +66,14 @@ impl SibilantEdge {
         from_hz * self.mean_octaves.exp2()
     }
 
-    /// Moves the filter's edge to the end of the coming step; gives it in Hz. A filter that is `idle` may jump.
-    pub fn step(&mut self, idle: bool, from_hz: f32) -> f32 {
+    /// Moves the filter's edge to the end of the coming step; gives it in octaves above `Detect from`. A filter that is
+    /// `idle` may jump.
+    pub fn step(&mut self, idle: bool) -> f32 {
         let keep = if idle { 0.0 } else { self.glide_decay };
-        let octaves = self.poles_octaves.iter_mut().fold(self.mean_octaves, |to, pole| {
+        self.poles_octaves.iter_mut().fold(self.mean_octaves, |to, pole| {
             *pole = to + keep * (*pole - to);
             *pole
-        });
-        from_hz * octaves.exp2()
+        })
     }
 }
 
@@ -94,7 +94,7 @@ mod tests {
         let timing = Timing::new(RATE_HZ);
         let settings = SibilanceSettings::default();
         let reach = Reach::new(&settings, RATE_HZ);
-        let (mut edge, mut shelf) = (SibilantEdge::new(timing), Shelf::default());
+        let (mut edge, mut shelf) = (SibilantEdge::new(timing), Shelf::new(1));
         let mut to = reach.shape(12.0, settings.from_hz);
         let mut frames: Vec<Frame> = (0..16_384)
             .map(|n| Frame::splat((std::f64::consts::TAU * TONE_HZ * f64::from(n) / RATE_HZ).sin()))
@@ -105,7 +105,7 @@ mod tests {
                 edge.mean_octaves = octaves;
             }
             let from = to;
-            to = reach.shape(12.0, edge.step(false, settings.from_hz));
+            to = reach.shape(12.0, settings.from_hz * edge.step(false).exp2());
             let moving = MovingShelf {
                 from,
                 to,

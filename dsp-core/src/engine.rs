@@ -4,7 +4,7 @@ use crate::breath::Breath;
 use crate::bypass::Bypass;
 use crate::decibels::lufs_from_power;
 use crate::delay::LookaheadDelay;
-use crate::denormal::sanitized;
+use crate::denormal::{change, sanitized};
 use crate::frame::{Frame, load, store};
 use crate::leveller::Leveller;
 use crate::listen::ListenSwitch;
@@ -261,23 +261,24 @@ impl Engine {
         let frames = &mut self.frames[..length];
         let (dry, levelled) = (&mut self.dry[..length], &mut self.levelled[..length]);
 
-        sanitize(chunk);
-        self.input_peak = self.input_peak.max(peak(chunk));
-        load(frames, chunk);
-        self.own.push(chunk, frames);
+        self.input_peak = sanitize(chunk).max(self.input_peak);
+        self.own.push(chunk);
 
         self.delay.process(chunk);
         load(frames, chunk);
-        dry.copy_from_slice(frames);
+        if self.bypass.is_heard() {
+            dry.copy_from_slice(frames);
+        }
         self.leveller.process(frames, index);
-        levelled.copy_from_slice(frames);
+        if self.listen.is_heard() {
+            levelled.copy_from_slice(frames);
+        }
         self.sibilance.process(frames, index);
         self.breath.process(frames, index);
         self.listen.process(frames, levelled, index);
         crate::gain::apply(&self.output_gain, frames, index);
         self.bypass.process(frames, dry, index);
-        store(frames, chunk);
-        self.output_peak = self.output_peak.max(peak(chunk));
+        self.output_peak = store(frames, chunk).max(self.output_peak);
     }
 
     fn hear_reference(&mut self, reference: &[&[f32]], start: usize, end: usize) {
@@ -290,10 +291,8 @@ impl Engine {
         let [left, right] = &mut safe;
         let mut chunk = [&mut left[..end - start], &mut right[..end - start]];
         let chunk = &mut chunk[..self.config.reference_channels];
-        let frames = &mut self.frames[..end - start];
         sanitize(chunk);
-        load(frames, chunk);
-        voice.push(chunk, frames);
+        voice.push(chunk);
     }
 
     /// Closes a step; after the last of a hop, listens to what the hop held.
@@ -366,15 +365,10 @@ impl Engine {
     }
 }
 
-fn sanitize(chunk: &mut [&mut [f32]]) {
-    for channel in chunk {
-        channel.iter_mut().for_each(|sample| *sample = sanitized(*sample));
-    }
-}
-
-/// The greatest magnitude. Magnitudes order as their bits do, and whole numbers are compared several at a time.
-fn peak(chunk: &[&mut [f32]]) -> f32 {
-    let magnitude = |sample: &f32| sample.abs().to_bits() as i32;
-    let bits = |channel: &&mut [f32]| channel.iter().fold(0, |peak, sample| peak.max(magnitude(sample)));
-    f32::from_bits(chunk.iter().map(bits).max().unwrap_or(0) as u32)
+/// Makes every channel safe to process; gives the greatest magnitude.
+fn sanitize(chunk: &mut [&mut [f32]]) -> f32 {
+    chunk
+        .iter_mut()
+        .map(|channel| change(channel, sanitized))
+        .fold(0.0, f32::max)
 }

@@ -3,21 +3,21 @@
 
 use wide::f64x2;
 
-use crate::denormal::audible;
+use crate::denormal::{audible, change};
 
 /// One sample of the left and the right channel; the right one of a mono voice is silent.
 pub(crate) type Frame = f64x2;
 
 /// Fills frames from one slice a channel (one or two), as long as they are.
-pub(crate) fn load(frames: &mut [Frame], audio: &[impl AsRef<[f32]>]) {
+pub(crate) fn load(frames: &mut [Frame], audio: &[&mut [f32]]) {
     match audio {
         [mono] => {
-            for (frame, &sample) in frames.iter_mut().zip(mono.as_ref()) {
+            for (frame, &sample) in frames.iter_mut().zip(mono.iter()) {
                 *frame = Frame::new([f64::from(sample), 0.0]);
             }
         }
         [left, right] => {
-            for ((frame, &left), &right) in frames.iter_mut().zip(left.as_ref()).zip(right.as_ref()) {
+            for ((frame, &left), &right) in frames.iter_mut().zip(left.iter()).zip(right.iter()) {
                 *frame = Frame::new([f64::from(left), f64::from(right)]);
             }
         }
@@ -25,13 +25,16 @@ pub(crate) fn load(frames: &mut [Frame], audio: &[impl AsRef<[f32]>]) {
     }
 }
 
-/// Rounds frames into one slice a channel (one or two), as long as they are.
-pub(crate) fn store(frames: &[Frame], audio: &mut [&mut [f32]]) {
+/// Rounds frames into one slice a channel (one or two), as long as they are, and gives the greatest magnitude.
+pub(crate) fn store(frames: &[Frame], audio: &mut [&mut [f32]]) -> f32 {
+    let mut peak = 0f32;
     for (channel, samples) in audio.iter_mut().enumerate() {
         for (sample, frame) in samples.iter_mut().zip(frames) {
-            *sample = audible(frame.as_array()[channel] as f32);
+            *sample = frame.as_array()[channel] as f32;
         }
+        peak = peak.max(change(samples, audible));
     }
+    peak
 }
 
 #[cfg(test)]
@@ -40,17 +43,17 @@ mod tests {
 
     #[test]
     fn every_bit_comes_back_on_either_channel_and_what_nobody_hears_does_not() {
-        let (left, right) = (
+        let (mut left, mut right) = (
             [1.5, -0.0, f32::MIN_POSITIVE, 1e-31],
             [f32::MAX, -1e-20, 0.25, -3.0],
         );
         let mut frames = [Frame::ZERO; 4];
-        load(&mut frames, &[&left, &right]);
+        load(&mut frames, &[&mut left, &mut right]);
         let (mut left_out, mut right_out) = ([9.0; 4], [9.0; 4]);
         store(&frames, &mut [&mut left_out, &mut right_out]);
         assert_eq!(left_out, [1.5, 0.0, 0.0, 0.0]);
         assert_eq!(right_out, right);
-        load(&mut frames, &[&right]);
+        load(&mut frames, &[&mut right]);
         store(&frames, &mut [&mut left_out]);
         assert_eq!(left_out, right);
         assert!(frames.iter().all(|frame| frame.to_array()[1] == 0.0));

@@ -8,7 +8,9 @@ pub(crate) fn apply(gain: &Ramp, frames: &mut [Frame], index: usize) {
     if gain.rests_at(1.0) {
         return;
     }
-    for (n, frame) in frames.iter_mut().enumerate() {
-        *frame *= Frame::splat(gain.at(index + n));
+    if let Some(gain) = gain.rest() {
+        frames.iter_mut().for_each(|frame| *frame *= Frame::splat(gain));
+        return;
     }
+    gain.with_each(frames, index, |frame, gain| *frame *= Frame::splat(gain));
 }

@@ -1,7 +1,7 @@
 //! The level of the input over short windows: plain for the leveller, K-weighted for the voice follower.
 
-use crate::frame::Frame;
-use crate::k_weighting::{KFilter, KWeighting};
+use crate::k_filter::KFilter;
+use crate::k_weighting::KWeighting;
 use crate::timing::{HOPS_PER_WINDOW, STEPS_PER_HOP};
 
 /// Steps that the leveller's detector averages: the window of analysis, so that its class speaks of the same sound.
@@ -13,28 +13,26 @@ pub(crate) const READING_LAG_HOPS: usize = (HOPS_PER_READING - HOPS_PER_WINDOW) 
 
 /// Running mean squares of one voice, summed over its channels.
 pub(crate) struct InputLevel {
-    weighting: KWeighting,
     channels: usize,
     filter: KFilter,
     plain: MovingMean<STEPS_PER_WINDOW>,
     weighted: MovingMean<HOPS_PER_READING>,
-    plain_sum: Frame,
+    plain_sum: f64,
     plain_samples: usize,
-    weighted_sum: Frame,
+    weighted_sum: f64,
     weighted_samples: usize,
 }
 
 impl InputLevel {
     pub fn new(channels: usize, weighting: KWeighting) -> Self {
         Self {
-            weighting,
             channels,
-            filter: KFilter::default(),
+            filter: KFilter::new(channels, weighting),
             plain: MovingMean::default(),
             weighted: MovingMean::default(),
-            plain_sum: Frame::ZERO,
+            plain_sum: 0.0,
             plain_samples: 0,
-            weighted_sum: Frame::ZERO,
+            weighted_sum: 0.0,
             weighted_samples: 0,
         }
     }
@@ -43,35 +41,34 @@ impl InputLevel {
         self.filter.reset();
         self.plain = MovingMean::default();
         self.weighted = MovingMean::default();
-        (self.plain_sum, self.weighted_sum) = (Frame::ZERO, Frame::ZERO);
+        (self.plain_sum, self.weighted_sum) = (0.0, 0.0);
         (self.plain_samples, self.weighted_samples) = (0, 0);
     }
 
-    /// Takes frames that end within the current step or at its end.
-    pub fn push(&mut self, frames: &[Frame]) {
-        for &frame in frames {
-            self.plain_sum += frame * frame;
-            let weighted = self.filter.process(&self.weighting, frame);
-            self.weighted_sum += weighted * weighted;
-        }
-        self.plain_samples += frames.len();
-        self.weighted_samples += frames.len();
+    /// Takes samples that end within the current step or at its end, one slice a channel.
+    pub fn push(&mut self, audio: &[&mut [f32]]) {
+        let energies = self.filter.energies(audio);
+        self.plain_sum += energies.plain;
+        self.weighted_sum += energies.weighted;
+        let samples = audio.first().map_or(0, |channel| channel.len());
+        self.plain_samples += samples;
+        self.weighted_samples += samples;
     }
 
     /// Closes a step; returns the mean square of the last window, the mean of the channels.
     pub fn end_step(&mut self) -> f64 {
         // Not always a whole step: the grid may have been laid anew.
         let samples = (self.plain_samples * self.channels).max(1);
-        self.plain.push(self.plain_sum.reduce_add() / samples as f64);
-        (self.plain_sum, self.plain_samples) = (Frame::ZERO, 0);
+        self.plain.push(self.plain_sum / samples as f64);
+        (self.plain_sum, self.plain_samples) = (0.0, 0);
         self.plain.mean()
     }
 
     /// Closes a hop; returns the K-weighted mean square of the last reading, the sum of the channels.
     pub fn end_hop(&mut self) -> f64 {
         self.weighted
-            .push(self.weighted_sum.reduce_add() / self.weighted_samples.max(1) as f64);
-        (self.weighted_sum, self.weighted_samples) = (Frame::ZERO, 0);
+            .push(self.weighted_sum / self.weighted_samples.max(1) as f64);
+        (self.weighted_sum, self.weighted_samples) = (0.0, 0);
         self.filter.flush_denormals();
         self.weighted.mean()
     }

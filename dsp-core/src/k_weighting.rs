@@ -4,8 +4,7 @@
 //! corner, Q and gain are used here for every rate (the values that `libebur128` derives, from memory; the tests
 //! hold them against the crate `ebur128` and against the standard's own 48 kHz table).
 
-use crate::biquad::{Biquad, Coefficients};
-use crate::frame::Frame;
+use crate::biquad::Coefficients;
 
 const SHELF_HZ: f64 = 1681.974450955533;
 const SHELF_Q: f64 = 0.7071752369554196;
@@ -33,29 +32,6 @@ impl KWeighting {
     pub fn power_gain(&self, frequency_hz: f64, sample_rate_hz: f64) -> f64 {
         let radians = std::f64::consts::TAU * frequency_hz / sample_rate_hz;
         self.shelf.power_gain(radians) * self.high_pass.power_gain(radians)
-    }
-}
-
-/// The filter's memory, of every channel.
-#[derive(Debug, Clone, Copy, Default)]
-pub(crate) struct KFilter {
-    shelf: Biquad,
-    high_pass: Biquad,
-}
-
-impl KFilter {
-    pub fn process(&mut self, weighting: &KWeighting, frame: Frame) -> Frame {
-        let shelved = self.shelf.process(&weighting.shelf, frame);
-        self.high_pass.process(&weighting.high_pass, shelved)
-    }
-
-    pub fn reset(&mut self) {
-        *self = Self::default();
-    }
-
-    pub fn flush_denormals(&mut self) {
-        self.shelf.flush_denormals();
-        self.high_pass.flush_denormals();
     }
 }
 
@@ -88,17 +64,15 @@ fn high_pass(sample_rate_hz: f64) -> Coefficients {
 mod tests {
     use super::*;
     use crate::decibels::lufs_from_power;
+    use crate::k_filter::KFilter;
     use ebur128::{EbuR128, Mode};
     use proptest::prelude::*;
 
     fn loudness_lufs(signal: &[f32], sample_rate_hz: f64) -> f32 {
         let weighting = KWeighting::new(sample_rate_hz);
-        let mut filter = KFilter::default();
-        let sum: f64 = signal
-            .iter()
-            .map(|&x| filter.process(&weighting, Frame::splat(f64::from(x))).to_array()[1].powi(2))
-            .sum();
-        lufs_from_power(sum / signal.len() as f64)
+        let mut filter = KFilter::new(1, weighting);
+        let mut signal = signal.to_vec();
+        lufs_from_power(filter.energies(&[&mut signal]).weighted / signal.len() as f64)
     }
 
     fn reference_lufs(signal: &[f32], sample_rate_hz: u32) -> f32 {

@@ -59,15 +59,20 @@ impl ListenSwitch {
         self.filter.iter_mut().for_each(Memory::flush_denormals);
     }
 
+    /// Whether anything but the output is heard in this step.
+    pub fn is_heard(&self) -> bool {
+        !(self.removed.ramp().rests_at(0.0) && self.detector.ramp().rests_at(0.0))
+    }
+
     /// Replaces the output by what is listened to, in frames that start at `index` within the step. `levelled` is
     /// the voice as it leaves the leveller.
     pub fn process(&mut self, frames: &mut [Frame], levelled: &[Frame], index: usize) {
         let (removed, detector) = (*self.removed.ramp(), *self.detector.ramp());
         if detector.rests_at(0.0) {
             self.filter = None;
-            if removed.rests_at(0.0) {
-                return;
-            }
+        }
+        if !self.is_heard() {
+            return;
         }
         for (n, (frame, &levelled)) in frames.iter_mut().zip(levelled).enumerate() {
             let (removed, detector) = (removed.at(index + n), detector.at(index + n));

@@ -1,11 +1,13 @@
 //! The mean of the last powers, over a window whose length is set with each value.
 
-/// The last powers, oldest first, and their mean.
+/// The last powers, oldest first, and their mean. The sum runs with what rounding takes from it beside it (Knuth, *The Art
+/// of Computer Programming*, 4.2.2, theorem B, from memory), so that it never has to be made afresh.
 pub(crate) struct PowerWindow {
     powers: Vec<f64>,
     newest: usize,
     len: usize,
     sum: f64,
+    lost: f64,
 }
 
 impl PowerWindow {
@@ -16,11 +18,13 @@ impl PowerWindow {
             newest: 0,
             len: 0,
             sum: 0.0,
+            lost: 0.0,
         }
     }
 
     pub fn clear(&mut self) {
-        (self.newest, self.len, self.sum) = (0, 0, 0.0);
+        (self.newest, self.len) = (0, 0);
+        (self.sum, self.lost) = (0.0, 0.0);
     }
 
     pub fn len(&self) -> usize {
@@ -28,7 +32,7 @@ impl PowerWindow {
     }
 
     pub fn sum(&self) -> f64 {
-        self.sum
+        (self.sum + self.lost).max(0.0)
     }
 
     /// Zero while it is empty.
@@ -36,7 +40,7 @@ impl PowerWindow {
         if self.len == 0 {
             0.0
         } else {
-            self.sum / self.len as f64
+            self.sum() / self.len as f64
         }
     }
 
@@ -44,17 +48,23 @@ impl PowerWindow {
     pub fn push(&mut self, power: f64, length: usize) {
         let length = length.min(self.powers.len());
         while self.len >= length {
-            self.sum -= self.powers[self.index(0)];
+            self.add(-self.at(0));
             self.len -= 1;
         }
-        self.newest = (self.newest + 1) % self.powers.len();
+        self.newest += 1;
+        if self.newest == self.powers.len() {
+            self.newest = 0;
+        }
         self.powers[self.newest] = power;
         self.len += 1;
-        self.sum += power;
-        // Once a turn the sum is made afresh, before rounding adds up to anything.
-        if self.newest == 0 {
-            self.sum = self.iter().sum();
-        }
+        self.add(power);
+    }
+
+    fn add(&mut self, power: f64) {
+        let sum = self.sum + power;
+        let added = sum - self.sum;
+        self.lost += (self.sum - (sum - added)) + (power - added);
+        self.sum = sum;
     }
 
     /// Oldest first.
@@ -64,11 +74,12 @@ impl PowerWindow {
 
     /// The power that so many came before, of those in the window.
     pub fn at(&self, age_from_oldest: usize) -> f64 {
-        self.powers[self.index(age_from_oldest)]
-    }
-
-    fn index(&self, age_from_oldest: usize) -> usize {
-        (self.newest + self.powers.len() + 1 + age_from_oldest - self.len) % self.powers.len()
+        let index = self.newest + self.powers.len() + 1 + age_from_oldest - self.len;
+        self.powers[if index < self.powers.len() {
+            index
+        } else {
+            index - self.powers.len()
+        }]
     }
 }
 
@@ -76,6 +87,14 @@ impl PowerWindow {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn a_soft_passage_is_read_right_after_one_that_was_180_db_louder() {
+        let mut window = PowerWindow::new(64);
+        (0..100_000).for_each(|n| window.push(1e6 * (1.0 + f64::from(n % 7)), 50));
+        (0..50).for_each(|n| window.push(1e-12 * (1.0 + f64::from(n % 5)), 50));
+        assert!((window.mean() / 3e-12 - 1.0).abs() < 1e-3, "{}", window.mean());
+    }
 
     proptest! {
         #[test]

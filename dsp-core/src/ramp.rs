@@ -1,5 +1,7 @@
 //! A value that moves over one control step, in a curve without corners.
 
+use wide::f64x2;
+
 /// A value over a step: a piece of a quadratic B-spline through the values that were asked for at the ends of this step
 /// and of the two before (common practice, no source). Neither the value nor its slope ever jumps, it never leaves the
 /// range of the three, and it is late by half a step. A straight line would do with a multiplication less, but its corners
@@ -30,7 +32,7 @@ impl Ramp {
     /// Goes on from where the last step ended, towards `to`: halfway there at the end of this step, there at the end of
     /// the next if that asks for the same.
     pub fn continue_to(&mut self, to: f64, step_samples: usize) {
-        if self.asked == [to; 3] {
+        if self.rests_at(to) {
             return;
         }
         let [_, before, from] = self.asked;
@@ -48,9 +50,34 @@ impl Ramp {
         self.start + samples * (self.per_sample + samples * self.per_square_sample)
     }
 
+    /// Calls `each` with every item of `items` and its value; the first item lies at sample `index` of the step. The
+    /// values are those that [`Self::at`] gives, to the bit, worked out two at a time.
+    #[inline]
+    pub fn with_each<T>(&self, items: &mut [T], index: usize, mut each: impl FnMut(&mut T, f64)) {
+        let (pairs, last) = items.as_chunks_mut::<2>();
+        let place_of_last = index + 2 * pairs.len();
+        let mut samples = f64x2::splat(f64::from(index as u32)) + f64x2::new([1.0, 2.0]);
+        for [first, second] in pairs {
+            let values = self.start + samples * (self.per_sample + samples * self.per_square_sample);
+            let [value, next] = values.to_array();
+            each(first, value);
+            each(second, next);
+            samples += 2.0;
+        }
+        last.iter_mut()
+            .for_each(|item| each(item, self.at(place_of_last)));
+    }
+
+    /// The value that the whole step has, if it has one.
+    pub fn rest(&self) -> Option<f64> {
+        let [value, ..] = self.asked;
+        self.rests_at(value).then_some(value)
+    }
+
     /// True when the whole step is exactly `value`.
     pub fn rests_at(&self, value: f64) -> bool {
-        self.asked == [value; 3]
+        let [first, second, third] = self.asked;
+        first == value && second == value && third == value
     }
 }
 

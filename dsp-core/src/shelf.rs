@@ -6,10 +6,13 @@
 //! moves. Steep, so that a reduction of the band above its edge leaves what lies below the edge alone.
 
 use crate::frame::Frame;
+use crate::past::Past;
 use crate::state_variable::{Integrators, Memory};
 
 /// Damping `1/Q` of the two sections: `2 sin(pi/8)` and `2 cos(pi/8)`.
 const DAMPING: [f64; 2] = [0.765_366_864_730_179_6, 1.847_759_065_022_573_5];
+/// What fell by this much is forgotten: 150 dB.
+const FORGOTTEN_NEPERS: f64 = 17.3;
 /// Sections.
 const SECTIONS: usize = DAMPING.len();
 
@@ -38,6 +41,12 @@ impl ShelfShape {
             root: line(self.root, to.root),
             plain: line(self.plain, to.plain),
         }
+    }
+
+    /// How long ago a sample must be for the memory to have forgotten it: the slower section keeps
+    /// `exp(-DAMPING[0] * warped_corner)` of it from one sample to the next.
+    fn remembered_samples(&self) -> usize {
+        (FORGOTTEN_NEPERS / (DAMPING[0] * self.warped_corner)).ceil() as usize
     }
 
     fn sections(&self) -> [Integrators; SECTIONS] {
@@ -80,40 +89,74 @@ impl MovingShelf {
     }
 }
 
-/// The memory of both sections.
-#[derive(Debug, Clone, Copy, Default)]
+/// The memory of both sections. At rest it sleeps: it keeps what it would have heard, and hears it when it is woken.
+#[derive(Debug, Clone)]
 pub(crate) struct Shelf {
     sections: [Memory; SECTIONS],
+    past: Past,
+    /// The shape in which it sleeps.
+    asleep: Option<ShelfShape>,
 }
 
 impl Shelf {
-    /// Filters frames that start at `index` within a step. At rest every bit stays, while the memory goes on following the
-    /// sound.
-    pub fn process(&mut self, frames: &mut [Frame], shelf: &MovingShelf, index: usize) {
-        let sections = shelf.to.sections();
-        if shelf.is_identity() {
-            self.follow(frames, &sections);
-        } else if shelf.from == shelf.to {
-            for frame in frames {
-                *frame = self.filter(&shelf.to, &sections, *frame);
-            }
-        } else {
-            let corner_moves = shelf.from.warped_corner != shelf.to.warped_corner;
-            for (n, frame) in frames.iter_mut().enumerate() {
-                let shape = shelf.at(index + n);
-                let sections = if corner_moves { shape.sections() } else { sections };
-                *frame = self.filter(&shape, &sections, *frame);
-            }
+    /// A shelf that sleeps where `past_frames` hold all that its memory would know.
+    pub fn new(past_frames: usize) -> Self {
+        Self {
+            sections: [Memory::default(); SECTIONS],
+            past: Past::new(past_frames),
+            asleep: None,
         }
     }
 
-    /// Both sections hear the sound itself where neither changes it.
-    fn follow(&mut self, frames: &[Frame], sections: &[Integrators; SECTIONS]) {
-        for &frame in frames {
-            for (memory, integrators) in self.sections.iter_mut().zip(sections) {
-                memory.follow(integrators, frame);
-            }
+    pub fn reset(&mut self) {
+        self.sections = [Memory::default(); SECTIONS];
+        self.past.reset();
+        self.asleep = None;
+    }
+
+    /// Filters frames that start at `index` within a step; at rest every bit stays.
+    pub fn process(&mut self, frames: &mut [Frame], shelf: &MovingShelf, index: usize) {
+        if shelf.is_identity() {
+            self.rest(frames, &shelf.to);
+            return;
         }
+        self.wake();
+        self.past.push(frames);
+        let sections = shelf.to.sections();
+        if shelf.from == shelf.to {
+            for frame in frames {
+                *frame = self.filter(&shelf.to, &sections, *frame);
+            }
+            return;
+        }
+        let corner_moves = shelf.from.warped_corner != shelf.to.warped_corner;
+        for (n, frame) in frames.iter_mut().enumerate() {
+            let shape = shelf.at(index + n);
+            let sections = if corner_moves { shape.sections() } else { sections };
+            *frame = self.filter(&shape, &sections, *frame);
+        }
+    }
+
+    fn rest(&mut self, frames: &[Frame], shape: &ShelfShape) {
+        if self.asleep != Some(*shape) {
+            self.wake();
+            self.asleep = (shape.remembered_samples() <= self.past.len()).then_some(*shape);
+        }
+        if self.asleep.is_none() {
+            follow(&mut self.sections, frames.iter().copied(), shape);
+        }
+        self.past.push(frames);
+    }
+
+    /// Lets the memory hear what it slept through, as far as it would still know it.
+    fn wake(&mut self) {
+        let Some(shape) = self.asleep.take() else { return };
+        let (older, newer) = self.past.last(shape.remembered_samples());
+        let mut heard = older.iter().chain(newer).copied();
+        if let Some(first) = heard.next() {
+            self.sections = [Memory::settled_at(first); SECTIONS];
+        }
+        follow(&mut self.sections, heard, &shape);
     }
 
     fn filter(&mut self, shape: &ShelfShape, sections: &[Integrators; SECTIONS], x: Frame) -> Frame {
@@ -128,6 +171,16 @@ impl Shelf {
 
     pub fn flush_denormals(&mut self) {
         self.sections.iter_mut().for_each(Memory::flush_denormals);
+    }
+}
+
+/// Both sections hear the sound itself where neither changes it.
+fn follow(memory: &mut [Memory; SECTIONS], frames: impl Iterator<Item = Frame>, shape: &ShelfShape) {
+    let sections = shape.sections();
+    for frame in frames {
+        for (memory, integrators) in memory.iter_mut().zip(&sections) {
+            memory.follow(integrators, frame);
+        }
     }
 }
 
@@ -147,7 +200,7 @@ mod tests {
     }
 
     fn measured_db(shape: &ShelfShape, frequency_hz: f64) -> f64 {
-        let mut shelf = Shelf::default();
+        let mut shelf = Shelf::new(1);
         let (mut real, mut imaginary) = (0.0, 0.0);
         let sections = shape.sections();
         for n in 0..8192 {
@@ -203,6 +256,45 @@ mod tests {
                     (db - scipy_db).abs() < 2e-3,
                     "{db} dB at {frequency_hz} Hz, {gain_db} dB"
                 );
+            }
+        }
+    }
+
+    #[test]
+    fn a_shelf_that_slept_sounds_as_one_that_stayed_awake() {
+        let tone = |n: usize| {
+            let phase = std::f64::consts::TAU * n as f64 / RATE_HZ;
+            Frame::new([
+                (3000.0 * phase).sin(),
+                0.3 * (9000.0 * phase).sin() + 0.5 * (200.0 * phase).sin(),
+            ])
+        };
+        for corner_hz in [1500.0, 2800.0, 6000.0] {
+            let rest = MovingShelf {
+                from: shape(corner_hz, 0.0),
+                to: shape(corner_hz, 0.0),
+                step_samples: 16,
+            };
+            let falling = MovingShelf {
+                to: shape(corner_hz, -12.0),
+                ..rest
+            };
+            let (mut sleeper, mut waker) = (Shelf::new(256), Shelf::new(0));
+            for step in 0..200 {
+                let mut frames: Vec<Frame> = (0..16).map(|n| tone(16 * step + n)).collect();
+                let mut others = frames.clone();
+                let moving = if step % 50 == 49 { &falling } else { &rest };
+                sleeper.process(&mut frames, moving, 0);
+                waker.process(&mut others, moving, 0);
+                assert_eq!(sleeper.asleep.is_some(), step % 50 != 49);
+                assert!(waker.asleep.is_none());
+                for (slept, woke) in frames.iter().zip(&others) {
+                    let difference = (*slept - *woke).abs().to_array();
+                    assert!(
+                        difference.iter().all(|x| *x < 1e-7),
+                        "{difference:?} at {corner_hz} Hz"
+                    );
+                }
             }
         }
     }

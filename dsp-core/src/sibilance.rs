@@ -53,7 +53,8 @@ pub(crate) struct Sibilance {
 struct Shaped {
     reach: Reach,
     depth_db: f32,
-    edge_hz: f32,
+    from_hz: f32,
+    edge_octaves: f32,
 }
 
 /// What follows from the settings.
@@ -97,7 +98,7 @@ impl Sibilance {
                 step_samples: timing.step_samples,
             },
             shaped: None,
-            filter: Shelf::default(),
+            filter: Shelf::new(timing.window_samples),
         }
     }
 
@@ -109,7 +110,7 @@ impl Sibilance {
         self.depth.reset();
         (self.shelf.from, self.shelf.to) = (plan.resting_shape(), plan.resting_shape());
         self.shaped = None;
-        self.filter = Shelf::default();
+        self.filter.reset();
     }
 
     /// Decides once a hop: the input's spectrum and class, the leveller's power gain, the threshold.
@@ -157,12 +158,13 @@ impl Sibilance {
         };
         let idle = self.depth.reduction_db() == 0.0;
         let depth_db = self.depth.process(self.decision.depth_db, decay);
-        let edge_hz = self.edge.step(idle, plan.settings.from_hz);
+        let edge_octaves = self.edge.step(idle);
         self.shelf.from = self.shelf.to;
         self.shape(Shaped {
             reach: plan.reach,
             depth_db,
-            edge_hz,
+            from_hz: plan.settings.from_hz,
+            edge_octaves,
         });
         if idle {
             // At 0 dB no corner can be heard: the shelf begins where its sibilant does.
@@ -173,7 +175,8 @@ impl Sibilance {
     /// Gives the shelf its shape for the end of the step; while nothing moves it has it already.
     fn shape(&mut self, wanted: Shaped) {
         if self.shaped != Some(wanted) {
-            self.shelf.to = wanted.reach.shape(wanted.depth_db, wanted.edge_hz);
+            let edge_hz = wanted.from_hz * wanted.edge_octaves.exp2();
+            self.shelf.to = wanted.reach.shape(wanted.depth_db, edge_hz);
             self.shaped = Some(wanted);
         }
     }

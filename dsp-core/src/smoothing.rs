@@ -57,7 +57,7 @@ impl Glide {
 
     /// One control step towards `target`; returns where the value stands at its end.
     pub fn step(&mut self, target: f64) -> f64 {
-        if self.poles == [target; POLES] {
+        if self.poles.iter().all(|&pole| pole == target) {
             return target;
         }
         self.poles.iter_mut().fold(target, |to, pole| {

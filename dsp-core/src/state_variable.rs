@@ -67,9 +67,9 @@ impl Memory {
     /// sums lie between one sample and the next.
     pub fn follow(&mut self, integrators: &Integrators, x: Frame) {
         let Integrators { a1, a2, a3 } = *integrators;
-        let (band, low) = (self.band, self.low);
-        self.band = (band * (2.0 * a1 - 1.0) + x * (2.0 * a2)) - low * (2.0 * a2);
-        self.low = (low * (1.0 - 2.0 * a3) + x * (2.0 * a3)) + band * (2.0 * a2);
+        let (band, rest) = (self.band, x - self.low);
+        self.band = band * (2.0 * a1 - 1.0) + rest * (2.0 * a2);
+        self.low = (self.low + band * (2.0 * a2)) + rest * (2.0 * a3);
     }
 
     pub fn flush_denormals(&mut self) {

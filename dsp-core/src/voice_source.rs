@@ -2,7 +2,6 @@
 
 use crate::analysis::{Analysis, Spectrum};
 use crate::follower::VoiceFollower;
-use crate::frame::Frame;
 use crate::input_level::{InputLevel, READING_LAG_HOPS};
 use crate::k_weighting::KWeighting;
 use crate::report::Class;
@@ -56,9 +55,9 @@ impl ListenedVoice {
         self.analysis.lay_grid(place);
     }
 
-    /// Takes samples that end within the current step or at its end, one slice a channel and as frames.
-    pub fn push(&mut self, audio: &[&mut [f32]], frames: &[Frame]) {
-        self.level.push(frames);
+    /// Takes samples that end within the current step or at its end, one slice a channel.
+    pub fn push(&mut self, audio: &[&mut [f32]]) {
+        self.level.push(audio);
         self.analysis.push(audio);
     }
 

@@ -1,9 +1,11 @@
 //! A band of bins, worked out once.
 
+use wide::f32x4;
+
 use crate::timing::Timing;
 
 /// Powers that are summed side by side.
-const LANES: usize = 8;
+const LANES: usize = 4;
 
 /// The bins between two frequencies; one that straddles an edge counts by its share.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,14 +51,10 @@ impl Band {
 
 fn sum(values: &[f32]) -> f32 {
     let (groups, rest) = values.as_chunks::<LANES>();
-    let mut lanes = [0f32; LANES];
-    for group in groups {
-        lanes
-            .iter_mut()
-            .zip(group)
-            .for_each(|(lane, value)| *lane += value);
-    }
-    lanes.iter().chain(rest).sum()
+    let lanes = groups
+        .iter()
+        .fold(f32x4::ZERO, |lanes, group| lanes + f32x4::from(*group));
+    rest.iter().fold(lanes.reduce_add(), |sum, value| sum + value)
 }
 
 #[cfg(test)]

@@ -6,6 +6,8 @@ use crate::timing::Timing;
 use super::band::Band;
 use super::spectrum::Spectrum;
 
+/// Rumble below a voice says nothing of how loud the voice is.
+const AUDIBLE_FROM_HZ: f64 = 150.0;
 /// The second formant and what lies about it (Peterson & Barney 1952: 840 to 2790 Hz), without the first: during an s the
 /// hum of a room sounds there, and an s under a fading vowel is found later where it counts too.
 const FORMANTS_HZ: (f64, f64) = (500.0, 2800.0);
@@ -15,8 +17,9 @@ const MIDDLE_HZ: (f64, f64) = (1000.0, 1800.0);
 const UPPER_HZ: (f64, f64) = (1800.0, 5200.0);
 /// The peak of s (Jongman, Wayland & Wong 2000: 6.8 kHz), above every formant that carries power.
 const HIGH_HZ: (f64, f64) = (5200.0, 14_000.0);
-/// The upper band holds formants of vowels and whispers too: it must stand this much higher to be as bright.
-const UPPER_LESS_DB: f32 = 6.5;
+/// The upper band holds formants of vowels and whispers too: it must stand this much higher to be as bright (6.5 dB, as a
+/// ratio of powers).
+const UPPER_LESS: f64 = 0.223_872;
 /// Silence of a file, where no ratio of powers says anything.
 const NOTHING: f64 = 1e-13;
 
@@ -29,31 +32,43 @@ pub(crate) struct Bands {
     pub high: f64,
 }
 
-/// The bins of each band.
+const _: () = assert!(MIDDLE_HZ.1 == UPPER_HZ.0 && UPPER_HZ.1 == HIGH_HZ.0);
+/// Where one stretch of the spectrum ends and the next begins: every edge of the bands above, so that each bin is summed
+/// once.
+const EDGES_HZ: [f64; 8] = [
+    AUDIBLE_FROM_HZ,
+    FORMANTS_HZ.0,
+    MIDDLE_HZ.0,
+    UPPER_HZ.0,
+    FORMANTS_HZ.1,
+    UPPER_HZ.1,
+    HIGH_HZ.1,
+    f64::INFINITY,
+];
+
+/// The bins of each stretch.
 pub(crate) struct BandRanges {
-    formants: Band,
-    middle: Band,
-    upper: Band,
-    high: Band,
+    stretches: [Band; EDGES_HZ.len() - 1],
 }
 
 impl BandRanges {
     pub fn new(timing: Timing) -> Self {
         Self {
-            formants: Band::new(timing, FORMANTS_HZ),
-            middle: Band::new(timing, MIDDLE_HZ),
-            upper: Band::new(timing, UPPER_HZ),
-            high: Band::new(timing, HIGH_HZ),
+            stretches: std::array::from_fn(|n| Band::new(timing, (EDGES_HZ[n], EDGES_HZ[n + 1]))),
         }
     }
 
-    pub fn powers(&self, spectrum: &Spectrum) -> Bands {
-        Bands {
-            formants: spectrum.power(&self.formants),
-            middle: spectrum.power(&self.middle),
-            upper: spectrum.power(&self.upper),
-            high: spectrum.power(&self.high),
-        }
+    /// The powers of the bands, and of all that is audible.
+    pub fn powers(&self, spectrum: &Spectrum) -> (Bands, f64) {
+        let powers: [f64; EDGES_HZ.len() - 1] = std::array::from_fn(|n| spectrum.power(&self.stretches[n]));
+        let [_, low_formants, middle, shared, upper, high, _] = powers;
+        let bands = Bands {
+            formants: low_formants + middle + shared,
+            middle,
+            upper: shared + upper,
+            high,
+        };
+        (bands, powers.iter().sum())
     }
 }
 
@@ -70,7 +85,7 @@ impl Bands {
     }
 
     fn treble_over_db(&self, power: f64) -> f32 {
-        ratio_db(self.high, power).max(ratio_db(self.upper, power) - UPPER_LESS_DB)
+        ratio_db(self.high.max(UPPER_LESS * self.upper), power)
     }
 }
 

@@ -27,13 +27,9 @@ use crate::report::Class;
 use crate::timeline::Place;
 use crate::timing::Timing;
 
-/// Rumble below a voice says nothing of how loud the voice is.
-const AUDIBLE_FROM_HZ: f64 = 150.0;
-
 /// The analysis of one voice, mono or stereo (linked).
 pub(crate) struct Analysis {
     spectrum: SpectrumAnalyser,
-    audible: Band,
     ranges: BandRanges,
     periodicity: Periodicity,
     room: Room,
@@ -46,7 +42,6 @@ impl Analysis {
     pub fn new(channels: usize, timing: Timing, weighting: &KWeighting) -> Self {
         Self {
             spectrum: SpectrumAnalyser::new(channels, timing, weighting),
-            audible: Band::new(timing, (AUDIBLE_FROM_HZ, f64::INFINITY)),
             ranges: BandRanges::new(timing),
             periodicity: Periodicity::new(timing),
             room: Room::new(timing),
@@ -80,8 +75,7 @@ impl Analysis {
     pub fn analyse(&mut self) -> Class {
         let periodicity = self.periodicity.analyse(self.spectrum.newest_hop());
         let spectrum = self.spectrum.analyse();
-        let power = spectrum.power(&self.audible);
-        let bands = self.ranges.powers(spectrum);
+        let (bands, power) = self.ranges.powers(spectrum);
         let features = Features {
             quiet: self.room.is_all(power),
             stand: self.colour.stand(&bands, power),

@@ -100,26 +100,33 @@ impl Periodicity {
         self.smooth
     }
 
-    /// Moves the correlations on by a hop; gives the highest, normalised.
+    /// Moves the correlations on by a hop; gives the highest, normalised. It is found among their squares.
     fn correlate(&mut self) -> f32 {
         let (history, decay) = (&self.history, f32x4::splat(self.hop_decay));
         let squares = history.map(|sample| sample * sample);
-        self.energy = self.hop_decay * self.energy + squares[LONGEST_LAG..].iter().sum::<f32>();
+        let energy: f32 = squares[LONGEST_LAG..].iter().sum();
+        self.energy = self.hop_decay * self.energy + energy;
+        let (now, floor) = (f32x4::splat(self.energy), f32x4::splat(NOTHING * NOTHING));
+        let fresh: [f32x4; FRESH] = std::array::from_fn(|n| f32x4::splat(history[LONGEST_LAG + n]));
         let mut reading = [f32x4::ZERO; GROUPS];
         for (group, reading) in reading.iter_mut().enumerate() {
-            let (mut correlation, mut energy) = (f32x4::ZERO, f32x4::ZERO);
-            for now in 0..FRESH {
-                let before = LANES * group + now;
-                correlation += f32x4::splat(history[LONGEST_LAG + now]) * four(history, before);
-                energy += four(&squares, before);
-            }
+            let first = LANES * group;
+            let (past, past_squares) = (&history[first..], &squares[first..]);
+            let correlation = past
+                .array_windows()
+                .zip(&fresh)
+                .fold(f32x4::ZERO, |sum, (past, now)| sum + f32x4::from(*past) * *now);
+            let energy = past_squares
+                .array_windows()
+                .take(FRESH)
+                .fold(f32x4::ZERO, |sum, squares| sum + f32x4::from(*squares));
             self.correlations[group] = decay * self.correlations[group] + correlation;
             self.energies[group] = decay * self.energies[group] + energy;
-            let norm = f32x4::splat(self.energy) * self.energies[group];
-            let something = norm.simd_gt(f32x4::splat(NOTHING * NOTHING));
-            *reading = (self.correlations[group] / norm.sqrt()) & something;
+            let positive = self.correlations[group].fast_max(f32x4::ZERO);
+            let norm = now * self.energies[group];
+            *reading = (positive * positive / norm) & norm.simd_gt(floor);
         }
-        highest(&reading)
+        highest(&reading).sqrt()
     }
 }
 
@@ -135,15 +142,6 @@ fn highest(readings: &[f32x4; GROUPS]) -> f32 {
         .iter()
         .chain(lags)
         .fold(0.0, |highest, &reading| reading.max(highest))
-}
-
-fn four(values: &[f32], first: usize) -> f32x4 {
-    f32x4::from([
-        values[first],
-        values[first + 1],
-        values[first + 2],
-        values[first + 3],
-    ])
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The room: what sounds while nobody sings. Its hum is as periodic as a voice and its hiss as bright as a sibilant, so
 //! both are told by level, against the loudest and the softest of late.
 
-use crate::decibels::db_from_power;
+use crate::decibels::power_from_db;
 use crate::timing::{HOPS_PER_WINDOW, Timing};
 
 /// Hops this far under the loudest of late are quiet, whatever they hold: the tails of words, bleed.
@@ -24,41 +24,58 @@ const SPANS: usize = 8;
 /// The softest is that of the smoothed level: a noise is not far above it in any hop.
 const SMOOTHED_MS: f32 = 20.0;
 
-/// The loudest and the softest of late.
+/// The loudest and the softest of late, as powers.
 pub(crate) struct Room {
-    loudest_db: f32,
-    smoothed_power: f64,
+    loudest: f64,
+    smoothed: f64,
     /// Hops since the reset in which the window of analysis still fills with sound.
     filling_hops: usize,
     /// The softest of each span, the newest last.
-    softest_db: [f32; SPANS],
+    softest: [f64; SPANS],
     hops_into_span: usize,
     hops_per_span: usize,
     smoothing_decay: f64,
-    forgotten_db_per_hop: f32,
+    kept_per_hop: f64,
+    ratios: Ratios,
+}
+
+/// The levels above as powers.
+struct Ratios {
+    below_loudest: f64,
+    below: f64,
+    above_softest: f64,
+    room_below_loudest: f64,
+    loudest_voice: f64,
 }
 
 impl Room {
     pub fn new(timing: Timing) -> Self {
         let hop_s = timing.hop_samples as f64 / timing.sample_rate_hz;
         let mut room = Self {
-            loudest_db: 0.0,
-            smoothed_power: 0.0,
+            loudest: 0.0,
+            smoothed: 0.0,
             filling_hops: 0,
-            softest_db: [0.0; SPANS],
+            softest: [0.0; SPANS],
             hops_into_span: 0,
             hops_per_span: timing.hops(SPAN_MS),
             smoothing_decay: f64::from(timing.hop_decay(SMOOTHED_MS)),
-            forgotten_db_per_hop: LOUDEST_FORGOTTEN_DB_PER_S * hop_s as f32,
+            kept_per_hop: power_from_db(-LOUDEST_FORGOTTEN_DB_PER_S * hop_s as f32),
+            ratios: Ratios {
+                below_loudest: power_from_db(-BELOW_LOUDEST_DB),
+                below: power_from_db(BELOW_LUFS),
+                above_softest: power_from_db(ABOVE_SOFTEST_DB),
+                room_below_loudest: power_from_db(-ROOM_BELOW_LOUDEST_DB),
+                loudest_voice: power_from_db(LOUDEST_VOICE_LUFS),
+            },
         };
         room.reset();
         room
     }
 
     pub fn reset(&mut self) {
-        self.loudest_db = BELOW_LUFS;
-        (self.smoothed_power, self.filling_hops) = (0.0, HOPS_PER_WINDOW - 1);
-        self.softest_db = [f32::INFINITY; SPANS];
+        self.loudest = self.ratios.below;
+        (self.smoothed, self.filling_hops) = (0.0, HOPS_PER_WINDOW - 1);
+        self.softest = [f64::INFINITY; SPANS];
         self.hops_into_span = 0;
     }
 
@@ -69,43 +86,39 @@ impl Room {
 
     /// Takes the K-weighted mean square of a hop; true where it holds nothing but the room.
     pub fn is_all(&mut self, power: f64) -> bool {
-        let level_db = db_from_power(power);
         self.smooth(power);
-        let room = level_db < self.softest_db() + ABOVE_SOFTEST_DB
-            && level_db < self.loudest_db - ROOM_BELOW_LOUDEST_DB;
+        let ratios = &self.ratios;
+        let softest = self
+            .softest
+            .iter()
+            .fold(f64::INFINITY, |softest, &power| softest.min(power));
+        let room = power < softest * ratios.above_softest && power < self.loudest * ratios.room_below_loudest;
         if !room {
-            self.loudest_db -= self.forgotten_db_per_hop;
+            self.loudest *= self.kept_per_hop;
         }
-        self.loudest_db = self
-            .loudest_db
-            .max(level_db.min(LOUDEST_VOICE_LUFS))
-            .max(BELOW_LUFS);
-        room || level_db < BELOW_LUFS || level_db < self.loudest_db - BELOW_LOUDEST_DB
+        self.loudest = self
+            .loudest
+            .max(power.min(ratios.loudest_voice))
+            .max(ratios.below);
+        room || power < ratios.below || power < self.loudest * ratios.below_loudest
     }
 
     fn smooth(&mut self, power: f64) {
         if self.filling_hops > 0 {
             // Half a window of sound reads softer than any room: playback may start within a word.
             self.filling_hops -= 1;
-            self.smoothed_power = power;
+            self.smoothed = power;
             return;
         }
-        self.smoothed_power = power + self.smoothing_decay * (self.smoothed_power - power);
-        let smoothed_db = db_from_power(self.smoothed_power);
+        self.smoothed = power + self.smoothing_decay * (self.smoothed - power);
         self.hops_into_span += 1;
         if self.hops_into_span == self.hops_per_span {
             self.hops_into_span = 0;
-            self.softest_db.rotate_left(1);
-            self.softest_db[SPANS - 1] = f32::INFINITY;
+            self.softest.rotate_left(1);
+            self.softest[SPANS - 1] = f64::INFINITY;
         }
-        let newest = &mut self.softest_db[SPANS - 1];
-        *newest = newest.min(smoothed_db);
-    }
-
-    fn softest_db(&self) -> f32 {
-        self.softest_db
-            .iter()
-            .fold(f32::INFINITY, |softest, &db| softest.min(db))
+        let newest = &mut self.softest[SPANS - 1];
+        *newest = newest.min(self.smoothed);
     }
 }
 

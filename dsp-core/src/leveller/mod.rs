@@ -109,8 +109,7 @@ impl Leveller {
         self.auto.step(share(settings.auto_makeup));
         if settings.on {
             self.auto_makeup.set(curve);
-            let asked_db = curve.reduction_db(level_db(window_power));
-            self.follow(asked_db, attention, &plan.release);
+            self.follow(window_power, attention, plan);
         } else if on == 0.0 {
             self.forget(curve);
         }
@@ -118,13 +117,14 @@ impl Leveller {
         self.gain.continue_to(self.gain_now(), self.timing.step_samples);
     }
 
-    fn follow(&mut self, asked_db: f32, attention: Attention, decays: &ReleaseDecays) {
+    fn follow(&mut self, window_power: f64, attention: Attention, plan: &LevellerPlan) {
         match attention {
             Attention::Voice => {
-                self.release.follow(asked_db, decays);
+                let asked_db = plan.curve.reduction_db(level_db(window_power));
+                self.release.follow(asked_db, &plan.release);
                 self.caught = asked_db <= self.release.reduction_db() + CAUGHT_DB;
             }
-            Attention::Rest => self.release.rest(decays),
+            Attention::Rest => self.release.rest(&plan.release),
             Attention::Still => {}
         }
     }

@@ -10,6 +10,7 @@ pub(crate) struct RecentMaximum {
     position: usize,
     current: f32,
     finished: [f32; BLOCKS],
+    of_finished: f32,
 }
 
 impl RecentMaximum {
@@ -20,6 +21,7 @@ impl RecentMaximum {
             position: 0,
             current: 0.0,
             finished: [0.0; BLOCKS],
+            of_finished: 0.0,
         }
     }
 
@@ -32,11 +34,12 @@ impl RecentMaximum {
         if self.position == self.block_steps {
             self.finished.rotate_left(1);
             self.finished[BLOCKS - 1] = self.current;
+            self.of_finished = self.finished.iter().copied().fold(0.0, f32::max);
             (self.position, self.current) = (0, 0.0);
         }
         self.position += 1;
         self.current = self.current.max(value);
-        self.finished.iter().copied().fold(self.current, f32::max)
+        self.current.max(self.of_finished)
     }
 }
 

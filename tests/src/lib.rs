@@ -12,6 +12,7 @@ pub mod host;
 pub mod levelling;
 pub mod measure;
 pub mod moving_edge;
+pub mod null;
 pub mod oracle;
 pub mod pieces;
 pub mod properties;

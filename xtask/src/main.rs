@@ -7,6 +7,7 @@ mod files;
 mod hosts;
 mod install;
 mod notices;
+mod null;
 mod progress;
 mod properties;
 mod render;
@@ -25,6 +26,7 @@ use clap::{Args, Parser, Subcommand};
 
 use demo::DemoOptions;
 use hosts::HostsOptions;
+use null::NullOptions;
 use properties::PropertiesOptions;
 use render::RenderOptions;
 use score::ScoreOptions;
@@ -55,6 +57,8 @@ enum Command {
     Score(ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice, and print it on one page
     Properties(PropertiesOptions),
+    /// Take the sound of a version before from the sound of now, and tell what is left
+    Null(NullOptions),
     /// Drive the bundles as random hosts do, or time blocks on a bad day
     Soak(SoakOptions),
     /// Hold the packages of others against deny.toml: licences, sources, versions
@@ -115,6 +119,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
+        Command::Null(options) => null::run(&options),
         Command::Soak(options) => soak::run(&options),
         Command::Supply => supply::run(),
         Command::Hosts(options) => hosts::run(&options),

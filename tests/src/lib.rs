@@ -5,6 +5,7 @@
 
 pub mod audio_file;
 pub mod automation;
+pub mod bench;
 pub mod breathing;
 pub mod conditions;
 pub mod corpus;

@@ -1,5 +1,6 @@
 //! The commands of the house: `cargo xtask <command>`.
 
+mod bench;
 mod bundle;
 mod check;
 mod demo;
@@ -24,6 +25,7 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
 
+use bench::BenchOptions;
 use demo::DemoOptions;
 use hosts::HostsOptions;
 use null::NullOptions;
@@ -57,6 +59,8 @@ enum Command {
     Score(ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice, and print it on one page
     Properties(PropertiesOptions),
+    /// Measure speed, memory and the distance to what the machine allows, beside what Siskin replaces
+    Bench(BenchOptions),
     /// Take the sound of a version before from the sound of now, and tell what is left
     Null(NullOptions),
     /// Drive the bundles as random hosts do, or time blocks on a bad day
@@ -119,6 +123,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
+        Command::Bench(options) => bench::run(&options),
         Command::Null(options) => null::run(&options),
         Command::Soak(options) => soak::run(&options),
         Command::Supply => supply::run(),

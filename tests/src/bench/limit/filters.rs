@@ -58,11 +58,38 @@ pub fn k_weighting<'a, const CHANNELS: usize>() -> Work<'a> {
     })
 }
 
-/// A state-variable section with trapezoidal integrators.
+/// A state-variable section with trapezoidal integrators, solved for its two memories: what comes out and what is kept are
+/// weighted sums of the sample and the memories, so that no sum waits for another within a sample.
 #[derive(Clone, Copy)]
 struct Section<const CHANNELS: usize> {
     band: Lanes<CHANNELS>,
     low: Lanes<CHANNELS>,
+}
+
+/// What a section weighs the sample, the band memory and the low memory with.
+#[derive(Clone, Copy)]
+struct Weights {
+    band: [f64; 3],
+    low: [f64; 3],
+    out: [f64; 3],
+}
+
+impl Weights {
+    /// From `tan(pi f / fs)` and the damping; the output is `whole` of the sample, `of_band` of the band-pass and `of_low`
+    /// of the low-pass.
+    fn new(warped_corner: f64, damping: f64, [whole, of_band, of_low]: [f64; 3]) -> Self {
+        let a1 = 1.0 / (1.0 + warped_corner * (warped_corner + damping));
+        let (a2, a3) = (warped_corner * a1, warped_corner * warped_corner * a1);
+        Self {
+            band: [2.0 * a2, 2.0 * a1 - 1.0, -2.0 * a2],
+            low: [2.0 * a3, 2.0 * a2, 1.0 - 2.0 * a3],
+            out: [
+                whole + of_band * a2 + of_low * a3,
+                of_band * a1 + of_low * a2,
+                of_low * (1.0 - a3) - of_band * a2,
+            ],
+        }
+    }
 }
 
 impl<const CHANNELS: usize> Section<CHANNELS> {
@@ -71,39 +98,33 @@ impl<const CHANNELS: usize> Section<CHANNELS> {
         low: [0.0; CHANNELS],
     };
 
-    /// Band-pass and low-pass.
     #[inline(always)]
-    fn process(&mut self, [a1, a2, a3]: &[f64; 3], x: Lanes<CHANNELS>) -> [Lanes<CHANNELS>; 2] {
-        let difference: Lanes<CHANNELS> = from_fn(|lane| x[lane] - self.low[lane]);
-        let band: Lanes<CHANNELS> = from_fn(|lane| a1 * self.band[lane] + a2 * difference[lane]);
-        let low: Lanes<CHANNELS> =
-            from_fn(|lane| self.low[lane] + a2 * self.band[lane] + a3 * difference[lane]);
-        self.band = from_fn(|lane| 2.0 * band[lane] - self.band[lane]);
-        self.low = from_fn(|lane| 2.0 * low[lane] - self.low[lane]);
-        [band, low]
+    fn process(&mut self, weights: &Weights, x: Lanes<CHANNELS>) -> Lanes<CHANNELS> {
+        let Self { band, low } = *self;
+        let sum = |[of_x, of_band, of_low]: [f64; 3]| -> Lanes<CHANNELS> {
+            from_fn(|lane| of_x * x[lane] + (of_band * band[lane] + of_low * low[lane]))
+        };
+        self.band = sum(weights.band);
+        self.low = sum(weights.low);
+        sum(weights.out)
     }
-}
-
-/// What the integrators weigh their inputs with, from `tan(pi f / fs)` and the damping.
-fn integrators(warped_corner: f64, damping: f64) -> [f64; 3] {
-    let a1 = 1.0 / (1.0 + warped_corner * (warped_corner + damping));
-    [a1, warped_corner * a1, warped_corner * warped_corner * a1]
 }
 
 /// Two sections in a row with what each takes and leaves, as a shelf of the fourth order has it.
 pub fn shelf<'a, const CHANNELS: usize>() -> Work<'a> {
     // The poles of a Butterworth filter; 5 kHz at 48 kHz; 6 dB.
-    let dampings = [0.765_366_864_730_179_6, 1.847_759_065_022_573_5];
-    let coefficients = black_box(dampings.map(|damping| integrators(0.339_454, damping)));
-    let (root, square) = black_box((0.841_395, 0.707_946));
+    let (root, square) = (0.841_395, 0.707_946);
+    let weights = [0.765_366_864_730_179_6, 1.847_759_065_022_573_5].map(|damping| {
+        let mixed = [square, damping * (root - square), 1.0 - square];
+        Weights::new(0.339_454, damping, mixed)
+    });
+    let weights = black_box(weights);
     let mut sections = [Section::<CHANNELS>::RESTING; 2];
     let mut output = [[0f32; BLOCK]; CHANNELS];
     Box::new(move |sound, start| {
         for (n, mut y) in frames(sound, start).enumerate() {
-            for ((section, coefficients), damping) in sections.iter_mut().zip(&coefficients).zip(dampings) {
-                let [band, low] = section.process(coefficients, y);
-                let (of_band, of_low) = (damping * (root - square), 1.0 - square);
-                y = from_fn(|lane| square * y[lane] + of_band * band[lane] + of_low * low[lane]);
+            for (section, weights) in sections.iter_mut().zip(&weights) {
+                y = section.process(weights, y);
             }
             (0..CHANNELS).for_each(|lane| output[lane][n] = y[lane] as f32);
         }
@@ -114,16 +135,44 @@ pub fn shelf<'a, const CHANNELS: usize>() -> Work<'a> {
 pub fn low_cut<'a, const CHANNELS: usize>() -> Work<'a> {
     let damping = std::f64::consts::SQRT_2;
     // 120 Hz at 48 kHz.
-    let coefficients = black_box(integrators(0.007_854, damping));
+    let weights = black_box(Weights::new(0.007_854, damping, [1.0, -damping, -1.0]));
     let mut section = Section::<CHANNELS>::RESTING;
     let mut output = [[0f32; BLOCK]; CHANNELS];
     Box::new(move |sound, start| {
         for (n, x) in frames(sound, start).enumerate() {
-            let [band, low] = section.process(&coefficients, x);
-            for lane in 0..CHANNELS {
-                output[lane][n] = (x[lane] - damping * band[lane] - low[lane]) as f32;
-            }
+            let y = section.process(&weights, x);
+            (0..CHANNELS).for_each(|lane| output[lane][n] = y[lane] as f32);
         }
         black_box(&output);
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The textbook's way, sample by sample.
+    fn as_integrators(x: f64, memory: &mut [f64; 2], warped_corner: f64, damping: f64) -> [f64; 2] {
+        let a1 = 1.0 / (1.0 + warped_corner * (warped_corner + damping));
+        let (a2, a3) = (warped_corner * a1, warped_corner * warped_corner * a1);
+        let difference = x - memory[1];
+        let band = a1 * memory[0] + a2 * difference;
+        let low = memory[1] + a2 * memory[0] + a3 * difference;
+        *memory = [2.0 * band - memory[0], 2.0 * low - memory[1]];
+        [band, low]
+    }
+
+    #[test]
+    fn a_section_that_is_solved_sounds_as_its_integrators() {
+        let (corner, damping, mixed) = (0.339_454, 0.765, [0.7, 0.2, 0.3]);
+        let weights = Weights::new(corner, damping, mixed);
+        let (mut section, mut memory) = (Section::<1>::RESTING, [0.0; 2]);
+        for n in 0..200 {
+            let x = if n == 0 { 1.0 } else { (f64::from(n) * 0.3).sin() };
+            let [band, low] = as_integrators(x, &mut memory, corner, damping);
+            let asked = mixed[0] * x + mixed[1] * band + mixed[2] * low;
+            let [got] = section.process(&weights, [x]);
+            assert!((got - asked).abs() < 1e-12, "{n}: {got} and {asked}");
+        }
+    }
 }

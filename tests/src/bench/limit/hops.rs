@@ -7,11 +7,9 @@ use realfft::RealFftPlanner;
 use realfft::num_complex::Complex;
 use rustfft::FftPlanner;
 
-use super::{BLOCK, HOP, STEP, WINDOW, Work};
+use super::{BLOCK, HOP, LANES, STEP, WINDOW, Work};
 
 const BINS: usize = WINDOW / 2 + 1;
-/// Numbers that are added side by side.
-const LANES: usize = 8;
 
 /// A hop's window: the last of the sound that ends with the hop.
 fn window_of(channel: &[f32], start: usize, hop: usize) -> &[f32] {
@@ -113,13 +111,18 @@ pub fn correlation<'a>() -> Work<'a> {
                     0.0
                 };
             }
-            black_box(
-                highest
-                    .iter()
-                    .fold(0f32, |most, &one| if one > most { one } else { most }),
-            );
+            black_box(most(&highest));
         }
     })
+}
+
+fn most(values: &[f32]) -> f32 {
+    let (whole, rest) = values.as_chunks::<LANES>();
+    let larger = |one: f32, other: f32| if other > one { other } else { one };
+    let lanes = whole.iter().fold([0f32; LANES], |most, values| {
+        from_fn(|lane| larger(most[lane], values[lane]))
+    });
+    lanes.iter().chain(rest).fold(0.0, |most, &one| larger(most, one))
 }
 
 /// A spectrum's powers in bands: ten stretches of 35 bins.

@@ -21,6 +21,8 @@ const BLOCK: usize = 512;
 const STEP: usize = 16;
 const HOP: usize = 64;
 const WINDOW: usize = 256;
+/// Numbers in 32 bits that are worked on side by side.
+const LANES: usize = 8;
 
 /// One thing that must be done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

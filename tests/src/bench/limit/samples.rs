@@ -3,7 +3,7 @@
 use std::array::from_fn;
 use std::hint::black_box;
 
-use super::{BLOCK, STEP, Work};
+use super::{BLOCK, LANES, STEP, Work};
 
 /// -600 and +60 dBFS: less is nothing, more is cut off.
 const SOFTEST: f32 = 1e-30;
@@ -14,25 +14,40 @@ const LOUDEST: f32 = 1e3;
 pub fn safe_and_peaks<'a, const CHANNELS: usize>() -> Work<'a> {
     let mut output = [[0f32; BLOCK]; CHANNELS];
     Box::new(move |sound, start| {
-        let mut peaks = [0f32; 2];
+        let mut peaks = [[0f32; LANES]; 2];
         for (output, channel) in output.iter_mut().zip(sound) {
-            for (output, &sample) in output.iter_mut().zip(&channel[start..start + BLOCK]) {
-                let size = sample.abs();
-                // No number is larger or smaller than nothing.
-                let kept = if size >= SOFTEST { sample } else { 0.0 };
-                let kept = if size.is_finite() { kept } else { 0.0 };
-                *output = kept.clamp(-LOUDEST, LOUDEST);
-                let size = output.abs();
-                peaks[0] = if size > peaks[0] { size } else { peaks[0] };
+            let input = channel[start..start + BLOCK].as_chunks::<LANES>().0;
+            let output = output.as_chunks_mut::<LANES>().0;
+            for (output, input) in output.iter_mut().zip(input) {
+                *output = input.map(safe);
+                peaks[0] = higher(peaks[0], output);
             }
             black_box(&mut *output);
-            for sample in output.iter_mut() {
-                let size = sample.abs();
-                *sample = if size >= SOFTEST { *sample } else { 0.0 };
-                peaks[1] = if size > peaks[1] { size } else { peaks[1] };
+            for output in output {
+                *output = output.map(|sample| if sample.abs() >= SOFTEST { sample } else { 0.0 });
+                peaks[1] = higher(peaks[1], output);
             }
         }
         black_box((&output, peaks));
+    })
+}
+
+fn safe(sample: f32) -> f32 {
+    let size = sample.abs();
+    // No number is as large as any.
+    let kept = if (SOFTEST..f32::INFINITY).contains(&size) {
+        sample
+    } else {
+        0.0
+    };
+    let kept = if kept > LOUDEST { LOUDEST } else { kept };
+    if kept < -LOUDEST { -LOUDEST } else { kept }
+}
+
+fn higher(peaks: [f32; LANES], samples: &[f32; LANES]) -> [f32; LANES] {
+    from_fn(|lane| {
+        let size = samples[lane].abs();
+        if size > peaks[lane] { size } else { peaks[lane] }
     })
 }
 

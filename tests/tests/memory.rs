@@ -3,8 +3,8 @@
 #![cfg(all(target_os = "linux", target_env = "gnu"))]
 
 use std::alloc::{GlobalAlloc, Layout, System};
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
+use std::sync::{Mutex, PoisonError};
 
 use siskin_tests::bench::{EngineLoad, InsertLoad, Setting, engine_bytes, insert_bytes};
 use siskin_tests::host::Bundle;
@@ -44,7 +44,7 @@ static ALLOCATOR: Counting = Counting;
 
 #[test]
 fn an_engine_is_small_while_it_is_made_and_after() {
-    let _alone = ALONE.lock().unwrap();
+    let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
     for channels in [1, 2] {
         let load = EngineLoad::new(channels, Setting::AllOn);
         let before = HELD.load(SeqCst);
@@ -64,7 +64,7 @@ fn an_engine_is_small_while_it_is_made_and_after() {
 
 #[test]
 fn an_insert_holds_no_more_than_256_kib() {
-    let _alone = ALONE.lock().unwrap();
+    let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
     let bundle = Bundle::load(&clap_bundle()).unwrap();
     for (channels, follow) in [(1, false), (2, false), (2, true)] {
         let load = InsertLoad {

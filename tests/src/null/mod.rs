@@ -142,3 +142,51 @@ fn residual(
         own_work_db: worst(&mut own_work.into_iter()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rendering(audio: Vec<Vec<f32>>) -> Rendering {
+        Rendering {
+            audio,
+            latency_samples: 0,
+            restarts: 0,
+        }
+    }
+
+    #[test]
+    fn what_differs_on_the_second_channel_alone_is_found_where_it_is() {
+        let voice = Voice::song(44_100.0);
+        let sound = voice.channels(Input::Levelled, 2).to_vec();
+        let before = rendering(sound.clone());
+        let told = |after: &Rendering| residual(&voice, 2, &VARIANTS[0], &before, after);
+        let equal = told(&before);
+        assert!(equal.same_bits && equal.is_below(-1000.0), "{equal:?}");
+        assert_eq!(equal.power_db, f32::NEG_INFINITY);
+
+        let mut other = sound.clone();
+        other[1][44_100] += 1e-3;
+        let differs = told(&rendering(other));
+        assert!(!differs.same_bits && !differs.is_below(-120.0), "{differs:?}");
+        assert_eq!(differs.worst_at_s, 1.0);
+        assert!((differs.worst_sample_dbfs + 60.0).abs() < 0.01);
+
+        let mut broken = sound;
+        broken[1][7] = f32::NAN;
+        assert!(!told(&rendering(broken)).is_below(1000.0));
+    }
+
+    #[test]
+    fn every_parameter_that_moves_comes_and_goes() {
+        let points = variants::moves(60.0);
+        let first = &points[0];
+        let values: Vec<_> = points
+            .iter()
+            .filter(|point| point.id == first.id)
+            .map(|point| point.value.as_str())
+            .collect();
+        assert!(values.len() > 10 && values[0] != values[1] && values[0] == values[2]);
+        assert!(points.is_sorted_by(|one, other| one.time_s < other.time_s));
+    }
+}

@@ -23,8 +23,8 @@ pub struct Entry<'a> {
     pub units: usize,
     /// Sample rate of what is played, Hz; of no meaning for calls.
     pub sample_rate_hz: f64,
-    /// One run, always the same work; tells how long that took.
-    pub run: Box<dyn FnMut() -> Result<Duration, BenchError> + 'a>,
+    /// One run, always the same work; tells how long each of its pieces took.
+    pub run: Box<dyn FnMut() -> Result<Vec<Duration>, BenchError> + 'a>,
 }
 
 /// What came of an entry.
@@ -36,28 +36,33 @@ pub struct Timed {
     pub unit: Unit,
     /// Sample rate of what was played, Hz.
     pub sample_rate_hz: f64,
+    /// Nanoseconds a unit, each piece of the run as it was in its quickest round.
+    pub ns: f64,
     /// Nanoseconds a unit, round by round, the quickest first.
     pub rounds_ns: Vec<f64>,
 }
 
-impl Timed {
-    /// Nanoseconds a frame or call in the quickest round.
-    #[must_use]
-    pub fn ns(&self) -> f64 {
-        self.rounds_ns.first().copied().unwrap_or(f64::NAN)
-    }
+/// Seconds of sound in a piece of a run: short, so that a quiet moment of the machine is enough for it, and alike for all,
+/// so that nobody needs a longer one.
+pub(super) const PIECE_S: f64 = 2.0;
 
-    /// How much longer the middle round took than the quickest, %.
+/// Whole blocks of `block` samples in a piece.
+pub(super) fn piece_blocks(sample_rate_hz: f64, block: usize) -> usize {
+    ((PIECE_S * sample_rate_hz) as usize / block).max(1)
+}
+
+impl Timed {
+    /// How much longer the middle round took than the quickest pieces together, %.
     #[must_use]
     pub fn spread_percent(&self) -> f64 {
         let middle = self.rounds_ns.get(self.rounds_ns.len() / 2);
-        middle.map_or(f64::NAN, |middle| 100.0 * (middle / self.ns() - 1.0))
+        middle.map_or(f64::NAN, |middle| 100.0 * (middle / self.ns - 1.0))
     }
 
     /// How many seconds of sound are made in one second of one core.
     #[must_use]
     pub fn times_real_time(&self) -> f64 {
-        1e9 / (self.ns() * self.sample_rate_hz)
+        1e9 / (self.ns * self.sample_rate_hz)
     }
 }
 
@@ -71,26 +76,36 @@ pub fn contest(
     rounds: usize,
     mut progress: impl FnMut(usize),
 ) -> Result<Vec<Timed>, BenchError> {
-    let mut times = vec![Vec::with_capacity(rounds); entries.len()];
+    let mut rows: Vec<Vec<Vec<Duration>>> = vec![Vec::with_capacity(rounds); entries.len()];
     for entry in &mut entries {
         (entry.run)()?;
     }
     for round in 0..rounds {
-        for (entry, times) in entries.iter_mut().zip(&mut times) {
-            times.push((entry.run)()?.as_secs_f64() * 1e9 / entry.units as f64);
+        for (entry, runs) in entries.iter_mut().zip(&mut rows) {
+            runs.push((entry.run)()?);
         }
         progress(round + 1);
     }
-    let timed = entries.into_iter().zip(times).map(|(entry, mut rounds_ns)| {
+    let timed = entries.into_iter().zip(rows);
+    Ok(timed.map(|(entry, runs)| Timed::of(entry, &runs)).collect())
+}
+
+impl Timed {
+    /// `runs` hold the time of each piece, round by round.
+    fn of(entry: Entry<'_>, runs: &[Vec<Duration>]) -> Self {
+        let a_unit = |time: Duration| time.as_secs_f64() * 1e9 / entry.units as f64;
+        let pieces = runs.first().map_or(0, Vec::len);
+        let quickest = (0..pieces).filter_map(|piece| runs.iter().map(|run| run[piece]).min());
+        let mut rounds_ns: Vec<f64> = runs.iter().map(|run| a_unit(run.iter().sum())).collect();
         rounds_ns.sort_by(f64::total_cmp);
-        Timed {
-            name: entry.name,
+        Self {
+            ns: a_unit(quickest.sum()),
+            rounds_ns,
             unit: entry.unit,
             sample_rate_hz: entry.sample_rate_hz,
-            rounds_ns,
+            name: entry.name,
         }
-    });
-    Ok(timed.collect())
+    }
 }
 
 #[cfg(test)]
@@ -98,18 +113,20 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_quickest_round_counts_and_the_warm_up_does_not() {
-        let mut ms = [1, 9, 4, 6].into_iter();
+    fn the_quickest_pieces_count_and_the_warm_up_does_not() {
+        // Two pieces a run: the quickest are 1 and 3 ms.
+        let mut ms = [0, 0, 1, 8, 2, 4, 9, 3].map(Duration::from_millis).into_iter();
         let entry = Entry {
             name: "four runs".into(),
             unit: Unit::Frame,
             units: 1000,
             sample_rate_hz: 48_000.0,
-            run: Box::new(|| Ok(Duration::from_millis(ms.next().unwrap()))),
+            run: Box::new(|| Ok(ms.by_ref().take(2).collect())),
         };
         let timed = &contest(vec![entry], 3, |_| {}).unwrap()[0];
-        assert!((timed.ns() - 4000.0).abs() < 1e-6);
-        assert!((timed.spread_percent() - 50.0).abs() < 1e-6);
+        assert!((timed.ns - 4000.0).abs() < 1e-6);
+        // The middle round took 9 ms.
+        assert!((timed.spread_percent() - 125.0).abs() < 1e-6);
         assert!((timed.times_real_time() - 1e9 / 4000.0 / 48_000.0).abs() < 1e-6);
     }
 }

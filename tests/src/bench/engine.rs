@@ -8,7 +8,7 @@ use siskin_dsp::{
 };
 
 use super::clock::of_processor;
-use super::contest::{Entry, Unit};
+use super::contest::{Entry, Unit, piece_blocks};
 use super::sounds::{Sounds, Stereo, Stretch};
 
 /// How the engine is set.
@@ -72,7 +72,7 @@ pub struct EngineLoad {
     pub stretch: Stretch,
     /// Whether it follows a reference voice, as many channels as the voice.
     pub reference: bool,
-    /// How many engines take their blocks in turn.
+    /// How many engines take their blocks in turn; together they play what one would play alone.
     pub instances: usize,
     /// How often the stretch is played without a reset.
     pub times: usize,
@@ -135,23 +135,27 @@ impl EngineLoad {
         let sound = sounds.stretch(self.stretch);
         let load = *self;
         let mut players: Vec<Player> = (0..self.instances).map(|_| Player::new(&load, &sound)).collect();
-        let blocks = self.times * sound[0].len() / self.block;
+        // Each engine is at another place of the sound.
+        let apart = self.times * sound[0].len() / self.block / self.instances;
+        let turns: Vec<usize> = (0..apart).collect();
+        let in_piece = piece_blocks(self.sample_rate_hz, self.block).div_ceil(self.instances);
         Entry {
             name: self.name(),
             unit: Unit::Frame,
-            units: blocks * self.block * self.instances,
+            units: apart * self.block * self.instances,
             sample_rate_hz: self.sample_rate_hz,
             run: Box::new(move || {
                 players.iter_mut().for_each(|player| player.engine.reset());
-                // Each engine is at another place of the sound.
-                let apart = blocks / players.len();
-                Ok(of_processor(|| {
-                    for block in 0..blocks {
-                        for (index, player) in players.iter_mut().enumerate() {
-                            player.play(block + index * apart);
+                let pieces = turns.chunks(in_piece).map(|turns| {
+                    of_processor(|| {
+                        for turn in turns {
+                            for (index, player) in players.iter_mut().enumerate() {
+                                player.play(turn + index * apart);
+                            }
                         }
-                    }
-                }))
+                    })
+                });
+                Ok(pieces.collect())
             }),
         }
     }
@@ -227,7 +231,7 @@ pub fn call_entries<'a>() -> Vec<Entry<'a>> {
         unit: Unit::Call,
         units: CALLS,
         sample_rate_hz: load.sample_rate_hz,
-        run: Box::new(move || Ok(of_processor(|| (0..CALLS).for_each(|_| call())))),
+        run: Box::new(move || Ok(vec![of_processor(|| (0..CALLS).for_each(|_| call()))])),
     };
     let (mut reset, mut set) = (load.engine(), load.engine());
     let settings = [Setting::AsNew.settings(), Setting::AllOn.settings()];

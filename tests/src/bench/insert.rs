@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use super::BenchError;
 use super::clock::{of_processor, processor_overhead};
-use super::contest::{Entry, Unit};
+use super::contest::{Entry, Unit, piece_blocks};
 use super::engine::Setting;
 use super::sounds::{Sounds, Stretch};
 use crate::host::{Bundle, Bus, Handed, Session, Told, blocks};
@@ -84,7 +84,7 @@ impl InsertLoad {
     pub fn entry<'a>(&self, bundle: &Bundle, sounds: &Sounds) -> Result<Entry<'a>, BenchError> {
         let mut session = self.session(bundle)?;
         let mut given = self.given(&session, sounds);
-        let overhead = processor_overhead() * given.len() as u32;
+        let overhead = processor_overhead();
         Ok(Entry {
             name: self.name(),
             unit: Unit::Frame,
@@ -93,8 +93,12 @@ impl InsertLoad {
             run: Box::new(move || {
                 session.reset()?;
                 let timed = session.process_timed(&mut given)?;
-                let inside: Duration = timed.iter().map(|(_, time)| time.processor).sum();
-                Ok(inside.saturating_sub(overhead))
+                let inside: Vec<Duration> = timed
+                    .iter()
+                    .map(|(_, time)| time.processor.saturating_sub(overhead))
+                    .collect();
+                let pieces = inside.chunks(piece_blocks(48_000.0, BLOCK));
+                Ok(pieces.map(|piece| piece.iter().sum()).collect())
             }),
         })
     }
@@ -141,7 +145,7 @@ pub fn state_entries<'a>(bundle: &Bundle) -> Result<Vec<Entry<'a>>, BenchError> 
         run: Box::new(move || {
             let mut outcome = Ok(());
             let took = of_processor(|| outcome = (0..CALLS).try_for_each(|_| call()));
-            outcome.map(|()| took)
+            outcome.map(|()| vec![took])
         }),
     };
     Ok(vec![

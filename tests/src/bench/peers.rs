@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use super::BenchError;
 use super::clock::of_processor;
-use super::contest::{Entry, Unit};
+use super::contest::{Entry, PIECE_S, Unit};
 use super::sounds::{Sounds, Stretch};
 use crate::measure::above;
 use crate::oracle::{FixedStack, levelled_hard};
@@ -79,7 +79,7 @@ impl Pedalboard {
         let mut child = Command::new(python)
             .arg(SCRIPT)
             .args([path.as_path(), vst3])
-            .arg(sounds.sample_rate_hz.to_string())
+            .args([sounds.sample_rate_hz, PIECE_S].map(|number| number.to_string()))
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .spawn()
@@ -112,18 +112,20 @@ impl Pedalboard {
         }
     }
 
-    /// Plays the song once; the process tells how much of the processor's time that took.
-    fn play(&mut self, peer: Peer, channels: usize) -> Result<Duration, BenchError> {
+    /// Plays the song once; the process tells how much of the processor's time each piece took.
+    fn play(&mut self, peer: Peer, channels: usize) -> Result<Vec<Duration>, BenchError> {
         let (_, word) = peer.words();
         let failed = |cause: std::io::Error| BenchError::Peer(cause.to_string());
         writeln!(self.asked, "{word} {channels}").map_err(failed)?;
         self.asked.flush().map_err(failed)?;
         let mut line = String::new();
         self.told.read_line(&mut line).map_err(failed)?;
-        let nanoseconds = line.trim().parse();
-        nanoseconds
-            .map(Duration::from_nanos)
-            .map_err(|_| BenchError::Peer(format!("it said \"{}\"", line.trim())))
+        let pieces = line.split_whitespace().map(str::parse);
+        let pieces: Result<Vec<u64>, _> = pieces.collect();
+        match pieces {
+            Ok(pieces) if !pieces.is_empty() => Ok(pieces.into_iter().map(Duration::from_nanos).collect()),
+            _ => Err(BenchError::Peer(format!("it said \"{}\"", line.trim()))),
+        }
     }
 }
 
@@ -155,9 +157,13 @@ pub fn stack_entry<'a>(sounds: &Sounds) -> Entry<'a> {
         units: sound[0].len(),
         sample_rate_hz: rate_hz,
         run: Box::new(move || {
-            Ok(of_processor(|| {
-                black_box(stack.whole(black_box(&sound[0]), rate_hz));
-            }))
+            let pieces = sound[0].chunks((PIECE_S * rate_hz) as usize);
+            let pieces = pieces.map(|piece| {
+                of_processor(|| {
+                    black_box(stack.whole(black_box(piece), rate_hz));
+                })
+            });
+            Ok(pieces.collect())
         }),
     }
 }

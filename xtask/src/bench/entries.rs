@@ -45,8 +45,17 @@ pub fn engines() -> Vec<EngineLoad> {
         ..stereo
     });
     loads.extend(TIMES.map(|times| EngineLoad { times, ..stereo }));
-    loads.extend(INSTANCES.map(|instances| EngineLoad { instances, ..stereo }));
+    loads.extend(INSTANCES.map(|instances| EngineLoad { instances, ..alone() }));
     loads
+}
+
+/// One engine that plays the song as often as engines that take turns do together.
+pub fn alone() -> EngineLoad {
+    let [times, _] = TIMES;
+    EngineLoad {
+        times,
+        ..EngineLoad::new(2, Setting::AllOn)
+    }
 }
 
 /// The bundle in the host.

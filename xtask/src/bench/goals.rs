@@ -2,7 +2,7 @@
 
 use siskin_tests::bench::{EngineLoad, InsertLoad, Peer, STACK, Setting};
 
-use super::entries::{INSTANCES, TIMES};
+use super::entries::{self, INSTANCES, TIMES};
 use super::measured::Measured;
 
 /// One goal.
@@ -140,19 +140,18 @@ fn speed(measured: &Measured) -> Vec<Goal> {
 
 fn growth(measured: &Measured) -> Vec<Goal> {
     let stereo = EngineLoad::new(2, Setting::AllOn);
-    let once = measured.ns(&stereo.name());
-    // How far the cost of a frame of one instance moves, %, whichever way.
-    let worst_percent = |loads: &mut dyn Iterator<Item = EngineLoad>| {
-        loads
-            .map(|load| 100.0 * (measured.ns(&load.name()) / once - 1.0).abs())
-            .fold(0.0, f64::max)
-    };
-    let longer = worst_percent(&mut TIMES.iter().map(|&times| EngineLoad { times, ..stereo }));
-    let more = worst_percent(
-        &mut INSTANCES
+    // How far the cost of a frame moves from that of the first, %, whichever way.
+    let worst_percent = |first: EngineLoad, others: &[EngineLoad]| {
+        let first_ns = measured.ns(&first.name());
+        let changes = others
             .iter()
-            .map(|&instances| EngineLoad { instances, ..stereo }),
-    );
+            .map(|other| measured.ns(&other.name()) / first_ns - 1.0);
+        100.0 * changes.map(f64::abs).fold(0.0, f64::max)
+    };
+    let longer = worst_percent(stereo, &TIMES.map(|times| EngineLoad { times, ..stereo }));
+    let alone = entries::alone();
+    let among = INSTANCES.map(|instances| EngineLoad { instances, ..alone });
+    let more = worst_percent(alone, &among);
     let rate = |channels| {
         let load = EngineLoad::new(channels, Setting::AllOn);
         let faster = EngineLoad {

@@ -13,7 +13,7 @@ pub fn text(measured: &Measured, goals: &[Goal]) -> String {
         json!({
             "name": timed.name,
             "unit": if is_call { "call" } else { "frame" },
-            "ns": timed.ns(),
+            "ns": timed.ns,
             "rounds_ns": timed.rounds_ns,
             "sample_rate_hz": timed.sample_rate_hz,
             "times_real_time": (!is_call).then(|| timed.times_real_time()),

@@ -76,7 +76,7 @@ impl Measured {
 
     /// Nanoseconds a frame or call of the entry of that name; no number where there is none.
     pub fn ns(&self, name: &str) -> f64 {
-        self.entry(name).map_or(f64::NAN, Timed::ns)
+        self.entry(name).map_or(f64::NAN, |timed| timed.ns)
     }
 
     /// The sum of the kernels that an engine of `channels` channels needs, ns a frame.

@@ -14,8 +14,8 @@ Written by `cargo xtask bench --page`, on the machine of that day: ratios travel
 ";
 
 const NOTES: &str = "
-- Everything that is timed runs in turn, round after round, so that a machine that slows down slows down all of it; each row is
-  its quickest round, and *spread* is by how much the middle one was longer. Time is that of the processor for the one thread.
+- Everything that is timed runs in turn, round after round, so that a machine that slows down slows down all of it. Each 2 s of
+  sound count as they were in their quickest round; *spread* is by how much the middle round was longer. Time is that of the processor for the one thread.
 - The sound: verse, middle and chorus of the synthetic singer, 10 s, after the hard leveller and the boost. *All on*: leveller
   with auto makeup, sibilance, breath with a low cut of 120 Hz, output gain -1 dB. Blocks of 512 samples where none is named.
 - *Worst block*: 60 passes after a reset, which do the same work bit for bit; the least time of each block counts, less what

@@ -73,7 +73,7 @@ pub fn frames(measured: &Measured) -> Table {
     let row = |timed: &Timed| {
         vec![
             timed.name.clone(),
-            format!("{:.2}", timed.ns()),
+            format!("{:.2}", timed.ns),
             format!("{:.0}", timed.times_real_time()),
             format!("{:.3}", 100.0 / timed.times_real_time()),
             format!("{:.0}", timed.spread_percent()),
@@ -91,7 +91,7 @@ pub fn calls(measured: &Measured) -> Table {
     let row = |timed: &Timed| {
         vec![
             timed.name.clone(),
-            format!("{:.2}", timed.ns() / 1e3),
+            format!("{:.2}", timed.ns / 1e3),
             format!("{:.0}", timed.spread_percent()),
         ]
     };

@@ -12,7 +12,7 @@ use std::hint::black_box;
 use std::sync::Arc;
 
 use super::clock::of_processor;
-use super::contest::{Entry, Unit};
+use super::contest::{Entry, Unit, piece_blocks};
 use super::sounds::{Sounds, Stereo, Stretch};
 
 /// Samples that a kernel is given at a time: they stay in the nearest cache, as those of a host's block do.
@@ -57,16 +57,22 @@ pub fn name(kernel: Kernel, channels: usize) -> String {
 }
 
 fn entry<'a>(kernel: Kernel, channels: usize, sound: Arc<Stereo>, mut work: Work<'a>) -> Entry<'a> {
-    let blocks = sound[0].len() / BLOCK;
+    let blocks: Vec<usize> = (0..sound[0].len() / BLOCK).collect();
     Entry {
         name: name(kernel, channels),
         unit: Unit::Frame,
-        units: blocks * BLOCK,
+        units: blocks.len() * BLOCK,
         sample_rate_hz: 48_000.0,
         run: Box::new(move || {
-            Ok(of_processor(|| {
-                (0..blocks).for_each(|block| work(black_box(&sound), block * BLOCK));
-            }))
+            let pieces = blocks.chunks(piece_blocks(48_000.0, BLOCK));
+            let pieces = pieces.map(|blocks| {
+                of_processor(|| {
+                    blocks
+                        .iter()
+                        .for_each(|block| work(black_box(&sound), block * BLOCK));
+                })
+            });
+            Ok(pieces.collect())
         }),
     }
 }

@@ -5,6 +5,7 @@
 
 pub mod audio_file;
 pub mod automation;
+pub mod bench;
 pub mod breathing;
 pub mod conditions;
 pub mod corpus;
@@ -12,6 +13,7 @@ pub mod host;
 pub mod levelling;
 pub mod measure;
 pub mod moving_edge;
+pub mod null;
 pub mod oracle;
 pub mod pieces;
 pub mod properties;

@@ -1,5 +1,6 @@
 //! The commands of the house: `cargo xtask <command>`.
 
+mod bench;
 mod bundle;
 mod check;
 mod demo;
@@ -7,6 +8,7 @@ mod files;
 mod hosts;
 mod install;
 mod notices;
+mod null;
 mod progress;
 mod properties;
 mod render;
@@ -23,8 +25,10 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
 
+use bench::BenchOptions;
 use demo::DemoOptions;
 use hosts::HostsOptions;
+use null::NullOptions;
 use properties::PropertiesOptions;
 use render::RenderOptions;
 use score::ScoreOptions;
@@ -55,6 +59,10 @@ enum Command {
     Score(ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice, and print it on one page
     Properties(PropertiesOptions),
+    /// Measure speed, memory and the distance to what the machine allows, beside what Siskin replaces
+    Bench(BenchOptions),
+    /// Take the sound of a version before from the sound of now, and tell what is left
+    Null(NullOptions),
     /// Drive the bundles as random hosts do, or time blocks on a bad day
     Soak(SoakOptions),
     /// Hold the packages of others against deny.toml: licences, sources, versions
@@ -115,6 +123,8 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
+        Command::Bench(options) => bench::run(&options),
+        Command::Null(options) => null::run(&options),
         Command::Soak(options) => soak::run(&options),
         Command::Supply => supply::run(),
         Command::Hosts(options) => hosts::run(&options),

@@ -30,6 +30,7 @@ pub use clack_host::utils::ClapId;
 pub use editor::SizePx;
 pub use error::HostError;
 pub use handed::{Answer, Bus, Channel, Handed, Place, Said, Told, UNTOUCHED, blocks, joined};
+pub(crate) use inside::processor_time;
 pub use inside::{BlockTime, Inside, mark_for_a_tracer};
 pub use live::{Live, LiveSound};
 pub use parameters::{Parameter, ParameterFlags};

@@ -1,0 +1,167 @@
+//! The engine against the clock of `criterion`, for work on it: `cargo bench -p siskin-dsp`, or with a name behind it, as
+//! `-- "48 kHz stereo"`. Only ratios within one run say something; `cargo xtask bench` has the figures for people, and
+//! what they are compared to.
+
+#[path = "../tests/signals/mod.rs"]
+mod signals;
+
+use std::hint::black_box;
+
+use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use siskin_dsp::{
+    BreathSettings, Engine, EngineConfig, LevellerSettings, Lookahead, OutputSettings, Settings,
+};
+
+use signals::{Noise, fricative, vowel};
+
+/// Seconds of every sound.
+const SECONDS: f64 = 1.0;
+const MAIN_RATE_HZ: f64 = 48_000.0;
+const RATES_HZ: [f64; 4] = [44_100.0, MAIN_RATE_HZ, 96_000.0, 192_000.0];
+const BLOCKS: [usize; 5] = [32, 64, 128, 512, 2048];
+const MAIN_BLOCK: usize = 512;
+
+/// A new insert, and one in which every stage works.
+fn settings() -> [(&'static str, Settings); 2] {
+    let as_new = Settings::default();
+    let all_on = Settings {
+        leveller: LevellerSettings {
+            on: true,
+            auto_makeup: true,
+            ..as_new.leveller
+        },
+        breath: BreathSettings {
+            on: true,
+            low_cut_hz: Some(120.0),
+            ..as_new.breath
+        },
+        output: OutputSettings {
+            gain_db: -1.0,
+            ..as_new.output
+        },
+        ..as_new
+    };
+    [("as new", as_new), ("all on", all_on)]
+}
+
+fn engine(rate_hz: f64, channels: usize, settings: &Settings) -> Engine {
+    let config = EngineConfig {
+        sample_rate_hz: rate_hz,
+        channels,
+        reference_channels: 0,
+        lookahead: Lookahead::Long,
+    };
+    Engine::new(config, settings)
+}
+
+/// What is heard, by name: a quiet room, a vowel, an s, and all of them in turn.
+fn sounds(rate_hz: f64) -> [(&'static str, Vec<f32>); 4] {
+    let length = (SECONDS * rate_hz) as usize;
+    let mut noise = Noise::new(1);
+    let quiet: Vec<f64> = (0..length).map(|_| 1e-4 * noise.sample()).collect();
+    let voiced = vowel(length, 180.0, -20.0, rate_hz);
+    let sibilant = fricative(length, 6800.0, -22.0, rate_hz, &mut noise);
+    let turn = (0.15 * rate_hz) as usize;
+    let mixed = (0..length).map(|n| [&voiced, &sibilant, &voiced, &quiet][n / turn % 4][n]);
+    let mixed: Vec<f64> = mixed.collect();
+    [
+        ("quiet", quiet),
+        ("voiced", voiced),
+        ("sibilant", sibilant),
+        ("mixed", mixed),
+    ]
+    .map(|(name, sound)| (name, sound.into_iter().map(|sample| sample as f32).collect()))
+}
+
+/// The whole sound once, in blocks, the second channel a little softer.
+fn play(engine: &mut Engine, channels: usize, sound: &[f32], block: usize) {
+    let mut work = [vec![0f32; block], vec![0f32; block]];
+    for input in sound.chunks_exact(block) {
+        let [left, right] = &mut work;
+        left.copy_from_slice(input);
+        right
+            .iter_mut()
+            .zip(input)
+            .for_each(|(right, input)| *right = 0.6 * input);
+        let mut views = [left.as_mut_slice(), right.as_mut_slice()];
+        engine.process(&mut views[..channels], &[], &mut |report| {
+            black_box(report);
+        });
+        black_box(&work);
+    }
+}
+
+fn channels_name(channels: usize) -> &'static str {
+    if channels == 1 { "mono" } else { "stereo" }
+}
+
+/// Both settings, mono and stereo, with the whole of a sound, under `group` and the words in `parameter`.
+fn whole(
+    criterion: &mut Criterion,
+    group: &str,
+    parameter: &str,
+    (rate_hz, block): (f64, usize),
+    sound: &[f32],
+) {
+    let mut group = criterion.benchmark_group(group);
+    group.throughput(Throughput::Elements((sound.len() / block * block) as u64));
+    for (setting, settings) in settings() {
+        for channels in [1, 2] {
+            let mut engine = engine(rate_hz, channels, &settings);
+            let name = format!("{parameter} {}, {setting}", channels_name(channels));
+            group.bench_function(BenchmarkId::from_parameter(name), |bencher| {
+                bencher.iter(|| play(&mut engine, channels, sound, block));
+            });
+        }
+    }
+    group.finish();
+}
+
+fn rates(criterion: &mut Criterion) {
+    for rate_hz in RATES_HZ {
+        let [.., (_, mixed)] = sounds(rate_hz);
+        let parameter = format!("{} kHz", rate_hz / 1e3);
+        whole(criterion, "rate", &parameter, (rate_hz, MAIN_BLOCK), &mixed);
+    }
+}
+
+fn blocks(criterion: &mut Criterion) {
+    let [.., (_, mixed)] = sounds(MAIN_RATE_HZ);
+    for block in BLOCKS {
+        whole(
+            criterion,
+            "block",
+            &block.to_string(),
+            (MAIN_RATE_HZ, block),
+            &mixed,
+        );
+    }
+}
+
+fn inputs(criterion: &mut Criterion) {
+    for (name, sound) in sounds(MAIN_RATE_HZ) {
+        whole(criterion, "input", name, (MAIN_RATE_HZ, MAIN_BLOCK), &sound);
+    }
+}
+
+/// What is done when a song is opened, played from elsewhere, or a hand moves a control.
+fn calls(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("call");
+    let [(_, as_new), (_, all_on)] = settings();
+    for channels in [1, 2] {
+        let name = channels_name(channels);
+        group.bench_function(format!("new {name}"), |bencher| {
+            bencher.iter(|| engine(MAIN_RATE_HZ, channels, black_box(&all_on)));
+        });
+        let mut made = engine(MAIN_RATE_HZ, channels, &all_on);
+        group.bench_function(format!("reset {name}"), |bencher| bencher.iter(|| made.reset()));
+        let mut turn = [all_on, as_new].into_iter().cycle();
+        group.bench_function(format!("set {name}"), |bencher| {
+            bencher.iter(|| turn.next().iter().for_each(|settings| made.set(settings)));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(chain, rates, blocks, inputs, calls);
+criterion_main!(chain);

@@ -1,0 +1,26 @@
+//! How fast the sound is made, how much memory it takes, and how far that is from what the machine allows.
+//!
+//! Everything that is timed enters one [`contest`]: entries run in turn, round after round, so that a machine that slows
+//! down slows down all of them, and each keeps its fastest round.
+
+mod clock;
+mod contest;
+mod counted;
+mod engine;
+mod error;
+mod insert;
+pub mod limit;
+mod memory;
+mod peers;
+mod sounds;
+mod worst_block;
+
+pub use contest::{Entry, Timed, Unit, contest};
+pub use counted::{COUNTED_FUNCTION, Counted, FRAMES as COUNTED_FRAMES, count};
+pub use engine::{EngineLoad, Setting, call_entries};
+pub use error::BenchError;
+pub use insert::{InsertLoad, state_entries};
+pub use memory::{engine_bytes, insert_bytes};
+pub use peers::{Pedalboard, Peer, STACK, stack_entry};
+pub use sounds::{Sounds, Stretch};
+pub use worst_block::{WorstBlock, worst_block};

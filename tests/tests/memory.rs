@@ -1,0 +1,78 @@
+//! An insert is small: memory is no time, and reads alike on every machine.
+
+#![cfg(all(target_os = "linux", target_env = "gnu"))]
+
+use std::alloc::{GlobalAlloc, Layout, System};
+use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
+use std::sync::{Mutex, PoisonError};
+
+use siskin_tests::bench::{EngineLoad, InsertLoad, Setting, engine_bytes, insert_bytes};
+use siskin_tests::host::Bundle;
+use siskin_tests::pieces::clap_bundle;
+
+/// The goal for a stereo insert at 48 kHz.
+const MOST_BYTES: f64 = 256.0 * 1024.0;
+/// The sound alone: its delay lines, windows and tables are some 20 KiB.
+const LEAST_BYTES: f64 = 8.0 * 1024.0;
+
+/// The system's allocator, counting.
+struct Counting;
+
+static HELD: AtomicUsize = AtomicUsize::new(0);
+static MOST_HELD: AtomicUsize = AtomicUsize::new(0);
+/// One test at a time: the counts are those of the whole process.
+static ALONE: Mutex<()> = Mutex::new(());
+
+// SAFETY: every call goes to the system's allocator as it is; counting touches no memory of the caller.
+unsafe impl GlobalAlloc for Counting {
+    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
+        let held = HELD.fetch_add(layout.size(), SeqCst) + layout.size();
+        MOST_HELD.fetch_max(held, SeqCst);
+        // SAFETY: the caller's promise is handed on.
+        unsafe { System.alloc(layout) }
+    }
+
+    unsafe fn dealloc(&self, memory: *mut u8, layout: Layout) {
+        HELD.fetch_sub(layout.size(), SeqCst);
+        // SAFETY: the caller's promise is handed on.
+        unsafe { System.dealloc(memory, layout) }
+    }
+}
+
+#[global_allocator]
+static ALLOCATOR: Counting = Counting;
+
+#[test]
+fn an_engine_is_small_while_it_is_made_and_after() {
+    let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
+    for channels in [1, 2] {
+        let load = EngineLoad::new(channels, Setting::AllOn);
+        let before = HELD.load(SeqCst);
+        MOST_HELD.store(before, SeqCst);
+        let engine = load.engine();
+        let (lasting, peak) = (HELD.load(SeqCst) - before, MOST_HELD.load(SeqCst) - before);
+        let (lasting, peak) = (lasting + size_of_val(&engine), peak + size_of_val(&engine));
+        println!("engine, {channels} channels: {lasting} bytes, {peak} while it is made");
+        assert!(lasting as f64 > LEAST_BYTES && peak as f64 <= MOST_BYTES);
+        let told = engine_bytes(channels, Setting::AllOn).unwrap();
+        assert!(
+            told > LEAST_BYTES && told <= MOST_BYTES,
+            "{told} bytes by the C library"
+        );
+    }
+}
+
+#[test]
+fn an_insert_holds_no_more_than_256_kib() {
+    let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
+    let bundle = Bundle::load(&clap_bundle()).unwrap();
+    for (channels, follow) in [(1, false), (2, false), (2, true)] {
+        let load = InsertLoad {
+            follow,
+            ..InsertLoad::new(channels, Setting::AllOn)
+        };
+        let bytes = insert_bytes(&bundle, load).unwrap().unwrap();
+        println!("{}: {bytes:.0} bytes", load.name());
+        assert!(bytes > LEAST_BYTES && bytes <= MOST_BYTES, "{bytes} bytes");
+    }
+}

@@ -62,6 +62,8 @@ impl<K: Kind> Plugin for Insert<K> {
     const VENDOR: &'static str = "Siskin";
     const URL: &'static str = "";
     const EMAIL: &'static str = "";
+    /// It takes no notes: room for what never comes would be a sixth of what an insert holds.
+    const INPUT_EVENT_CAPACITY: usize = 1;
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = K::LAYOUTS;
     const SAMPLE_ACCURATE_AUTOMATION: bool = true;

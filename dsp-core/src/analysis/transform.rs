@@ -141,6 +141,10 @@ impl Parts {
         }
     }
 
+    fn power(self) -> f32x4 {
+        self.real * self.real + self.imaginary * self.imaginary
+    }
+
     /// The conjugates, the last one first.
     fn of_images([first, second, third, last]: &[Complex<f32>; LANES]) -> Self {
         let Self { real, imaginary } = Self::of(&[*last, *third, *second, *first]);
@@ -153,15 +157,19 @@ impl Parts {
 
 /// The powers of four bins and of their mirror images.
 fn powers_of_both(z: Parts, w: Parts, turn: &Parts) -> (f32x4, f32x4) {
-    let (sum_real, sum_imaginary) = (z.real + w.real, z.imaginary + w.imaginary);
     let (real, imaginary) = (z.real - w.real, z.imaginary - w.imaginary);
     let turned_real = turn.real * imaginary + turn.imaginary * real;
     let turned_imaginary = turn.imaginary * imaginary - turn.real * real;
-    let power = |real: f32x4, imaginary: f32x4| (real * real + imaginary * imaginary) * 0.25;
-    (
-        power(sum_real + turned_real, sum_imaginary + turned_imaginary),
-        power(sum_real - turned_real, sum_imaginary - turned_imaginary),
-    )
+    let (sum_real, sum_imaginary) = (z.real + w.real, z.imaginary + w.imaginary);
+    let bins = Parts {
+        real: sum_real + turned_real,
+        imaginary: sum_imaginary + turned_imaginary,
+    };
+    let images = Parts {
+        real: sum_real - turned_real,
+        imaginary: sum_imaginary - turned_imaginary,
+    };
+    (bins.power() * 0.25, images.power() * 0.25)
 }
 
 fn reversed(four: f32x4) -> f32x4 {
@@ -169,7 +177,7 @@ fn reversed(four: f32x4) -> f32x4 {
     f32x4::from([last, third, second, first])
 }
 
-fn fours(values: &[f32]) -> std::slice::Iter<'_, [f32; LANES]> {
+fn fours<T>(values: &[T]) -> std::slice::Iter<'_, [T; LANES]> {
     values.as_chunks().0.iter()
 }
 
@@ -194,10 +202,13 @@ impl StereoTransform {
             *bin = Complex::new(left * shape, right * shape);
         }
         self.fft.process_with_scratch(&mut self.bins, &mut self.scratch);
-        // Bin 0 is its own mirror image, the others' lie at the end.
-        let images = self.bins[..1].iter().chain(self.bins.iter().rev());
-        for (((power, bin), image), weight) in powers.iter_mut().zip(&self.bins).zip(images).zip(weights) {
-            *power = 0.5 * (bin.norm_sqr() + image.norm_sqr()) * weight;
+        let half = self.bins.len() / 2;
+        powers[0] = self.bins[0].norm_sqr() * weights[0];
+        let both = fours(&self.bins[1..=half]).zip(fours(&self.bins[half..]).rev());
+        let (powers, _) = powers[1..].as_chunks_mut();
+        for (((bins, images), weights), powers) in both.zip(fours(&weights[1..])).zip(powers) {
+            let power = Parts::of(bins).power() + Parts::of_images(images).power();
+            *powers = (power * f32x4::from(*weights) * 0.5).to_array();
         }
     }
 }

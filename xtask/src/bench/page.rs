@@ -21,8 +21,8 @@ const NOTES: &str = "
 - *Worst block*: 60 passes after a reset, which do the same work bit for bit; the least time of each block counts, less what
   reading the clock takes.
 - *Over the bound*: the engine over the sum of kernels that do nothing but what must be done (below).
-- pedalboard's processors get the whole sound in one call and cut it into blocks themselves. The demo's two stages and
-  compressor are plain code that is written to be right.
+- pedalboard's processors get each 2 s in one call and cut them into blocks themselves. The demo's two stages and compressor
+  are plain code that is written to be right.
 - A frame is one sample of every channel.
 
 ";

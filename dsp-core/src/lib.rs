@@ -33,6 +33,8 @@ mod settings;
 mod shelf;
 mod sibilance;
 mod smoothing;
+#[cfg(feature = "stages-alone")]
+pub mod stages_alone;
 mod state_variable;
 mod timeline;
 mod timing;

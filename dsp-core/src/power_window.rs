@@ -3,7 +3,8 @@
 /// The last powers, oldest first, and their mean. The sum runs with what rounding takes from it beside it (Knuth, *The Art
 /// of Computer Programming*, 4.2.2, theorem B, from memory), so that it never has to be made afresh.
 pub(crate) struct PowerWindow {
-    powers: Vec<f64>,
+    /// In single precision: rounded before they are summed, so that what is added is what is taken away.
+    powers: Vec<f32>,
     newest: usize,
     len: usize,
     sum: f64,
@@ -46,6 +47,7 @@ impl PowerWindow {
 
     /// Adds one and drops the oldest until at most `length` stay.
     pub fn push(&mut self, power: f64, length: usize) {
+        let power = power as f32;
         let length = length.min(self.powers.len());
         while self.len >= length {
             self.add(-self.at(0));
@@ -57,7 +59,7 @@ impl PowerWindow {
         }
         self.powers[self.newest] = power;
         self.len += 1;
-        self.add(power);
+        self.add(f64::from(power));
     }
 
     fn add(&mut self, power: f64) {
@@ -75,11 +77,12 @@ impl PowerWindow {
     /// The power that so many came before, of those in the window.
     pub fn at(&self, age_from_oldest: usize) -> f64 {
         let index = self.newest + self.powers.len() + 1 + age_from_oldest - self.len;
-        self.powers[if index < self.powers.len() {
+        let wrapped = if index < self.powers.len() {
             index
         } else {
             index - self.powers.len()
-        }]
+        };
+        f64::from(self.powers[wrapped])
     }
 }
 
@@ -104,7 +107,7 @@ mod tests {
                 window.push(value, length);
                 let expected = &values[(index + 1).saturating_sub(length)..=index];
                 let mean = expected.iter().sum::<f64>() / expected.len() as f64;
-                prop_assert!((window.mean() - mean).abs() < 1e-12);
+                prop_assert!((window.mean() - mean).abs() < 1e-7 * mean);
             }
         }
     }

@@ -1,5 +1,7 @@
 //! What the input holds: one pass over the samples, one verdict a hop.
 
+#[cfg(feature = "stages-alone")]
+pub(crate) mod alone;
 mod band;
 mod bands;
 mod classifier;

@@ -12,8 +12,8 @@ pub use gathered::{SPECTRUM_BINS, SpectrumFrame};
 use rtrb::{Consumer, Producer, RingBuffer};
 use siskin_dsp::{Class, HopReport, SpectrumView};
 
-/// Reports that wait at most: two thirds of a second, twenty frames of an editor. More would be most of what an insert holds.
-const CAPACITY_HOPS: usize = 512;
+/// Reports that wait at most: half a second, fifteen frames of an editor. More would be most of what an insert holds.
+const CAPACITY_HOPS: usize = 384;
 /// Spectra that wait at most: half a second of them.
 const CAPACITY_SPECTRA: usize = 16;
 /// So long after the last sound the stream shows silence alone, and the editor may rest: its 8 s and a little more.

@@ -13,6 +13,7 @@ pub mod limit;
 mod memory;
 mod peers;
 mod sounds;
+pub mod stages;
 mod worst_block;
 
 pub use contest::{Entry, Timed, Unit, contest};

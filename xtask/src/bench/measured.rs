@@ -5,6 +5,7 @@ use std::path::Path;
 use anyhow::{Context, Result};
 use indicatif::ProgressBar;
 use siskin_tests::bench::limit::{self, Kernel};
+use siskin_tests::bench::stages;
 use siskin_tests::bench::{
     Entry, InsertLoad, Pedalboard, Setting, Sounds, Stretch, Timed, WorstBlock, call_entries, contest,
     engine_bytes, insert_bytes, stack_entry, state_entries, worst_block,
@@ -79,6 +80,17 @@ impl Measured {
         self.entry(name).map_or(f64::NAN, |timed| timed.ns)
     }
 
+    /// The sum of the kernels that a stage alone must do, ns a frame; `None` where they are not counted apart.
+    pub fn bound_of_stage_ns(&self, stage: &str, channels: usize) -> Option<f64> {
+        let names = stages::kernels_of(stage);
+        let kernels = self.kernels[channels - 1].iter();
+        let sum = kernels
+            .filter(|kernel| names.contains(&kernel.name))
+            .map(|&kernel| self.ns(&limit::name(kernel, channels)))
+            .sum();
+        (!names.is_empty()).then_some(sum)
+    }
+
     /// The sum of the kernels that an engine of `channels` channels needs, ns a frame.
     pub fn bound_ns(&self, channels: usize, setting: Setting) -> f64 {
         self.kernels[channels - 1]
@@ -117,6 +129,9 @@ fn race(
         racing.extend(entries);
         kernels
     });
+    for channels in [1, 2] {
+        racing.extend(stages::entries(channels, main));
+    }
     bar.set_message("warming up");
     let timed = contest(racing, rounds, |round| {
         bar.set_message(format!("round {round} of {rounds}"));

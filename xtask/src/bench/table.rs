@@ -1,7 +1,7 @@
 //! The table for a person at a terminal, and its rows for whoever else writes them.
 
-use siskin_tests::bench::limit;
 use siskin_tests::bench::{Setting, Timed, Unit};
+use siskin_tests::bench::{limit, stages};
 
 use super::goals::Goal;
 use super::measured::Measured;
@@ -23,6 +23,7 @@ pub fn print(measured: &Measured, goals: &[Goal]) {
         frames(measured),
         calls(measured),
         limits(measured),
+        stages_alone(measured),
         blocks(measured),
     ] {
         print_table(&table);
@@ -61,7 +62,7 @@ fn heads(heads: &[&str]) -> Vec<String> {
 }
 
 fn is_kernel(timed: &Timed) -> bool {
-    timed.name.starts_with("limit, ")
+    timed.name.starts_with("limit, ") || timed.name.starts_with("alone, ")
 }
 
 /// What plays sound.
@@ -135,6 +136,32 @@ pub fn limits(measured: &Measured) -> Table {
     Table {
         heads: heads(&["must be done, 48 kHz", "mono, ns/frame", "stereo, ns/frame"]),
         rows,
+    }
+}
+
+/// Every stage alone, and how far it is from what it must do.
+pub fn stages_alone(measured: &Measured) -> Table {
+    let row = |stage: &str| {
+        let mut cells = vec![stage.to_owned()];
+        for channels in [1, 2] {
+            let alone_ns = measured.ns(&stages::name(stage, channels));
+            let bound_ns = measured.bound_of_stage_ns(stage, channels);
+            cells.push(format!("{alone_ns:.2}"));
+            cells.push(bound_ns.map_or(NOTHING.to_owned(), |bound_ns| {
+                format!("{:.2}", alone_ns / bound_ns)
+            }));
+        }
+        cells
+    };
+    Table {
+        heads: heads(&[
+            "stage alone, 48 kHz",
+            "mono, ns/frame",
+            "over its kernels",
+            "stereo, ns/frame",
+            "over its kernels",
+        ]),
+        rows: stages::stages().into_iter().map(row).collect(),
     }
 }
 

@@ -125,14 +125,14 @@ fn most(values: &[f32]) -> f32 {
     lanes.iter().chain(rest).fold(0.0, |most, &one| larger(most, one))
 }
 
-/// A spectrum's powers in bands: ten stretches of 35 bins.
+/// A spectrum's powers in bands that share no bin: eight stretches of 16 bins.
 pub fn band_sums<'a>() -> Work<'a> {
-    const BANDS: usize = 10;
-    const WIDTH: usize = 35;
+    const BANDS: usize = 8;
+    const WIDTH: usize = 16;
     Box::new(move |sound, start| {
         for hop in 0..BLOCK / HOP {
             let powers = window_of(&sound[0], start, hop);
-            let sums: [f32; BANDS] = from_fn(|band| sum(&powers[band * 9..][..WIDTH]));
+            let sums: [f32; BANDS] = from_fn(|band| sum(&powers[band * WIDTH..][..WIDTH]));
             black_box(sums);
         }
     })

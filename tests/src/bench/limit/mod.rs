@@ -49,6 +49,12 @@ pub fn kernels<'a>(channels: usize, sounds: &Sounds) -> Vec<(Kernel, Entry<'a>)>
         .collect()
 }
 
+/// The names of all kernels.
+#[must_use]
+pub fn names() -> Vec<&'static str> {
+    works::<1>().into_iter().map(|(kernel, _)| kernel.name).collect()
+}
+
 /// The name under which a kernel stands in a contest.
 #[must_use]
 pub fn name(kernel: Kernel, channels: usize) -> String {
@@ -123,7 +129,7 @@ fn works<'a, const CHANNELS: usize>() -> Vec<(Kernel, Work<'a>)> {
             hops::spectrum::<CHANNELS>(),
         ),
         other("correlation at 81 lags", "hop", true, hops::correlation()),
-        other("sums over 350 bins", "hop", true, hops::band_sums()),
+        other("sums over 128 bins", "hop", true, hops::band_sums()),
         other("twelve logarithms", "hop", true, hops::logarithms()),
     ]
 }

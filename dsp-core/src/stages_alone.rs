@@ -1,0 +1,177 @@
+//! Each stage alone, for benchmarks: what it takes in the shape in which the orchestrator calls it, step by step.
+
+use crate::analysis::alone::{BandsAlone, PeriodAlone, SpectrumAlone};
+use crate::delay::LookaheadDelay;
+use crate::denormal::{change, sanitized};
+use crate::frame::{Frame, load, store};
+use crate::input_level::InputLevel;
+use crate::k_weighting::KWeighting;
+use crate::leveller::{Leveller, LevellerPlan};
+use crate::ramp::Ramp;
+use crate::report::Class;
+use crate::settings::{LevellerSettings, Lookahead};
+use crate::shelf::{MovingShelf, Shelf, ShelfShape};
+use crate::state_variable::{HighPass, Memory, warped};
+use crate::timing::{STEPS_PER_HOP, Timing};
+
+/// Works on a step of one slice a channel; `ends_hop` with the last of a hop.
+type Step = Box<dyn FnMut(&mut [&mut [f32]], bool)>;
+
+/// One stage.
+pub struct StageAlone {
+    /// For a person.
+    pub name: &'static str,
+    step_samples: usize,
+    steps: usize,
+    step: Step,
+}
+
+impl StageAlone {
+    /// Works on `audio`, one slice a channel of one length, a multiple of a step.
+    pub fn process(&mut self, audio: &mut [&mut [f32]]) {
+        let length = audio.first().map_or(0, |channel| channel.len());
+        for start in (0..length).step_by(self.step_samples) {
+            self.steps += 1;
+            let end = start + self.step_samples;
+            let ends_hop = self.steps.is_multiple_of(STEPS_PER_HOP);
+            match audio {
+                [mono] => (self.step)(&mut [&mut mono[start..end]], ends_hop),
+                [left, right] => (self.step)(&mut [&mut left[start..end], &mut right[start..end]], ends_hop),
+                _ => {}
+            }
+        }
+    }
+}
+
+/// All stages that have work of their own, in the order of the signal, for 1 or 2 channels.
+#[must_use]
+pub fn stages_alone(channels: usize, sample_rate_hz: f64) -> Vec<StageAlone> {
+    let timing = Timing::new(sample_rate_hz);
+    let stage = |name, step| StageAlone {
+        name,
+        step_samples: timing.step_samples,
+        steps: 0,
+        step,
+    };
+    vec![
+        stage("made safe, rounded, peaks", safe_and_rounded(timing)),
+        stage("levels, K-weighted and plain", levels(channels, timing)),
+        stage("period", period(timing)),
+        stage("spectrum", spectrum(channels, timing)),
+        stage("bands", bands(channels, timing)),
+        stage("delay", delay(channels, timing)),
+        stage("leveller", leveller(timing)),
+        stage("shelf, at rest", shelf(timing, 0.0)),
+        stage("shelf, 12 dB down", shelf(timing, -12.0)),
+        stage("low cut", low_cut(timing)),
+        stage("a gain that moves", gain(timing)),
+    ]
+}
+
+fn frames(timing: Timing) -> Vec<Frame> {
+    vec![Frame::ZERO; timing.step_samples]
+}
+
+fn safe_and_rounded(timing: Timing) -> Step {
+    let (mut frames, mut peak) = (frames(timing), 0f32);
+    Box::new(move |audio, _| {
+        for channel in audio.iter_mut() {
+            peak = peak.max(change(channel, sanitized));
+        }
+        load(&mut frames, audio);
+        peak = peak.max(store(&frames, audio));
+    })
+}
+
+fn levels(channels: usize, timing: Timing) -> Step {
+    let mut level = InputLevel::new(channels, KWeighting::new(timing.sample_rate_hz));
+    Box::new(move |audio, ends_hop| {
+        level.push(audio);
+        level.end_step();
+        if ends_hop {
+            level.end_hop();
+        }
+    })
+}
+
+fn period(timing: Timing) -> Step {
+    let mut period = PeriodAlone::new(timing);
+    Box::new(move |audio, ends_hop| period.step(audio, ends_hop))
+}
+
+fn spectrum(channels: usize, timing: Timing) -> Step {
+    let mut spectrum = SpectrumAlone::new(channels, timing);
+    Box::new(move |audio, ends_hop| spectrum.step(audio, ends_hop))
+}
+
+fn bands(channels: usize, timing: Timing) -> Step {
+    let mut bands = BandsAlone::new(channels, timing);
+    Box::new(move |_, ends_hop| bands.step(ends_hop))
+}
+
+fn delay(channels: usize, timing: Timing) -> Step {
+    let mut delay = LookaheadDelay::new(channels, timing.sample_rate_hz, Lookahead::Long);
+    Box::new(move |audio, _| delay.process(audio))
+}
+
+fn leveller(timing: Timing) -> Step {
+    let settings = LevellerSettings {
+        on: true,
+        auto_makeup: true,
+        ..LevellerSettings::default()
+    };
+    let plan = LevellerPlan::new(&settings, timing);
+    let mut leveller = Leveller::new(timing, Lookahead::Long.samples(timing.sample_rate_hz));
+    leveller.reset(&plan, -24.0);
+    let mut frames = frames(timing);
+    let mut power = 0.01;
+    Box::new(move |_, ends_hop| {
+        // A level that is never the same twice, or the gain would come to rest.
+        power = if power > 0.1 { 0.001 } else { power * 1.01 };
+        leveller.decide(power, Class::Voice, &plan);
+        leveller.process(&mut frames, 0);
+        if ends_hop {
+            leveller.hear_voice(power);
+        }
+    })
+}
+
+fn shelf(timing: Timing, gain_db: f64) -> Step {
+    let shape = |gain_db: f64| ShelfShape {
+        warped_corner: warped(4000.0, timing.sample_rate_hz),
+        root: 10f64.powf(gain_db / 80.0),
+        plain: 1.0,
+    };
+    let moving = MovingShelf {
+        from: shape(0.9 * gain_db),
+        to: shape(gain_db),
+        step_samples: timing.step_samples,
+    };
+    let (mut shelf, mut frames) = (Shelf::new(timing.window_samples), frames(timing));
+    Box::new(move |audio, _| {
+        load(&mut frames, audio);
+        shelf.process(&mut frames, &moving, 0);
+    })
+}
+
+fn low_cut(timing: Timing) -> Step {
+    let high_pass = HighPass::new(120.0, timing.sample_rate_hz);
+    let (mut memory, mut frames) = (Memory::default(), frames(timing));
+    Box::new(move |audio, _| {
+        load(&mut frames, audio);
+        for frame in &mut frames {
+            *frame = high_pass.process(&mut memory, *frame);
+        }
+    })
+}
+
+fn gain(timing: Timing) -> Step {
+    let (mut gain, mut frames) = (Ramp::resting(1.0), frames(timing));
+    let mut to = 1.0;
+    Box::new(move |audio, _| {
+        to = if to > 2.0 { 0.5 } else { to * 1.01 };
+        gain.continue_to(to, timing.step_samples);
+        load(&mut frames, audio);
+        crate::gain::apply(&gain, &mut frames, 0);
+    })
+}

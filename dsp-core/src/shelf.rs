@@ -82,9 +82,8 @@ impl MovingShelf {
         self.from.is_identity() && self.to.is_identity() && self.from.warped_corner == self.to.warped_corner
     }
 
-    /// The shape at sample `index` of the step.
-    fn at(&self, index: usize) -> ShelfShape {
-        let share = f64::from(index as u32 + 1) / self.step_samples as f64;
+    /// The shape when `share` of the step is over.
+    fn at(&self, share: f64) -> ShelfShape {
         self.from.towards(&self.to, share)
     }
 }
@@ -129,9 +128,10 @@ impl Shelf {
             }
             return;
         }
+        let per_sample = 1.0 / shelf.step_samples as f64;
         let corner_moves = shelf.from.warped_corner != shelf.to.warped_corner;
         for (n, frame) in frames.iter_mut().enumerate() {
-            let shape = shelf.at(index + n);
+            let shape = shelf.at(f64::from((index + n) as u32 + 1) * per_sample);
             let sections = if corner_moves { shape.sections() } else { sections };
             *frame = self.filter(&shape, &sections, *frame);
         }

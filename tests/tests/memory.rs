@@ -12,9 +12,9 @@ use siskin_tests::pieces::clap_bundle;
 
 /// The goal for a stereo insert at 48 kHz.
 const GOAL_BYTES: f64 = 256.0 * 1024.0;
-/// Missed so far, and what is held instead: of some 510 KiB, 256 are the ring of reports for the editor (4096 of 64 bytes),
-/// some 175 the framework's queues of tasks, answers and events, 42 the engine. Siskin Follow's second analysis is 40 more.
-const HELD_BYTES: f64 = 576.0 * 1024.0;
+/// Siskin Follow misses it, since it listens to two voices; held instead. Of some 248 KiB of Siskin, 150 are the framework's queues
+/// of tasks and answers, 38 the engine, 24 the ring of reports for the editor.
+const FOLLOW_BYTES: f64 = 288.0 * 1024.0;
 /// The engine alone: a sixth of the goal today; more than a quarter would be a leak or a table too many.
 const MOST_ENGINE_BYTES: f64 = GOAL_BYTES / 4.0;
 /// The sound alone: its delay lines, windows and tables are some 20 KiB.
@@ -79,7 +79,8 @@ fn an_insert_holds_little_every_time() {
         let bytes = insert_bytes(&bundle, load).unwrap().unwrap();
         let goal = if bytes <= GOAL_BYTES { "met" } else { "MISSED" };
         println!("{}: {bytes:.0} bytes, goal {GOAL_BYTES:.0} {goal}", load.name());
-        assert!(bytes > LEAST_BYTES && bytes <= HELD_BYTES, "{bytes} bytes");
+        let most_bytes = if follow { FOLLOW_BYTES } else { GOAL_BYTES };
+        assert!(bytes > LEAST_BYTES && bytes <= most_bytes, "{bytes} bytes");
         let again = insert_bytes(&bundle, load).unwrap().unwrap();
         assert!((again - bytes).abs() < LEAST_BYTES, "{again} bytes after {bytes}");
     }

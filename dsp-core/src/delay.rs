@@ -42,7 +42,10 @@ impl LookaheadDelay {
             while !samples.is_empty() {
                 let (run, rest) = samples.split_at_mut(samples.len().min(self.length - position));
                 line[position..position + run.len()].swap_with_slice(run);
-                position = (position + run.len()) % self.length;
+                position += run.len();
+                if position == self.length {
+                    position = 0;
+                }
                 samples = rest;
             }
         }

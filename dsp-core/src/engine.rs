@@ -61,7 +61,6 @@ pub struct Engine {
     steps_into_hop: usize,
     heard_samples: i64,
     class: Class,
-    window_power: f64,
     report: HopReport,
     input_peak: f32,
     output_peak: f32,
@@ -104,7 +103,6 @@ impl Engine {
             steps_into_hop: 0,
             heard_samples: 0,
             class: Class::Quiet,
-            window_power: 0.0,
             report: HopReport::default(),
             input_peak: 0.0,
             output_peak: 0.0,
@@ -152,7 +150,7 @@ impl Engine {
             self.steps_into_hop,
             self.heard_samples,
         ) = (0, 0, 0);
-        (self.class, self.window_power) = (Class::Quiet, 0.0);
+        self.class = Class::Quiet;
         (self.input_peak, self.output_peak) = (0.0, 0.0);
         self.report = HopReport::default();
     }
@@ -236,8 +234,12 @@ impl Engine {
             self.plan.follow(self.settings.current(), self.timing);
         }
         let plan = &self.plan;
-        self.leveller
-            .decide(self.window_power, self.class, &plan.leveller);
+        let window_power = if plan.settings.leveller.on {
+            self.own.window_power()
+        } else {
+            0.0
+        };
+        self.leveller.decide(window_power, self.class, &plan.leveller);
         self.sibilance.step(&plan.sibilance);
         self.breath.step(&plan.breath);
         self.listen.step(&plan.listen);
@@ -249,14 +251,13 @@ impl Engine {
     /// The way of the signal.
     fn process_chunk(&mut self, audio: &mut [&mut [f32]], start: usize, end: usize) {
         let index = self.step_position_samples;
-        let mut views = audio.iter_mut();
-        let mut view = || {
-            views
-                .next()
-                .map_or(&mut [][..], |channel| &mut channel[start..end])
+        let channels = self.config.channels.min(audio.len());
+        let mut chunk: [&mut [f32]; MOST_CHANNELS] = match audio {
+            [] => [&mut [], &mut []],
+            [mono] => [&mut mono[start..end], &mut []],
+            [left, right, ..] => [&mut left[start..end], &mut right[start..end]],
         };
-        let mut chunk = [view(), view()];
-        let chunk = &mut chunk[..self.config.channels];
+        let chunk = &mut chunk[..channels];
         let length = end - start;
         let frames = &mut self.frames[..length];
         let (dry, levelled) = (&mut self.dry[..length], &mut self.levelled[..length]);
@@ -297,7 +298,7 @@ impl Engine {
 
     /// Closes a step; after the last of a hop, listens to what the hop held.
     fn end_step(&mut self, on_hop: &mut impl FnMut(&HopReport)) {
-        self.window_power = self.own.end_step();
+        self.own.end_step();
         if let Some(reference) = &mut self.reference {
             reference.end_step();
         }

@@ -34,6 +34,8 @@ const LEFT_OVER: f64 = 2.0;
 pub(crate) struct VoiceFollower {
     window: PowerWindow,
     newest: PowerWindow,
+    /// The newest once more, to be ranked.
+    ranked: Vec<f64>,
     proof_hops: usize,
     heard_hops: usize,
     voiced_hops: usize,
@@ -50,6 +52,7 @@ impl VoiceFollower {
         Self {
             window: PowerWindow::new(timing.hops(LONGEST_MS)),
             newest: PowerWindow::new(proof_hops),
+            ranked: Vec::with_capacity(proof_hops),
             proof_hops,
             heard_hops: timing.hops(HEARD_MS),
             voiced_hops: 0,
@@ -123,7 +126,8 @@ impl VoiceFollower {
         self.gated_hops = 0;
         self.window.clear();
         let gate = GATE * self.newest.mean();
-        let left_over = self.newest.iter().take_while(|&power| self.is_left_over(power));
+        let left_over_from = LEFT_OVER * self.usual_of_newest();
+        let left_over = self.newest.iter().take_while(|&power| power >= left_over_from);
         for power in self.newest.iter().skip(left_over.count()) {
             if power >= gate {
                 self.window.push(power, length_hops);
@@ -131,10 +135,19 @@ impl VoiceFollower {
         }
     }
 
-    /// True for a hop that most of the newest lie well under: where these begin with it, it is the tail of what was before.
-    fn is_left_over(&self, power: f64) -> bool {
-        let near = self.newest.iter().filter(|&other| LEFT_OVER * other > power);
-        2 * near.count() < self.newest.len()
+    /// The power that half of the newest lie at or over. Where these begin with hops well over it, that is the tail of what
+    /// was before.
+    fn usual_of_newest(&mut self) -> f64 {
+        self.ranked.clear();
+        self.ranked.extend(self.newest.iter());
+        if self.ranked.is_empty() {
+            return 0.0;
+        }
+        let middle = (self.ranked.len() - 1) / 2;
+        let (_, usual, _) = self
+            .ranked
+            .select_nth_unstable_by(middle, |one, other| other.total_cmp(one));
+        *usual
     }
 
     /// Hops since the last voiced one, or since the reset.

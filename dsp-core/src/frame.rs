@@ -27,14 +27,18 @@ pub(crate) fn load(frames: &mut [Frame], audio: &[&mut [f32]]) {
 
 /// Rounds frames into one slice a channel (one or two), as long as they are, and gives the greatest magnitude.
 pub(crate) fn store(frames: &[Frame], audio: &mut [&mut [f32]]) -> f32 {
-    let mut peak = 0f32;
-    for (channel, samples) in audio.iter_mut().enumerate() {
-        for (sample, frame) in samples.iter_mut().zip(frames) {
-            *sample = frame.as_array()[channel] as f32;
-        }
-        peak = peak.max(change(samples, audible));
+    match audio {
+        [mono] => store_lane::<0>(frames, mono),
+        [left, right] => store_lane::<0>(frames, left).max(store_lane::<1>(frames, right)),
+        _ => 0.0,
     }
-    peak
+}
+
+fn store_lane<const LANE: usize>(frames: &[Frame], samples: &mut [f32]) -> f32 {
+    for (sample, frame) in samples.iter_mut().zip(frames) {
+        *sample = frame.as_array()[LANE] as f32;
+    }
+    change(samples, audible)
 }
 
 #[cfg(test)]

@@ -55,12 +55,16 @@ impl InputLevel {
         self.weighted_samples += samples;
     }
 
-    /// Closes a step; returns the mean square of the last window, the mean of the channels.
-    pub fn end_step(&mut self) -> f64 {
+    /// Closes a step.
+    pub fn end_step(&mut self) {
         // Not always a whole step: the grid may have been laid anew.
         let samples = (self.plain_samples * self.channels).max(1);
         self.plain.push(self.plain_sum / samples as f64);
         (self.plain_sum, self.plain_samples) = (0.0, 0);
+    }
+
+    /// The mean square of the last window, the mean of the channels.
+    pub fn window_power(&self) -> f64 {
         self.plain.mean()
     }
 

@@ -32,7 +32,10 @@ impl Past {
         while !frames.is_empty() && !self.frames.is_empty() {
             let (run, rest) = frames.split_at(frames.len().min(self.frames.len() - self.next));
             self.frames[self.next..self.next + run.len()].copy_from_slice(run);
-            self.next = (self.next + run.len()) % self.frames.len();
+            self.next += run.len();
+            if self.next == self.frames.len() {
+                self.next = 0;
+            }
             frames = rest;
         }
     }

@@ -139,11 +139,13 @@ impl Shelf {
 
     fn rest(&mut self, frames: &[Frame], shape: &ShelfShape) {
         if self.asleep != Some(*shape) {
-            self.wake();
-            self.asleep = (shape.remembered_samples() <= self.past.len()).then_some(*shape);
-        }
-        if self.asleep.is_none() {
-            follow(&mut self.sections, frames.iter().copied(), shape);
+            // Where the corner moves in its sleep, what it will have heard is what its last corner would have.
+            if shape.remembered_samples() <= self.past.len() {
+                self.asleep = Some(*shape);
+            } else {
+                self.wake();
+                follow(&mut self.sections, frames.iter().copied(), shape);
+            }
         }
         self.past.push(frames);
     }

@@ -61,9 +61,14 @@ impl ListenedVoice {
         self.analysis.push(audio);
     }
 
-    /// Closes a step; returns the mean square of the last window.
-    pub fn end_step(&mut self) -> f64 {
-        self.level.end_step()
+    /// Closes a step.
+    pub fn end_step(&mut self) {
+        self.level.end_step();
+    }
+
+    /// The mean square of the last window.
+    pub fn window_power(&self) -> f64 {
+        self.level.window_power()
     }
 
     /// Closes a hop. `power_gain` is what lies between this voice and the point where its level matters.

@@ -198,19 +198,40 @@ impl StereoTransform {
         weights: &[f32],
         powers: &mut [f32],
     ) {
-        for (((bin, &left), &right), &shape) in self.bins.iter_mut().zip(left).zip(right).zip(shape) {
-            *bin = Complex::new(left * shape, right * shape);
-        }
+        self.window(left, right, shape);
         self.fft.process_with_scratch(&mut self.bins, &mut self.scratch);
         let half = self.bins.len() / 2;
+        let groups = half / LANES;
+        // The image of bin `k` lies at `2 half - k`: those of bins 1 ... `half` begin at `half`, the last first.
+        let (bins, images) = (quads(&self.bins[1..], groups), quads(&self.bins[half..], groups));
+        let (weights_of, powers_of) = (
+            quads(&weights[1..], groups),
+            &mut powers[1..].as_chunks_mut().0[..groups],
+        );
+        for group in 0..groups {
+            let image = Parts::of(&images[groups - 1 - group]).power();
+            let power = Parts::of(&bins[group]).power() + reversed(image);
+            powers_of[group] = (power * f32x4::from(weights_of[group]) * 0.5).to_array();
+        }
         powers[0] = self.bins[0].norm_sqr() * weights[0];
-        let both = fours(&self.bins[1..=half]).zip(fours(&self.bins[half..]).rev());
-        let (powers, _) = powers[1..].as_chunks_mut();
-        for (((bins, images), weights), powers) in both.zip(fours(&weights[1..])).zip(powers) {
-            let power = Parts::of(bins).power() + Parts::of_images(images).power();
-            *powers = (power * f32x4::from(*weights) * 0.5).to_array();
+    }
+
+    fn window(&mut self, left: &[f32], right: &[f32], shape: &[f32]) {
+        let groups = self.bins.len() / LANES;
+        let (left, right, shape) = (quads(left, groups), quads(right, groups), quads(shape, groups));
+        let bins = &mut self.bins.as_chunks_mut().0[..groups];
+        for group in 0..groups {
+            let shape = f32x4::from(shape[group]);
+            let left = (f32x4::from(left[group]) * shape).to_array();
+            let right = (f32x4::from(right[group]) * shape).to_array();
+            bins[group] = std::array::from_fn::<_, LANES, _>(|n| Complex::new(left[n], right[n]));
         }
     }
+}
+
+/// The first `groups` groups of values that are worked on side by side.
+fn quads<T>(values: &[T], groups: usize) -> &[[T; LANES]] {
+    &values.as_chunks().0[..groups]
 }
 
 #[cfg(test)]

@@ -35,6 +35,8 @@ pub(crate) struct Breath {
     /// None while no breath is near: it wakes when one is suspected, and has heard enough once one is proven.
     filter: Option<Memory>,
     cut_is_near: bool,
+    /// Nothing is taken away, and nothing moves.
+    rests: bool,
 }
 
 /// What follows from the settings.
@@ -78,6 +80,7 @@ impl Breath {
             low_cut: MovingHighPass::resting(low_cut),
             filter: None,
             cut_is_near: false,
+            rests: false,
         }
     }
 
@@ -88,7 +91,7 @@ impl Breath {
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
         self.cut_share = Ramp::resting(0.0);
-        (self.filter, self.cut_is_near) = (None, false);
+        (self.filter, self.cut_is_near, self.rests) = (None, false, false);
     }
 
     /// Decides once a hop: the input's class and spectrum, the leveller's power gain, the voice level.
@@ -112,6 +115,12 @@ impl Breath {
 
     /// Moves gain and low cut towards the last decision, to the end of the coming step.
     pub fn step(&mut self, plan: &BreathPlan) {
+        self.low_cut
+            .continue_to(plan.low_cut.unwrap_or(*self.low_cut.end()));
+        self.cut_is_near = plan.low_cut.is_some() && self.detector.suspects();
+        if self.rests && self.asked_db == 0.0 && !self.cutting {
+            return;
+        }
         let decay = if self.voice_sounds {
             plan.before_voice
         } else {
@@ -123,9 +132,7 @@ impl Breath {
             .continue_to(gain_from_db(-reduction_db), self.timing.step_samples);
         self.cut_share
             .continue_to(f64::from(cut_share), self.timing.step_samples);
-        self.low_cut
-            .continue_to(plan.low_cut.unwrap_or(*self.low_cut.end()));
-        self.cut_is_near = plan.low_cut.is_some() && self.detector.suspects();
+        self.rests = self.gain.rests_at(1.0) && self.cut_share.rests_at(0.0);
     }
 
     /// Reduction at the end of the step, positive decibels.

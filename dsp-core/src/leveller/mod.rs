@@ -26,6 +26,8 @@ const CAUGHT_DB: f32 = 1.0;
 /// Time constant that rounds the corner at which the reduction turns from release to attack and back: too short to be
 /// heard in an attack, long enough that the steepest step of a setting leaves nothing beside a loud tone.
 const ROUNDING_MS: f32 = 1.0;
+/// Closer than this the rounded reduction has arrived.
+const ARRIVED_DB: f32 = 1e-6;
 /// A full-scale sine reads 0 dB (AES17): its mean square is 3.01 dB below that.
 const SINE_DB: f32 = 3.0103;
 
@@ -41,6 +43,8 @@ pub(crate) struct Leveller {
     rounding: f32,
     start_db: f32,
     caught: bool,
+    /// The curve with which all was forgotten: it is off, and has faded out.
+    forgotten: Option<Curve>,
     reduction_db: f32,
     makeup_db: f32,
     gain: Ramp,
@@ -77,6 +81,7 @@ impl Leveller {
             rounding: timing.step_decay(ROUNDING_MS),
             start_db: 0.0,
             caught: false,
+            forgotten: None,
             reduction_db: 0.0,
             makeup_db: 0.0,
             gain: Ramp::resting(1.0),
@@ -96,6 +101,7 @@ impl Leveller {
         self.on.reset(share(settings.on));
         self.auto.reset(share(settings.auto_makeup));
         self.forget(plan.curve);
+        self.forgotten = None;
         self.reduction_db = 0.0;
         self.settle(settings.makeup_db);
         self.gain = Ramp::resting(self.gain_now());
@@ -105,16 +111,28 @@ impl Leveller {
     pub fn decide(&mut self, window_power: f64, class: Class, plan: &LevellerPlan) {
         let (settings, curve) = (&plan.settings, plan.curve);
         let attention = self.attention.step(class);
+        if !settings.on && self.rests_off(plan) {
+            return;
+        }
         let on = self.on.step(share(settings.on));
         self.auto.step(share(settings.auto_makeup));
+        self.forgotten = None;
         if settings.on {
             self.auto_makeup.set(curve);
             self.follow(window_power, attention, plan);
         } else if on == 0.0 {
             self.forget(curve);
+            self.forgotten = (self.reduction_db == 0.0).then_some(curve);
         }
         self.settle(settings.makeup_db);
         self.gain.continue_to(self.gain_now(), self.timing.step_samples);
+    }
+
+    /// True where another step of being off would change nothing.
+    fn rests_off(&self, plan: &LevellerPlan) -> bool {
+        self.forgotten == Some(plan.curve)
+            && self.auto.value() == share(plan.settings.auto_makeup)
+            && self.gain.rests_at(1.0)
     }
 
     fn follow(&mut self, window_power: f64, attention: Attention, plan: &LevellerPlan) {
@@ -145,7 +163,12 @@ impl Leveller {
     fn settle(&mut self, manual_makeup_db: f32) {
         let (on, auto) = (self.on.value() as f32, self.auto.value() as f32);
         let turned_db = on * self.release.reduction_db();
-        self.reduction_db = turned_db + self.rounding * (self.reduction_db - turned_db);
+        let away_db = self.rounding * (self.reduction_db - turned_db);
+        self.reduction_db = if away_db.abs() < ARRIVED_DB {
+            turned_db
+        } else {
+            turned_db + away_db
+        };
         self.makeup_db = on * (manual_makeup_db + auto * self.auto_makeup.db());
     }
 

@@ -121,20 +121,21 @@ impl Shelf {
         }
         self.wake();
         self.past.push(frames);
-        let sections = shelf.to.sections();
-        if shelf.from == shelf.to {
-            for frame in frames {
-                *frame = self.filter(&shelf.to, &sections, *frame);
-            }
-            return;
-        }
+        // By value, to stay in registers.
+        let mut memory = self.sections;
         let per_sample = 1.0 / shelf.step_samples as f64;
-        let corner_moves = shelf.from.warped_corner != shelf.to.warped_corner;
-        for (n, frame) in frames.iter_mut().enumerate() {
-            let shape = shelf.at(f64::from((index + n) as u32 + 1) * per_sample);
-            let sections = if corner_moves { shape.sections() } else { sections };
-            *frame = self.filter(&shape, &sections, *frame);
+        let shapes = (index..).map(|index| shelf.at(f64::from(index as u32 + 1) * per_sample));
+        if shelf.from.warped_corner == shelf.to.warped_corner {
+            let sections = shelf.to.sections();
+            for (frame, shape) in frames.iter_mut().zip(shapes) {
+                *frame = filter(&mut memory, &shape, &sections, *frame);
+            }
+        } else {
+            for (frame, shape) in frames.iter_mut().zip(shapes) {
+                *frame = filter(&mut memory, &shape, &shape.sections(), *frame);
+            }
         }
+        self.sections = memory;
     }
 
     fn rest(&mut self, frames: &[Frame], shape: &ShelfShape) {
@@ -161,19 +162,24 @@ impl Shelf {
         follow(&mut self.sections, heard, &shape);
     }
 
-    fn filter(&mut self, shape: &ShelfShape, sections: &[Integrators; SECTIONS], x: Frame) -> Frame {
-        let (root, square) = (shape.root, shape.root * shape.root);
-        let mut y = x;
-        for ((memory, integrators), damping) in self.sections.iter_mut().zip(sections).zip(DAMPING) {
-            let (band, low) = memory.process(integrators, y);
-            y = y * square + band * (damping * (root - square)) + low * (1.0 - square);
-        }
-        y * shape.plain
-    }
-
     pub fn flush_denormals(&mut self) {
         self.sections.iter_mut().for_each(Memory::flush_denormals);
     }
+}
+
+fn filter(
+    memory: &mut [Memory; SECTIONS],
+    shape: &ShelfShape,
+    sections: &[Integrators; SECTIONS],
+    x: Frame,
+) -> Frame {
+    let (root, square) = (shape.root, shape.root * shape.root);
+    let mut y = x;
+    for ((memory, integrators), damping) in memory.iter_mut().zip(sections).zip(DAMPING) {
+        let (band, low) = memory.process(integrators, y);
+        y = y * square + band * (damping * (root - square)) + low * (1.0 - square);
+    }
+    y * shape.plain
 }
 
 /// Both sections hear the sound itself where neither changes it.
@@ -202,12 +208,12 @@ mod tests {
     }
 
     fn measured_db(shape: &ShelfShape, frequency_hz: f64) -> f64 {
-        let mut shelf = Shelf::new(1);
+        let mut memory = [Memory::default(); SECTIONS];
         let (mut real, mut imaginary) = (0.0, 0.0);
         let sections = shape.sections();
         for n in 0..8192 {
             let x = Frame::splat(if n == 0 { 1.0 } else { 0.0 });
-            let y = shelf.filter(shape, &sections, x).to_array()[1];
+            let y = filter(&mut memory, shape, &sections, x).to_array()[1];
             let phase = std::f64::consts::TAU * frequency_hz * f64::from(n) / RATE_HZ;
             real += y * phase.cos();
             imaginary += y * phase.sin();

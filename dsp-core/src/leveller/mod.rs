@@ -256,6 +256,22 @@ mod tests {
     }
 
     #[test]
+    fn one_that_was_off_for_long_is_as_new() {
+        let off = LevellerPlan::new(&LevellerSettings { on: false, ..ON }, Timing::new(48_000.0));
+        let levellers = [2000, 0].map(|steps| {
+            let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
+            leveller.reset(&off, -24.0);
+            (0..steps).for_each(|_| leveller.decide(sine_power(-3.0), Class::Voice, &plan()));
+            (0..2000).for_each(|_| leveller.decide(sine_power(-3.0), Class::Voice, &off));
+            assert!(leveller.rests_off(&off) && leveller.gain_now() == 1.0);
+            (0..700).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &plan()));
+            (leveller.reduction_db(), leveller.gain)
+        });
+        assert!(levellers[0].0 > 3.0);
+        assert_eq!(levellers[0], levellers[1]);
+    }
+
+    #[test]
     fn the_fading_edge_of_a_word_is_held_and_a_softer_voice_is_followed() {
         let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
         leveller.reset(&plan(), -24.0);

@@ -212,12 +212,7 @@ fn silence_that_is_called_constant_is_silence_and_nothing_is_called_constant_tha
     let plain = blocks(&quiet, &[480]);
     let mut masked = plain.clone();
     for block in &mut masked {
-        let is_silent = block.inputs[0]
-            .sound()
-            .iter()
-            .flatten()
-            .all(|&sample| sample == 0.0);
-        block.inputs[0].constant_mask = if is_silent { 0b11 } else { 0 };
+        block.inputs[0].flag_silence();
         block.outputs[0].constant_mask = 0b11;
     }
     assert!(masked.iter().any(|block| block.inputs[0].constant_mask != 0));

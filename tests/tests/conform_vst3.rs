@@ -276,12 +276,7 @@ fn in_place_a_transport_that_stands_or_runs_on_and_silence_flags_change_nothing(
     let mut blocks = blocks(&sound, &[512]);
     for (index, block) in blocks.iter_mut().enumerate() {
         block.in_place = index % 2 == 0;
-        let is_silent = block.inputs[0]
-            .sound()
-            .iter()
-            .flatten()
-            .all(|&sample| sample == 0.0);
-        block.inputs[0].constant_mask = if is_silent { 0b11 } else { 0 };
+        block.inputs[0].flag_silence();
         block.outputs[0].constant_mask = 0b11;
         block.place = (index % 3 != 0).then(|| Place {
             playing: index % 5 != 0,

@@ -24,6 +24,12 @@ pub fn bring_into_view(ui: &Ui, area: Rect, response: &Response) {
     }
 }
 
+/// The edge of a picture.
+pub fn edge(painter: &Painter, picture: Rect) {
+    let stroke = Stroke::new(1.0, palette::EDGE);
+    painter.rect_stroke(picture, 3.0, stroke, StrokeKind::Inside);
+}
+
 /// The keyboard's frame.
 pub fn focus(painter: &Painter, area: Rect) {
     painter.rect_stroke(area, 2.0, Stroke::new(2.0, palette::FOCUS), StrokeKind::Inside);

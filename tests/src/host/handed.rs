@@ -36,6 +36,12 @@ impl Bus {
         self.channels.iter().flatten().flatten().cloned().collect()
     }
 
+    /// Calls both channels of a stereo bus constant where they are silent, and neither where they are not.
+    pub fn flag_silence(&mut self) {
+        let is_silent = self.sound().iter().flatten().all(|&sample| sample == 0.0);
+        self.constant_mask = if is_silent { 0b11 } else { 0 };
+    }
+
     /// Pointers to the channels, as a format's list holds them.
     pub fn pointers(&mut self) -> Option<Vec<*mut f32>> {
         let pointer = |channel: &mut Channel| {

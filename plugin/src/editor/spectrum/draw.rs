@@ -1,6 +1,6 @@
 //! Drawing the picture of frequencies.
 
-use egui::{Align2, Pos2, Shape, Stroke, StrokeKind, Ui, pos2};
+use egui::{Align2, Pos2, Shape, Stroke, Ui, pos2};
 use siskin_dsp::{SibilanceSettings, sibilance_gain_db};
 
 use super::Curve;
@@ -43,12 +43,7 @@ fn gain_y(place: &Spectrum, db: f32) -> f32 {
 /// The empty sheet with its scales.
 pub fn sheet(ui: &Ui, place: &Spectrum) {
     let painter = ui.painter();
-    painter.rect_stroke(
-        place.frame,
-        3.0,
-        Stroke::new(1.0, palette::EDGE),
-        StrokeKind::Inside,
-    );
+    marks::edge(painter, place.frame);
     for (hz, word) in RULED {
         let x = place.x(hz);
         painter.vline(x, place.plot.y_range(), Stroke::new(1.0, palette::GUIDE));

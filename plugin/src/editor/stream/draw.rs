@@ -1,6 +1,6 @@
 //! The picture itself: the voice as an area, the threshold as a line upon it, each sibilant as a blade.
 
-use egui::{Align2, Pos2, Rect, Stroke, StrokeKind, Ui, pos2};
+use egui::{Align2, Pos2, Rect, Stroke, Ui, pos2};
 use siskin_dsp::Class;
 
 use super::history::{COLUMNS, Column, History, Sibilant};
@@ -18,12 +18,7 @@ const SEEN_DB: f32 = 0.1;
 /// The empty sheet with its scale.
 pub fn sheet(ui: &Ui, place: &Stream) {
     let painter = ui.painter();
-    painter.rect_stroke(
-        place.frame,
-        3.0,
-        Stroke::new(1.0, palette::EDGE),
-        StrokeKind::Inside,
-    );
+    marks::edge(painter, place.frame);
     for lufs in RULED_LUFS {
         let y = place.y(lufs);
         painter.hline(place.plot.x_range(), y, Stroke::new(1.0, palette::GUIDE));

@@ -3,6 +3,7 @@
 mod bench;
 mod bundle;
 mod check;
+mod columns;
 mod demo;
 mod files;
 mod hosts;

@@ -85,7 +85,9 @@ impl MonoTransform {
 
     fn powers(&mut self, history: &[f32], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
         let (pairs, _) = self.bins.as_chunks_mut::<{ LANES / 2 }>();
-        for ((pair, samples), shape) in pairs.iter_mut().zip(fours(history)).zip(fours(shape)) {
+        let groups = pairs.len();
+        let samples = quads(history, groups).iter().zip(quads(shape, groups));
+        for (pair, (samples, shape)) in pairs.iter_mut().zip(samples) {
             let [even, odd, next_even, next_odd] = (f32x4::from(*samples) * f32x4::from(*shape)).to_array();
             *pair = [Complex::new(even, odd), Complex::new(next_even, next_odd)];
         }
@@ -97,8 +99,10 @@ impl MonoTransform {
     fn unfold(&mut self, weights: &[f32], powers: &mut [f32]) {
         let (half, quarter) = (self.bins.len(), self.bins.len() / 2);
         let groups = self.turns.len();
-        let (bins, images) = (&self.bins[1..=quarter], &self.bins[quarter..]);
-        let (bins, images) = (&bins.as_chunks().0[..groups], &images.as_chunks().0[..groups]);
+        let (bins, images) = (
+            quads(&self.bins[1..], groups),
+            quads(&self.bins[quarter..], groups),
+        );
         let (low, high) = (&mut self.low[..groups], &mut self.high[..groups]);
         for group in 0..groups {
             let mirrored = groups - 1 - group;
@@ -177,8 +181,9 @@ fn reversed(four: f32x4) -> f32x4 {
     f32x4::from([last, third, second, first])
 }
 
-fn fours<T>(values: &[T]) -> std::slice::Iter<'_, [T; LANES]> {
-    values.as_chunks().0.iter()
+/// The first `groups` groups of values that are worked on side by side.
+fn quads<T>(values: &[T], groups: usize) -> &[[T; LANES]] {
+    &values.as_chunks().0[..groups]
 }
 
 impl StereoTransform {
@@ -227,11 +232,6 @@ impl StereoTransform {
             bins[group] = std::array::from_fn::<_, LANES, _>(|n| Complex::new(left[n], right[n]));
         }
     }
-}
-
-/// The first `groups` groups of values that are worked on side by side.
-fn quads<T>(values: &[T], groups: usize) -> &[[T; LANES]] {
-    &values.as_chunks().0[..groups]
 }
 
 #[cfg(test)]

@@ -39,11 +39,9 @@ fn below(measure: &'static str, bound: f64, figure: f64, unit: &str) -> Goal {
 
 fn at_least(measure: &'static str, least: f64, figure: f64, unit: &str) -> Goal {
     Goal {
-        measure,
         asked: format!(">= {least}{unit}"),
-        figure,
-        text: format!("{figure:.2}{unit}"),
         met: figure >= least,
+        ..at_most(measure, least, figure, unit)
     }
 }
 

@@ -5,6 +5,7 @@ use siskin_tests::bench::{limit, stages};
 
 use super::goals::Goal;
 use super::measured::Measured;
+use crate::columns;
 
 /// What stands where nothing was measured.
 const NOTHING: &str = "-";
@@ -43,18 +44,7 @@ fn print_table(table: &Table) {
         return;
     }
     let lines: Vec<&Vec<String>> = std::iter::once(&table.heads).chain(&table.rows).collect();
-    let width = |column: usize| lines.iter().map(|line| line[column].chars().count()).max();
-    let widths: Vec<usize> = (0..table.heads.len())
-        .map(|column| width(column).unwrap_or(0))
-        .collect();
-    for line in lines {
-        let cells = line.iter().zip(&widths).enumerate();
-        let cells = cells.map(|(column, (cell, width))| match column {
-            0 => format!("{cell:<width$}"),
-            _ => format!("{cell:>width$}"),
-        });
-        println!("{}", cells.collect::<Vec<_>>().join("  ").trim_end());
-    }
+    columns::print(&lines, |column| column == 0);
 }
 
 fn heads(heads: &[&str]) -> Vec<String> {

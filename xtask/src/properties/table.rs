@@ -3,6 +3,7 @@
 use siskin_tests::properties::Throat;
 
 use super::chapters::{Cell, PER_VOICE, Report, RowReport, VoiceReport};
+use crate::columns;
 
 /// What follows a figure that misses its goal.
 pub const MISSED: &str = "!";
@@ -48,21 +49,7 @@ fn print_table(table: &Table) {
         .iter()
         .filter(|line| line.iter().any(|head| !head.is_empty()));
     let lines: Vec<&Vec<String>> = heads.chain(&table.rows).collect();
-    let width = |column: usize| lines.iter().map(|line| line[column].chars().count()).max();
-    let widths: Vec<usize> = (0..table.heads.len())
-        .map(|column| width(column).unwrap_or(0))
-        .collect();
-    for line in lines {
-        let cells = line.iter().zip(&widths).enumerate();
-        let cells = cells.map(|(column, (cell, width))| {
-            if table.words.contains(&column) {
-                format!("{cell:<width$}")
-            } else {
-                format!("{cell:>width$}")
-            }
-        });
-        println!("{}", cells.collect::<Vec<_>>().join("  ").trim_end());
-    }
+    columns::print(&lines, |column| table.words.contains(&column));
 }
 
 /// A cell as it is written.

@@ -6,10 +6,12 @@
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use siskin_tests::host::{Answer, Handed, Place, Port, Render, Said, Told, blocks, joined, state_from_json};
-use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
-use siskin_tests::signals::{noise, phrases};
-use siskin_tests::vst3_host::{Module, Setup, Vst3Insert};
+use siskin_tests::hosts::clap::{
+    Answer, Handed, Place, Port, Render, Said, Told, blocks, joined, state_from_json,
+};
+use siskin_tests::hosts::vst3::{Module, Setup, Vst3Insert};
+use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
+use siskin_tests::measurement::signals::{noise, phrases};
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 48_000;
@@ -66,7 +68,7 @@ fn with_side_chain(name: &str, mut blocks: Vec<Handed>) -> Vec<Handed> {
         for block in &mut blocks {
             block
                 .inputs
-                .push(siskin_tests::host::Bus::silent(2, block.samples));
+                .push(siskin_tests::hosts::clap::Bus::silent(2, block.samples));
         }
     }
     blocks
@@ -77,7 +79,7 @@ fn clap(name: &str, channels: usize, rate_hz: f64, sound: &[Vec<f32>]) -> Vec<Ve
     let mut plugin = insert(name);
     plugin.select_channels(channels).unwrap();
     let job = Render {
-        timing: siskin_tests::host::Timing::AsProcessed,
+        timing: siskin_tests::hosts::clap::Timing::AsProcessed,
         ..Render::new(rate_hz, sound)
     };
     plugin.render(&job, &mut |_| {}).unwrap().audio

@@ -3,10 +3,10 @@
 
 use std::thread;
 
-use siskin_tests::conditions::Condition;
-use siskin_tests::corpus::resample::to_rate;
-use siskin_tests::corpus::{Corpus, Origin, Recording};
-use siskin_tests::score::{Figures, score};
+use siskin_tests::measurement::conditions::Condition;
+use siskin_tests::measurement::corpus::resample::to_rate;
+use siskin_tests::measurement::corpus::{Corpus, Origin, Recording};
+use siskin_tests::measurement::score::{Figures, score};
 
 /// The noises and breaths of the hard conditions.
 const SEED: u64 = 1;

@@ -5,8 +5,8 @@
 use std::path::PathBuf;
 use std::rc::Rc;
 
-use siskin_tests::pieces::insert;
-use siskin_tests::window::{Picture, SHOTS, alone, difference, shoot};
+use siskin_tests::hosts::window::{Picture, SHOTS, alone, difference, shoot};
+use siskin_tests::measurement::pieces::insert;
 
 fn kept(name: &str) -> PathBuf {
     let shots = PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../docs/shots"));
@@ -20,7 +20,7 @@ fn every_picture_is_as_it_was_kept() {
         std::fs::create_dir_all(&made).unwrap();
         let (mut names, mut wrong) = (Vec::new(), Vec::new());
         let make = |name: &str| Ok(insert(name));
-        let mut compare = |shot: siskin_tests::window::Shot| {
+        let mut compare = |shot: siskin_tests::hosts::window::Shot| {
             let told = Picture::read(&kept(shot.name)).map(|kept| difference(&kept, &shot.picture));
             let alike = matches!(&told, Ok(Some(difference)) if difference.is_small());
             println!("{}: {told:?}", shot.name);

@@ -6,9 +6,9 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use egui::vec2;
-use siskin_tests::host::SizePx;
-use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::window::{Load, Opening, Screen, Session, alone, bursts};
+use siskin_tests::hosts::clap::SizePx;
+use siskin_tests::hosts::window::{Load, Opening, Screen, Session, alone, bursts};
+use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert};
 
 /// The goal is 300 ms (`cargo xtask shots --measure`); the limit leaves room for a machine that runs other tests too.
 const LONGEST_OPENING: Duration = Duration::from_secs(5);
@@ -35,7 +35,9 @@ fn a_window_closed_in_mid_drag_leaves_no_gesture_open() {
                 .map_or(layout.stream.handle.center(), |cell| cell.track.center());
             session.hold_and_move(from, from + vec2(30.0, -30.0)).unwrap();
             session.close().unwrap();
-            session.release(siskin_tests::window::Button::Left).unwrap();
+            session
+                .release(siskin_tests::hosts::window::Button::Left)
+                .unwrap();
             session.pass(Duration::from_millis(300)).unwrap();
             // Fails where one is still open.
             let gestures = session.gestures();

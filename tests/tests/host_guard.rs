@@ -7,9 +7,9 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use siskin_tests::host::{Bundle, Event, Plugin, Render};
-use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle, guarded_library};
-use siskin_tests::signals::phrases;
+use siskin_tests::hosts::clap::{Bundle, Event, Plugin, Render};
+use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle, guarded_library};
+use siskin_tests::measurement::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 96_000;
@@ -29,7 +29,7 @@ fn automation(plugin: &mut Plugin) -> Vec<Event> {
                 .map(move |(turn, value)| Event {
                     sample: 20_000 + 24_000 * turn + 701 * index,
                     parameter: parameter.clap_id,
-                    change: siskin_tests::host::Change::Value(value),
+                    change: siskin_tests::hosts::clap::Change::Value(value),
                 })
         })
         .collect();

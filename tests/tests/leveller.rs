@@ -6,11 +6,13 @@ use std::ops::Range;
 use std::sync::LazyLock;
 
 use siskin_dsp::LevellerSettings;
-use siskin_tests::corpus::{Corpus, Origin, Phone, Precision, Recording, Sound, from_song};
-use siskin_tests::levelling::{Levelled, hard_for, siskin, textbook_alike};
-use siskin_tests::measure::{band_mean_square, k_weighted, lufs, mean, read_sibilants, share_within};
-use siskin_tests::oracle::boost;
-use siskin_tests::voices::{Kind, Section, Song, sing};
+use siskin_tests::measurement::corpus::{Corpus, Origin, Phone, Precision, Recording, Sound, from_song};
+use siskin_tests::measurement::levelling::{Levelled, hard_for, siskin, textbook_alike};
+use siskin_tests::measurement::measure::{
+    band_mean_square, k_weighted, lufs, mean, read_sibilants, share_within,
+};
+use siskin_tests::measurement::oracle::boost;
+use siskin_tests::measurement::voices::{Kind, Section, Song, sing};
 
 const RATE_HZ: f64 = 48_000.0;
 const SEEDS: [u64; 2] = [7, 2026];

@@ -1,12 +1,12 @@
 //! The edge of the reduction follows each sibilant: less is lost below its own band than with a fixed edge.
 
 use siskin_dsp::Settings;
-use siskin_tests::corpus::{Corpus, Recording, from_song};
-use siskin_tests::measure::mean;
-use siskin_tests::moving_edge::{EdgeReading, FixedShelf, SibilantClass, read_edges};
-use siskin_tests::oracle::levelled_hard;
-use siskin_tests::properties::Play;
-use siskin_tests::voices::sing;
+use siskin_tests::measurement::corpus::{Corpus, Recording, from_song};
+use siskin_tests::measurement::measure::mean;
+use siskin_tests::measurement::moving_edge::{EdgeReading, FixedShelf, SibilantClass, read_edges};
+use siskin_tests::measurement::oracle::levelled_hard;
+use siskin_tests::measurement::properties::Play;
+use siskin_tests::measurement::voices::sing;
 
 const FULL_BAND_HZ: f64 = 44_100.0;
 

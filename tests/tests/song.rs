@@ -2,10 +2,10 @@
 //! voice, whatever the seed of the singer. The measures are those of `cargo xtask properties`.
 
 use siskin_dsp::Settings;
-use siskin_tests::host::Render;
-use siskin_tests::measure::{mean, share_within, vowel_changes_db};
-use siskin_tests::pieces;
-use siskin_tests::properties::{
+use siskin_tests::hosts::clap::Render;
+use siskin_tests::measurement::measure::{mean, share_within, vowel_changes_db};
+use siskin_tests::measurement::pieces;
+use siskin_tests::measurement::properties::{
     BeforeAfter, Layout, Play, Quantity, RATE_HZ, SINGERS, Voice, both_channels, double, errors_lu, from_hz,
     own_rule, proportions_lu, sibilance_settings, sibilant_asked_db,
 };

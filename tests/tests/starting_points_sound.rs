@@ -2,12 +2,14 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use siskin_tests::host::{Plugin, Render};
-use siskin_tests::measure::{above, k_weighted, lufs, mean, residual_db, share_within, vowel_changes_db};
-use siskin_tests::oracle::levelled_hard;
-use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::signals::{phrases, power_db};
-use siskin_tests::voices::{Kind, Section, Song, sing};
+use siskin_tests::hosts::clap::{Plugin, Render};
+use siskin_tests::measurement::measure::{
+    above, k_weighted, lufs, mean, residual_db, share_within, vowel_changes_db,
+};
+use siskin_tests::measurement::oracle::levelled_hard;
+use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert};
+use siskin_tests::measurement::signals::{phrases, power_db};
+use siskin_tests::measurement::voices::{Kind, Section, Song, sing};
 
 const RATE_HZ: f64 = 48_000.0;
 /// "Detect from" of every starting point, Hz.

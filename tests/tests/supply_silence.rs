@@ -10,9 +10,9 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use siskin_tests::host::{Bundle, Event, Render};
-use siskin_tests::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle};
-use siskin_tests::signals::phrases;
+use siskin_tests::hosts::clap::{Bundle, Event, Render};
+use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle};
+use siskin_tests::measurement::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 96_000;
@@ -113,7 +113,7 @@ fn mark(step: &str) {
 }
 
 /// Automation all over the sound, on every block and between them.
-fn automation(plugin: &mut siskin_tests::host::Plugin) -> Vec<Event> {
+fn automation(plugin: &mut siskin_tests::hosts::clap::Plugin) -> Vec<Event> {
     let steps = (0..40).map(|turn| (turn * 2_301, ["-6 LU", "-18 LU"][turn % 2]));
     steps
         .map(|(sample, value)| plugin.event(sample, "sib_prop", value).unwrap())

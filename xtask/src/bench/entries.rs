@@ -1,6 +1,6 @@
 //! Who enters the contest.
 
-use siskin_tests::bench::{EngineLoad, InsertLoad, Peer, Setting, Stretch};
+use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Peer, Setting, Stretch};
 
 /// Sample rates, Hz; the second is where everything else is measured.
 pub const RATES_HZ: [f64; 4] = [44_100.0, 48_000.0, 96_000.0, 192_000.0];

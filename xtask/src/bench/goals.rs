@@ -1,6 +1,6 @@
 //! What was asked for, and whether it is so.
 
-use siskin_tests::bench::{EngineLoad, InsertLoad, Peer, STACK, Setting};
+use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Peer, STACK, Setting};
 
 use super::entries::{self, INSTANCES, TIMES};
 use super::measured::Measured;

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::Command;
 
 use anyhow::{Context, Result, bail, ensure};
-use siskin_tests::bench::{COUNTED_FRAMES, COUNTED_FUNCTION, Counted, Setting, count as play};
+use siskin_tests::measurement::bench::{COUNTED_FRAMES, COUNTED_FUNCTION, Counted, Setting, count as play};
 
 /// What was counted.
 pub struct Instructions {

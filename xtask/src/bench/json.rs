@@ -1,7 +1,7 @@
 //! The figures for a program.
 
 use serde_json::json;
-use siskin_tests::bench::Unit;
+use siskin_tests::measurement::bench::Unit;
 
 use super::goals::Goal;
 use super::measured::Measured;

@@ -4,13 +4,13 @@ use std::path::Path;
 
 use anyhow::{Context, Result};
 use indicatif::ProgressBar;
-use siskin_tests::bench::limit::{self, Kernel};
-use siskin_tests::bench::stages;
-use siskin_tests::bench::{
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::measurement::bench::limit::{self, Kernel};
+use siskin_tests::measurement::bench::stages;
+use siskin_tests::measurement::bench::{
     Entry, InsertLoad, Pedalboard, Setting, Sounds, Stretch, Timed, WorstBlock, call_entries, contest,
     engine_bytes, insert_bytes, stack_entry, state_entries, worst_block,
 };
-use siskin_tests::host::Bundle;
 
 use super::entries::{self, MAIN_RATE_HZ, PEERS, RATES_HZ};
 use super::instructions::{self, Instructions};

@@ -13,7 +13,7 @@ use std::time::Instant;
 
 use anyhow::{Result, ensure};
 use clap::Args;
-use siskin_tests::host::Bundle;
+use siskin_tests::hosts::clap::Bundle;
 
 use crate::bundle;
 use crate::files::{refuse_in_vain, write_text};

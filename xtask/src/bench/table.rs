@@ -1,7 +1,7 @@
 //! The table for a person at a terminal, and its rows for whoever else writes them.
 
-use siskin_tests::bench::{Setting, Timed, Unit};
-use siskin_tests::bench::{limit, stages};
+use siskin_tests::measurement::bench::{Setting, Timed, Unit};
+use siskin_tests::measurement::bench::{limit, stages};
 
 use super::goals::Goal;
 use super::measured::Measured;
@@ -110,7 +110,7 @@ pub fn limits(measured: &Measured) -> Table {
     for setting in [Setting::AsNew, Setting::AllOn] {
         let bound = [1, 2].map(|channels| measured.bound_ns(channels, setting));
         let engine = [1, 2].map(|channels| {
-            let load = siskin_tests::bench::EngineLoad::new(channels, setting);
+            let load = siskin_tests::measurement::bench::EngineLoad::new(channels, setting);
             measured.ns(&load.name())
         });
         let name = setting.name();

@@ -4,11 +4,11 @@ use std::ops::Range;
 use std::path::Path;
 
 use anyhow::Result;
-use siskin_tests::host::{Bundle, Mode, Render};
-use siskin_tests::measure::mean;
-use siskin_tests::oracle::{FixedStack, HARD_LEVELLER, SetFor, boost, compress};
-use siskin_tests::properties::asked_lu;
-use siskin_tests::voices::{Kind, Section, Song};
+use siskin_tests::hosts::clap::{Bundle, Mode, Render};
+use siskin_tests::measurement::measure::mean;
+use siskin_tests::measurement::oracle::{FixedStack, HARD_LEVELLER, SetFor, boost, compress};
+use siskin_tests::measurement::properties::asked_lu;
+use siskin_tests::measurement::voices::{Kind, Section, Song};
 
 /// Siskin's own leveller in (e): the chorus comes down by as much as in (b).
 const OWN_LEVELLER: [(&str, &str); 5] = [

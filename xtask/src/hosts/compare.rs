@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use anyhow::{Result, ensure};
-use siskin_tests::audio_file::Audio;
-use siskin_tests::automation::Point;
-use siskin_tests::host::Bundle;
-use siskin_tests::measure::residual_db;
+use siskin_tests::hosts::automation::Point;
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::measurement::audio_file::Audio;
+use siskin_tests::measurement::measure::residual_db;
 
 use super::bounce::Bounce;
 use super::program::Case;

@@ -3,9 +3,9 @@
 use anyhow::{Context, Result};
 use indicatif::ProgressBar;
 use serde_json::json;
-use siskin_tests::corpus::Recording;
-use siskin_tests::host::Bundle;
-use siskin_tests::null::{Residual, VARIANTS, Variant, Voice, compare};
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::measurement::corpus::Recording;
+use siskin_tests::measurement::null::{Residual, VARIANTS, Variant, Voice, compare};
 
 use crate::progress;
 

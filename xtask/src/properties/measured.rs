@@ -2,8 +2,8 @@
 
 use anyhow::Result;
 use rayon::prelude::*;
-use siskin_tests::corpus::Recording;
-use siskin_tests::properties::{
+use siskin_tests::measurement::corpus::Recording;
+use siskin_tests::measurement::properties::{
     FAMILIES, Findings, SINGERS, STACK_FAMILIES, Throat, Treatment, Voice, fixed_stack,
 };
 

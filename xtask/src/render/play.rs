@@ -4,10 +4,10 @@ use std::path::Path;
 
 use anyhow::{Context, Result};
 use indicatif::{ProgressBar, ProgressStyle};
-use siskin_tests::audio_file::Audio;
-use siskin_tests::automation::{self, Point};
-use siskin_tests::host::{Mode, Plugin, Render};
-use siskin_tests::pieces::SISKIN_FOLLOW;
+use siskin_tests::hosts::automation::{self, Point};
+use siskin_tests::hosts::clap::{Mode, Plugin, Render};
+use siskin_tests::measurement::audio_file::Audio;
+use siskin_tests::measurement::pieces::SISKIN_FOLLOW;
 
 use super::start::Start;
 use super::{RenderOptions, Sounds, in_stereo};

@@ -1,7 +1,7 @@
 //! The figures for a person at a terminal.
 
-use siskin_tests::corpus::Sound;
-use siskin_tests::score::{CLASSES, Confusion, SOUNDS};
+use siskin_tests::measurement::corpus::Sound;
+use siskin_tests::measurement::score::{CLASSES, Confusion, SOUNDS};
 
 use super::columns::{COLUMNS, asides};
 use super::rows::{Chapter, Row};

@@ -8,9 +8,9 @@ use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
 use anyhow::{Context, Result};
-use siskin_tests::audio_file;
-use siskin_tests::host::Bundle;
-use siskin_tests::window::{Deficiency, Ended, SHOTS, Screen, Shot, on_server, shoot, simulate};
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::hosts::window::{Deficiency, Ended, SHOTS, Screen, Shot, on_server, shoot, simulate};
+use siskin_tests::measurement::audio_file;
 
 use crate::bundle;
 use crate::progress;

@@ -9,7 +9,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
-use siskin_tests::host::{Bundle, Preset, state_as_json};
+use siskin_tests::hosts::clap::{Bundle, Preset, state_as_json};
 
 /// The endings of the two files.
 const JSON: &str = "json";

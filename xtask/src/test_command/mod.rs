@@ -58,7 +58,7 @@ fn under_guard(workspace: &Workspace, library: &Path) -> Result<()> {
         .context("the guarded library lies in no folder")?;
     let (clap, vst3) = (folder.join("Siskin.clap"), folder.join("Siskin.vst3"));
     copy(library, &clap)?;
-    copy(library, &siskin_tests::vst3_host::library_in(&vst3))?;
+    copy(library, &siskin_tests::hosts::vst3::library_in(&vst3))?;
     println!(
         "once more, where an allocation ends the program: {}",
         GUARDED_TESTS.join(", ")

@@ -2,9 +2,9 @@
 
 use anyhow::{Result, anyhow};
 use plotters::prelude::*;
-use siskin_tests::measure::spectrum_db;
-use siskin_tests::properties::from_hz;
-use siskin_tests::voices::{Kind, Section, Song};
+use siskin_tests::measurement::measure::spectrum_db;
+use siskin_tests::measurement::properties::from_hz;
+use siskin_tests::measurement::voices::{Kind, Section, Song};
 
 use super::super::chain::Renderings;
 use super::{Area, GRID, INK, PAPER, THRESHOLD, VOICE, failed, key, text};

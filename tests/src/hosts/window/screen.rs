@@ -1,0 +1,227 @@
+//! The screen of an X server: windows, pointer, keys and pictures.
+
+use x11rb::CURRENT_TIME;
+use x11rb::connection::Connection;
+use x11rb::protocol::xproto::{
+    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConfigureWindowAux, ConnectionExt, CreateWindowAux,
+    ImageFormat, InputFocus, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT, WindowClass,
+};
+use x11rb::protocol::xtest::ConnectionExt as _;
+use x11rb::rust_connection::RustConnection;
+
+use super::keys::Keyboard;
+use super::{Key, Picture, WindowError};
+use crate::hosts::clap::SizePx;
+
+/// What a host's window shows before its editor does: no colour of any editor.
+pub const EMPTY: [u8; 3] = [0x20, 0x40, 0x60];
+
+/// A button of the pointer, as X numbers them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Button {
+    /// The left one.
+    Left = 1,
+    /// The right one.
+    Right = 3,
+    /// The wheel, away from the hand.
+    WheelUp = 4,
+    /// The wheel, towards the hand.
+    WheelDown = 5,
+}
+
+/// A window of the host's, for an editor to lie in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HostWindow {
+    /// Its number on the server.
+    pub id: u32,
+    /// The left edge on the screen, pixels.
+    pub left: i16,
+    /// The upper edge on the screen, pixels.
+    pub top: i16,
+}
+
+/// A connection to the screen.
+pub struct Screen {
+    connection: RustConnection,
+    root: u32,
+    keyboard: Keyboard,
+}
+
+impl Screen {
+    /// Connects to the display of the environment.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn open() -> Result<Self, WindowError> {
+        let (connection, screen) = x11rb::connect(None)?;
+        let root = connection.setup().roots[screen].root;
+        let keyboard = Keyboard::new(&connection)?;
+        Ok(Self {
+            connection,
+            root,
+            keyboard,
+        })
+    }
+
+    /// A window that is visible at once, without frame, its upper left corner at (`left`, `top`).
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn window(&self, size: SizePx, left: i16, top: i16) -> Result<HostWindow, WindowError> {
+        let id = self.connection.generate_id()?;
+        let [red, green, blue] = EMPTY.map(u32::from);
+        let dress = CreateWindowAux::new()
+            .background_pixel(red << 16 | green << 8 | blue)
+            .override_redirect(1);
+        let (width, height) = (size.width as u16, size.height as u16);
+        let class = WindowClass::INPUT_OUTPUT;
+        self.connection
+            .create_window(0, id, self.root, left, top, width, height, 0, class, 0, &dress)?;
+        self.connection.map_window(id)?;
+        self.wait()?;
+        Ok(HostWindow { id, left, top })
+    }
+
+    /// Gives a window another size.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn resize(&self, window: HostWindow, size: SizePx) -> Result<(), WindowError> {
+        let change = ConfigureWindowAux::new().width(size.width).height(size.height);
+        self.connection.configure_window(window.id, &change)?;
+        self.wait()
+    }
+
+    /// Takes a window off the screen for good.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn destroy(&self, window: HostWindow) -> Result<(), WindowError> {
+        self.connection.destroy_window(window.id)?;
+        self.wait()
+    }
+
+    /// Brings a window before the others and gives it the keys.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn focus(&self, window: HostWindow) -> Result<(), WindowError> {
+        let front = ConfigureWindowAux::new().stack_mode(x11rb::protocol::xproto::StackMode::ABOVE);
+        self.connection.configure_window(window.id, &front)?;
+        self.connection
+            .set_input_focus(InputFocus::PARENT, window.id, CURRENT_TIME)?;
+        self.wait()
+    }
+
+    /// How many windows lie directly in `window`.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn children(&self, window: HostWindow) -> Result<Vec<SizePx>, WindowError> {
+        let tree = self.connection.query_tree(window.id)?.reply()?;
+        let size = |&child: &u32| {
+            let shape = self.connection.get_geometry(child)?.reply()?;
+            Ok(SizePx {
+                width: shape.width.into(),
+                height: shape.height.into(),
+            })
+        };
+        tree.children.iter().map(size).collect()
+    }
+
+    /// How many programs or threads hold a connection with at least one resource on the server.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn clients(&self) -> Result<usize, WindowError> {
+        use x11rb::protocol::res::ConnectionExt as _;
+        Ok(self.connection.res_query_clients()?.reply()?.clients.len())
+    }
+
+    /// What the screen shows where `window` lies, `size` of it.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn picture(&self, window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
+        let (width, height) = (size.width as u16, size.height as u16);
+        // From the screen and not from the window: an editor may be of another depth than its parent.
+        let image = self
+            .connection
+            .get_image(
+                ImageFormat::Z_PIXMAP,
+                self.root,
+                window.left,
+                window.top,
+                width,
+                height,
+                u32::MAX,
+            )?
+            .reply()?;
+        Ok(Picture::from_blue_green_red_pad(
+            size.width,
+            size.height,
+            &image.data,
+        ))
+    }
+
+    /// Moves the pointer to a pixel of the screen.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn point(&self, x: i16, y: i16) -> Result<(), WindowError> {
+        self.fake(MOTION_NOTIFY_EVENT, 0, x, y)
+    }
+
+    /// Presses or lets go of a button.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn button(&self, button: Button, down: bool) -> Result<(), WindowError> {
+        let event = if down {
+            BUTTON_PRESS_EVENT
+        } else {
+            BUTTON_RELEASE_EVENT
+        };
+        self.fake(event, button as u8, 0, 0)
+    }
+
+    /// Presses or lets go of a key, with Shift where its sign needs that.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::NoKey`], [`WindowError::Server`].
+    pub fn key(&self, key: Key, down: bool) -> Result<(), WindowError> {
+        let (code, shifted) = self.keyboard.code(key)?;
+        let (shift, _) = self.keyboard.code(Key::Shift)?;
+        if shifted && down {
+            self.fake(KEY_PRESS_EVENT, shift, 0, 0)?;
+        }
+        self.fake(if down { KEY_PRESS_EVENT } else { KEY_RELEASE_EVENT }, code, 0, 0)?;
+        if shifted && !down {
+            self.fake(KEY_RELEASE_EVENT, shift, 0, 0)?;
+        }
+        Ok(())
+    }
+
+    fn fake(&self, event: u8, detail: u8, x: i16, y: i16) -> Result<(), WindowError> {
+        self.connection
+            .xtest_fake_input(event, detail, CURRENT_TIME, self.root, x, y, 0)?;
+        self.wait()
+    }
+
+    /// Until the server has done what was asked of it.
+    fn wait(&self) -> Result<(), WindowError> {
+        self.connection.get_input_focus()?.reply()?;
+        Ok(())
+    }
+}

@@ -1,0 +1,164 @@
+//! The built CLAP bundle in the host, in process: parameters with their smoothing, telemetry and all.
+
+use std::hint::black_box;
+use std::time::Duration;
+
+use super::BenchError;
+use super::clock::{of_processor, processor_overhead};
+use super::contest::{Entry, Unit, piece_blocks};
+use super::engine::Setting;
+use super::sounds::{Sounds, Stretch};
+use crate::hosts::clap::{Bundle, Bus, Handed, Session, Told, blocks};
+use crate::measurement::null::ALL_ON;
+use crate::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
+
+/// One way to drive an insert, in blocks of 512 at 48 kHz, with the song.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct InsertLoad {
+    /// 1 or 2; Siskin Follow takes 2.
+    pub channels: usize,
+    /// How it is set.
+    pub setting: Setting,
+    /// Whether four parameters move in each block.
+    pub automated: bool,
+    /// Whether it is Siskin Follow, with the other throat on its side-chain.
+    pub follow: bool,
+}
+
+/// Samples of a block.
+const BLOCK: usize = 512;
+/// What moves: gains and corners that glide, and what the shelf is made of.
+const MOVING: [&str; 4] = ["sib_prop", "out_gain", "sib_from", "sib_reach"];
+
+impl InsertLoad {
+    /// Without automation, Siskin.
+    #[must_use]
+    pub fn new(channels: usize, setting: Setting) -> Self {
+        Self {
+            channels,
+            setting,
+            automated: false,
+            follow: false,
+        }
+    }
+
+    /// For a person, and unique.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let plug_in = if self.follow { SISKIN_FOLLOW } else { SISKIN };
+        let channels = if self.channels == 1 { "mono" } else { "stereo" };
+        let automated = if self.automated {
+            ", four parameters automated"
+        } else {
+            ""
+        };
+        format!(
+            "CLAP {plug_in}, {channels}, 48 kHz, block {BLOCK}, {}, song{automated}",
+            self.setting.name()
+        )
+    }
+
+    /// An active insert.
+    ///
+    /// # Errors
+    ///
+    /// A bundle that does not play.
+    pub fn session(&self, bundle: &Bundle) -> Result<Session, BenchError> {
+        let mut plugin = bundle.plugin(if self.follow { SISKIN_FOLLOW } else { SISKIN })?;
+        plugin.select_channels(self.channels)?;
+        if self.setting == Setting::AllOn {
+            for (id, value) in ALL_ON {
+                plugin.set(id, value)?;
+            }
+        }
+        let mut session = plugin.session();
+        session.activate(48_000.0, BLOCK)?;
+        Ok(session)
+    }
+
+    /// It against the clock: the time inside `process`. `sounds` are those of 48 kHz.
+    ///
+    /// # Errors
+    ///
+    /// A bundle that does not play.
+    pub fn entry<'a>(&self, bundle: &Bundle, sounds: &Sounds) -> Result<Entry<'a>, BenchError> {
+        let mut session = self.session(bundle)?;
+        let mut given = self.given(&session, sounds);
+        let overhead = processor_overhead();
+        Ok(Entry {
+            name: self.name(),
+            unit: Unit::Frame,
+            units: given.iter().map(|block| block.samples).sum(),
+            sample_rate_hz: sounds.sample_rate_hz,
+            run: Box::new(move || {
+                session.reset()?;
+                let timed = session.process_timed(&mut given)?;
+                let inside: Vec<Duration> = timed
+                    .iter()
+                    .map(|(_, time)| time.processor.saturating_sub(overhead))
+                    .collect();
+                let pieces = inside.chunks(piece_blocks(48_000.0, BLOCK));
+                Ok(pieces.map(|piece| piece.iter().sum()).collect())
+            }),
+        })
+    }
+
+    fn given(&self, session: &Session, sounds: &Sounds) -> Vec<Handed> {
+        let sound = sounds.stretch(Stretch::Song);
+        let mut given = blocks(&sound[..self.channels], &[BLOCK]);
+        if self.follow {
+            let [one, other] = &*sound;
+            let leads = blocks(&[other.clone(), one.clone()], &[BLOCK]);
+            for (block, lead) in given.iter_mut().zip(leads) {
+                block.inputs.push(Bus::new(&lead.inputs[0].sound()));
+            }
+        }
+        if self.automated {
+            let parameters = session.parameters();
+            let moving = MOVING.map(|id| parameters.iter().find(|parameter| parameter.id == id));
+            for (index, block) in given.iter_mut().enumerate() {
+                let told = moving.iter().flatten().enumerate().map(|(turn, parameter)| {
+                    let share = ((index * 7 + turn * 3) % 11) as f64 / 10.0;
+                    Told::value((turn * 100) as u32, parameter.clap_id, share * parameter.highest)
+                });
+                block.told = told.collect();
+            }
+        }
+        given
+    }
+}
+
+/// What a song does with an insert when it is saved and opened.
+///
+/// # Errors
+///
+/// A bundle that does not play, or keeps no state.
+pub fn state_entries<'a>(bundle: &Bundle) -> Result<Vec<Entry<'a>>, BenchError> {
+    const CALLS: usize = 50;
+    let (mut saved, mut loaded) = (bundle.plugin(SISKIN)?, bundle.plugin(SISKIN)?);
+    let state = saved.save_state()?;
+    let entry = |name: &str, mut call: Box<dyn FnMut() -> Result<(), BenchError>>| Entry {
+        name: name.to_owned(),
+        unit: Unit::Call,
+        units: CALLS,
+        sample_rate_hz: 48_000.0,
+        run: Box::new(move || {
+            let mut outcome = Ok(());
+            let took = of_processor(|| outcome = (0..CALLS).try_for_each(|_| call()));
+            outcome.map(|()| vec![took])
+        }),
+    };
+    Ok(vec![
+        entry(
+            "CLAP Siskin, state saved",
+            Box::new(move || {
+                black_box(saved.save_state()?);
+                Ok(())
+            }),
+        ),
+        entry(
+            "CLAP Siskin, state loaded",
+            Box::new(move || Ok(loaded.load_state(&state)?)),
+        ),
+    ])
+}

@@ -1,0 +1,61 @@
+//! Memory an instance, as the C library counts it for the whole process, bundle and all.
+
+use std::hint::black_box;
+
+use super::BenchError;
+use super::engine::{EngineLoad, Setting};
+use super::insert::InsertLoad;
+use crate::hosts::clap::{Bundle, Handed};
+
+/// Instances over which the mean is taken.
+const INSTANCES: usize = 32;
+
+/// Bytes that an engine at 48 kHz holds, set as `setting` has it; `None` where the C library does not tell.
+#[must_use]
+pub fn engine_bytes(channels: usize, setting: Setting) -> Option<f64> {
+    let load = EngineLoad::new(channels, setting);
+    // What is made once for all is made now.
+    drop(load.engine());
+    let before = allocated_bytes()?;
+    let engines: Vec<_> = (0..INSTANCES).map(|_| load.engine()).collect();
+    let after = allocated_bytes()?;
+    black_box(engines);
+    Some((after as f64 - before as f64) / INSTANCES as f64)
+}
+
+/// Bytes that an insert at 48 kHz holds once it is active and has played a block, and what the host in process keeps of it
+/// (its parameters' names); `None` where the C library does not tell.
+///
+/// # Errors
+///
+/// A bundle that does not play.
+pub fn insert_bytes(bundle: &Bundle, load: InsertLoad) -> Result<Option<f64>, BenchError> {
+    let play = || -> Result<_, BenchError> {
+        let mut session = load.session(bundle)?;
+        let silence = vec![vec![0.0; 512]; load.channels];
+        session.process(&mut Handed::new(&silence))?;
+        Ok(session)
+    };
+    drop(play()?);
+    let Some(before) = allocated_bytes() else {
+        return Ok(None);
+    };
+    let sessions = (0..INSTANCES).map(|_| play()).collect::<Result<Vec<_>, _>>()?;
+    let after = allocated_bytes();
+    black_box(sessions);
+    Ok(after.map(|after| (after as f64 - before as f64) / INSTANCES as f64))
+}
+
+/// Bytes that the process has from the C library's allocator and has not given back.
+#[cfg(all(target_os = "linux", target_env = "gnu"))]
+fn allocated_bytes() -> Option<usize> {
+    // SAFETY: the function takes nothing, and returns a plain value.
+    let told = unsafe { libc::mallinfo2() };
+    Some(told.uordblks + told.hblkhd)
+}
+
+/// Elsewhere nobody tells.
+#[cfg(not(all(target_os = "linux", target_env = "gnu")))]
+fn allocated_bytes() -> Option<usize> {
+    None
+}

@@ -1,0 +1,179 @@
+//! What else a mixer could put there, on the same samples in the same contest.
+
+use std::cell::RefCell;
+use std::hint::black_box;
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+use std::rc::Rc;
+use std::time::Duration;
+
+use super::BenchError;
+use super::clock::of_processor;
+use super::contest::{Entry, PIECE_S, Unit};
+use super::sounds::{Sounds, Stretch};
+use crate::measurement::measure::above;
+use crate::measurement::oracle::{FixedStack, levelled_hard};
+
+const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/bench_peers.py");
+
+/// What pedalboard plays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Peer {
+    /// One general-purpose compressor.
+    OneCompressor,
+    /// Three in a row.
+    ThreeCompressors,
+    /// Siskin's own VST3 bundle, as new: the same host for both.
+    Siskin,
+}
+
+impl Peer {
+    /// For a person, and unique.
+    #[must_use]
+    pub fn name(self, channels: usize) -> String {
+        let (what, _) = self.words();
+        let channels = if channels == 1 { "mono" } else { "stereo" };
+        format!("pedalboard: {what}, {channels}, 48 kHz, block 512, song")
+    }
+
+    fn words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::OneCompressor => ("one Compressor", "one"),
+            Self::ThreeCompressors => ("three Compressors in a row", "three"),
+            Self::Siskin => ("Siskin (VST3) as new", "siskin"),
+        }
+    }
+}
+
+/// A Python process that holds the sound and plays when it is told.
+pub struct Pedalboard {
+    child: Child,
+    asked: ChildStdin,
+    told: BufReader<ChildStdout>,
+    frames: usize,
+    sample_rate_hz: f64,
+}
+
+impl Pedalboard {
+    /// Starts it with `sounds`, those of 48 kHz; `folder` is one for passing files.
+    ///
+    /// # Errors
+    ///
+    /// [`BenchError::Peer`].
+    pub fn start(
+        python: &Path,
+        vst3: &Path,
+        sounds: &Sounds,
+        folder: &Path,
+    ) -> Result<Rc<RefCell<Self>>, BenchError> {
+        let peer = |cause: std::io::Error| BenchError::Peer(cause.to_string());
+        let sound = sounds.stretch(Stretch::Song);
+        let path = folder.join("song.f32");
+        let bytes: Vec<u8> = sound
+            .iter()
+            .flatten()
+            .flat_map(|sample| sample.to_le_bytes())
+            .collect();
+        std::fs::write(&path, bytes).map_err(peer)?;
+        let mut child = Command::new(python)
+            .arg(SCRIPT)
+            .args([path.as_path(), vst3])
+            .args([sounds.sample_rate_hz, PIECE_S].map(|number| number.to_string()))
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .map_err(peer)?;
+        let nothing = || BenchError::Peer("it has no pipes".into());
+        Ok(Rc::new(RefCell::new(Self {
+            asked: child.stdin.take().ok_or_else(nothing)?,
+            told: BufReader::new(child.stdout.take().ok_or_else(nothing)?),
+            child,
+            frames: sound[0].len(),
+            sample_rate_hz: sounds.sample_rate_hz,
+        })))
+    }
+
+    /// `peer` on `channels` channels against the clock.
+    #[must_use]
+    pub fn entry<'a>(this: &Rc<RefCell<Self>>, peer: Peer, channels: usize) -> Entry<'a> {
+        let Self {
+            frames,
+            sample_rate_hz,
+            ..
+        } = *this.borrow();
+        let this = Rc::clone(this);
+        Entry {
+            name: peer.name(channels),
+            unit: Unit::Frame,
+            units: frames,
+            sample_rate_hz,
+            run: Box::new(move || this.borrow_mut().play(peer, channels)),
+        }
+    }
+
+    /// Plays the song once; the process tells how much of the processor's time each piece took.
+    fn play(&mut self, peer: Peer, channels: usize) -> Result<Vec<Duration>, BenchError> {
+        let (_, word) = peer.words();
+        let failed = |cause: std::io::Error| BenchError::Peer(cause.to_string());
+        writeln!(self.asked, "{word} {channels}").map_err(failed)?;
+        self.asked.flush().map_err(failed)?;
+        let mut line = String::new();
+        self.told.read_line(&mut line).map_err(failed)?;
+        let pieces = line.split_whitespace().map(str::parse);
+        let pieces: Result<Vec<u64>, _> = pieces.collect();
+        match pieces {
+            Ok(pieces) if !pieces.is_empty() => Ok(pieces.into_iter().map(Duration::from_nanos).collect()),
+            _ => Err(BenchError::Peer(format!("it said \"{}\"", line.trim()))),
+        }
+    }
+}
+
+impl Drop for Pedalboard {
+    fn drop(&mut self) {
+        // The process ends with its input; where it is gone already nothing is left to do.
+        let _ = self.asked.write_all(b"end\n");
+        let _ = self.asked.flush();
+        let _ = self.child.wait();
+    }
+}
+
+/// The practice that one insert replaces, as the demo has it: a stage with a fixed threshold, the textbook compressor and
+/// the boost, a stage with a fixed threshold; mono. Plain code for the sake of being right, of no particular speed.
+#[must_use]
+pub fn stack_entry<'a>(sounds: &Sounds) -> Entry<'a> {
+    let sound = sounds.stretch(Stretch::Song);
+    let rate_hz = sounds.sample_rate_hz;
+    // About where a mixer would put them: what they take away does not change what they cost.
+    let threshold_db = |voice: &[f32]| band_db(voice, rate_hz) - 6.0;
+    let stack = FixedStack {
+        first_threshold_db: threshold_db(&sound[0]),
+        last_threshold_db: threshold_db(&levelled_hard(&sound[0], rate_hz)),
+        offset_db: -6.0,
+    };
+    Entry {
+        name: STACK.to_owned(),
+        unit: Unit::Frame,
+        units: sound[0].len(),
+        sample_rate_hz: rate_hz,
+        run: Box::new(move || {
+            let pieces = sound[0].chunks((PIECE_S * rate_hz) as usize);
+            let pieces = pieces.map(|piece| {
+                of_processor(|| {
+                    black_box(stack.whole(black_box(piece), rate_hz));
+                })
+            });
+            Ok(pieces.collect())
+        }),
+    }
+}
+
+/// The name of [`stack_entry`].
+pub const STACK: &str = "two fixed stages and a compressor (the demo's), mono, 48 kHz, song";
+
+/// Mean level above 4 kHz, dBFS.
+fn band_db(voice: &[f32], rate_hz: f64) -> f64 {
+    let band = above(voice, rate_hz, 4000.0);
+    let power = band.iter().map(|&sample| f64::from(sample).powi(2)).sum::<f64>() / band.len() as f64;
+    10.0 * power.log10()
+}

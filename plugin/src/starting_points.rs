@@ -71,7 +71,7 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
             ("sib_range", ParamValue::F32(18.0)),
             // While one singer is at an s others still hold the vowel: little more than the band is turned down.
             ("sib_reach", ParamValue::F32(10.0)),
-            // Singers leave an s one after the other, some 25 ms apart (the spread of `docs/ears.md`'s backing stack).
+            // Singers leave an s one after the other, some 25 ms apart (the spread of `docs/detector.md`'s backing stack).
             ("sib_rel", ParamValue::F32(60.0)),
             ("br_on", ParamValue::Bool(true)),
             // Several singers' breaths add up too.

@@ -1,13 +1,13 @@
 //! Breaths are held in proportion to the voice, also where a leveller has brought them up to it, and nothing else is.
 
 use siskin_dsp::Settings;
-use siskin_tests::measurement::breathing::{BreathReading, Breathing, OtherReading};
-use siskin_tests::measurement::conditions::Condition;
-use siskin_tests::measurement::corpus::{Corpus, Recording, Sound, from_song};
-use siskin_tests::measurement::measure::{mean, share_within};
-use siskin_tests::measurement::oracle::levelled_hard;
-use siskin_tests::measurement::properties::Play;
-use siskin_tests::measurement::voices::sing;
+use siskin_tests::measurement::figures::breathing::{BreathReading, Breathing, OtherReading};
+use siskin_tests::measurement::figures::properties::Play;
+use siskin_tests::measurement::levels::{mean, share_within};
+use siskin_tests::measurement::models::levelled_hard;
+use siskin_tests::measurement::voices::conditions::Condition;
+use siskin_tests::measurement::voices::corpus::{Corpus, Recording, Sound, from_song};
+use siskin_tests::measurement::voices::singer::sing;
 
 /// The least that must be asked of a breath for its reading to say anything, dB.
 const SOMETHING_DB: f32 = 3.0;

@@ -5,13 +5,13 @@
 
 use std::time::{Duration, Instant};
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert};
 use siskin_tests::hosts::clap::{
     Answer, Bundle, Handed, Place, Plugin, Said, Session, Told, blocks, joined, state_as_json,
 };
-use siskin_tests::measurement::measure::residual_db;
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert};
-use siskin_tests::measurement::signals::{noise, phrases, power_db};
-use siskin_tests::measurement::voices::sing;
+use siskin_tests::measurement::levels::residual_db;
+use siskin_tests::measurement::voices::signals::{noise, phrases, power_db};
+use siskin_tests::measurement::voices::singer::sing;
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 48_000;

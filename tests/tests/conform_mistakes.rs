@@ -6,10 +6,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use siskin_tests::hosts::clap::{Answer, Bus, Handed, Said, Session, Told, UNTOUCHED, blocks, joined};
 use siskin_tests::hosts::vst3::{Module, Setup, Vst3Insert};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
-use siskin_tests::measurement::signals::phrases;
+use siskin_tests::measurement::voices::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
 /// Half a second: the whole file also runs under a tool that makes it fifty times slower.

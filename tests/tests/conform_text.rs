@@ -6,8 +6,8 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use siskin_tests::hosts::vst3::Module;
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 
 /// Written by the test below, read by a person, and committed.
 const GOLDEN: &str = include_str!("../golden/parameters.txt");

@@ -6,12 +6,12 @@
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use siskin_tests::hosts::clap::{
     Answer, Handed, Place, Port, Render, Said, Told, blocks, joined, state_from_json,
 };
 use siskin_tests::hosts::vst3::{Module, Setup, Vst3Insert};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
-use siskin_tests::measurement::signals::{noise, phrases};
+use siskin_tests::measurement::voices::signals::{noise, phrases};
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 48_000;

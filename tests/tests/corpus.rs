@@ -3,9 +3,9 @@
 use std::fmt;
 use std::sync::LazyLock;
 
-use siskin_tests::measurement::corpus::{Corpus, LeftOut, Origin, Precision, Recording, Sound};
-use siskin_tests::measurement::measure::above;
-use siskin_tests::measurement::signals::power_db;
+use siskin_tests::measurement::levels::above;
+use siskin_tests::measurement::voices::corpus::{Corpus, LeftOut, Origin, Precision, Recording, Sound};
+use siskin_tests::measurement::voices::signals::power_db;
 
 /// A source, as its package is called, in one of its languages or in all, and the least that came from it.
 struct Source {

@@ -4,7 +4,7 @@
 use std::process::Command;
 
 use serde_json::Value;
-use siskin_tests::measurement::pieces::xtask;
+use siskin_tests::hosts::built::xtask;
 
 /// Those that come with the Python environment.
 const HOSTS: [&str; 2] = ["pedalboard", "dawdreamer"];

@@ -6,9 +6,9 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use egui::pos2;
+use siskin_tests::hosts::built::{SISKIN, insert};
 use siskin_tests::hosts::window::{Key, Opening, Screen, Session, alone, bursts};
-use siskin_tests::measurement::pieces::{SISKIN, insert};
-use siskin_tests::measurement::signals::power_db;
+use siskin_tests::measurement::voices::signals::power_db;
 
 /// More stops of Tab than the window has.
 const ALL_STOPS: usize = 60;

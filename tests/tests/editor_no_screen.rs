@@ -2,7 +2,7 @@
 
 use std::process::Command;
 
-use siskin_tests::measurement::pieces::xtask;
+use siskin_tests::hosts::built::xtask;
 
 #[test]
 fn without_an_x_server_one_line_says_what_to_install() {

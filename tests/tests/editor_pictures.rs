@@ -5,8 +5,8 @@
 use std::path::PathBuf;
 use std::rc::Rc;
 
+use siskin_tests::hosts::built::insert;
 use siskin_tests::hosts::window::{Picture, SHOTS, alone, difference, shoot};
-use siskin_tests::measurement::pieces::insert;
 
 fn kept(name: &str) -> PathBuf {
     let shots = PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../docs/shots"));

@@ -5,8 +5,8 @@
 use std::rc::Rc;
 
 use egui::{Pos2, pos2, vec2};
+use siskin_tests::hosts::built::SISKIN;
 use siskin_tests::hosts::window::{Button, Key, Screen, Session, alone, bursts};
-use siskin_tests::measurement::pieces::SISKIN;
 
 /// How far a pointer goes before that is a drag, points: egui's 6, and a pixel for rounding.
 const UNTIL_A_DRAG: f32 = 7.0;

@@ -4,9 +4,9 @@
 
 use std::rc::Rc;
 
+use siskin_tests::hosts::built::SISKIN;
 use siskin_tests::hosts::clap::LiveSound;
 use siskin_tests::hosts::window::{Key, Screen, Session, alone, bursts, levelled_song};
-use siskin_tests::measurement::pieces::SISKIN;
 
 fn session(screen: Screen) -> Session {
     Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()

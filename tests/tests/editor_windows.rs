@@ -6,9 +6,9 @@ use std::rc::Rc;
 use std::time::Duration;
 
 use egui::vec2;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::SizePx;
 use siskin_tests::hosts::window::{Load, Opening, Screen, Session, alone, bursts};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert};
 
 /// The goal is 300 ms (`cargo xtask shots --measure`); the limit leaves room for a machine that runs other tests too.
 const LONGEST_OPENING: Duration = Duration::from_secs(5);

@@ -2,9 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::{Change, Event, Plugin, Render};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::measurement::signals::{noise, phrases};
+use siskin_tests::measurement::voices::signals::{noise, phrases};
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 96_000;

@@ -2,9 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert};
 use siskin_tests::hosts::clap::{Bundle, Change, Event, Mode, Plugin, Render, Rendering, Timing};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert};
-use siskin_tests::measurement::signals::{noise, phrases, power_db};
+use siskin_tests::measurement::voices::signals::{noise, phrases, power_db};
 
 const RATE_HZ: f64 = 48_000.0;
 /// Two seconds: four phrases.

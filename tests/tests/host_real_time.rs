@@ -9,10 +9,10 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use siskin_tests::hosts::clap::{Answer, Bus, Handed, Session, Told, blocks, joined, mark_for_a_tracer};
 use siskin_tests::hosts::vst3::{Module, Setup};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
-use siskin_tests::measurement::signals::phrases;
+use siskin_tests::measurement::voices::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
 /// Set in the child process: the format and the name of the plug-in that are to be traced there.

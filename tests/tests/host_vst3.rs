@@ -7,10 +7,10 @@ use std::path::Path;
 use std::process::Command;
 
 use serde_json::json;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, vst3_bundle};
 use siskin_tests::hosts::clap::{Change, Event, Plugin, Render, Timing};
-use siskin_tests::measurement::measure::residual_db;
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, vst3_bundle};
-use siskin_tests::measurement::signals::phrases;
+use siskin_tests::measurement::levels::residual_db;
+use siskin_tests::measurement::voices::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 96_000;

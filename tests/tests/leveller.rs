@@ -6,13 +6,15 @@ use std::ops::Range;
 use std::sync::LazyLock;
 
 use siskin_dsp::LevellerSettings;
-use siskin_tests::measurement::corpus::{Corpus, Origin, Phone, Precision, Recording, Sound, from_song};
-use siskin_tests::measurement::levelling::{Levelled, hard_for, siskin, textbook_alike};
-use siskin_tests::measurement::measure::{
+use siskin_tests::measurement::figures::levelling::{Levelled, hard_for, siskin, textbook_alike};
+use siskin_tests::measurement::levels::{
     band_mean_square, k_weighted, lufs, mean, read_sibilants, share_within,
 };
-use siskin_tests::measurement::oracle::boost;
-use siskin_tests::measurement::voices::{Kind, Section, Song, sing};
+use siskin_tests::measurement::models::boost;
+use siskin_tests::measurement::voices::corpus::{
+    Corpus, Origin, Phone, Precision, Recording, Sound, from_song,
+};
+use siskin_tests::measurement::voices::singer::{Kind, Section, Song, sing};
 
 const RATE_HZ: f64 = 48_000.0;
 const SEEDS: [u64; 2] = [7, 2026];

@@ -6,9 +6,9 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
 use std::sync::{Mutex, PoisonError};
 
+use siskin_tests::hosts::built::clap_bundle;
 use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Setting, engine_bytes, insert_bytes};
-use siskin_tests::measurement::pieces::clap_bundle;
 
 /// The goal for a stereo insert at 48 kHz.
 const GOAL_BYTES: f64 = 256.0 * 1024.0;

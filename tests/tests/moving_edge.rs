@@ -1,12 +1,12 @@
 //! The edge of the reduction follows each sibilant: less is lost below its own band than with a fixed edge.
 
 use siskin_dsp::Settings;
-use siskin_tests::measurement::corpus::{Corpus, Recording, from_song};
-use siskin_tests::measurement::measure::mean;
-use siskin_tests::measurement::moving_edge::{EdgeReading, FixedShelf, SibilantClass, read_edges};
-use siskin_tests::measurement::oracle::levelled_hard;
-use siskin_tests::measurement::properties::Play;
-use siskin_tests::measurement::voices::sing;
+use siskin_tests::measurement::figures::moving_edge::{EdgeReading, FixedShelf, SibilantClass, read_edges};
+use siskin_tests::measurement::figures::properties::Play;
+use siskin_tests::measurement::levels::mean;
+use siskin_tests::measurement::models::levelled_hard;
+use siskin_tests::measurement::voices::corpus::{Corpus, Recording, from_song};
+use siskin_tests::measurement::voices::singer::sing;
 
 const FULL_BAND_HZ: f64 = 44_100.0;
 

@@ -2,8 +2,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::{HostError, Plugin};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert};
 
 /// Id, name, lowest, highest and default value.
 type Row = (

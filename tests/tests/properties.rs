@@ -4,8 +4,10 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
-use siskin_tests::measurement::corpus::Corpus;
-use siskin_tests::measurement::properties::{FAMILIES, Figure, Findings, Quantity, ROWS, SINGERS, Voice};
+use siskin_tests::measurement::figures::properties::{
+    FAMILIES, Figure, Findings, Quantity, ROWS, SINGERS, Voice,
+};
+use siskin_tests::measurement::voices::corpus::Corpus;
 
 /// Recordings of the corpus that are tried here, by the beginning of their names: exact labels and aligned ones, narrow
 /// and wide bands, two languages.

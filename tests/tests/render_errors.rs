@@ -6,10 +6,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use siskin_tests::measurement::audio_file::{self, Audio};
-use siskin_tests::measurement::measure::residual_db;
-use siskin_tests::measurement::pieces::{presets_folder, xtask};
-use siskin_tests::measurement::signals::{noise, phrases};
+use siskin_tests::hosts::built::{presets_folder, xtask};
+use siskin_tests::measurement::levels::residual_db;
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
+use siskin_tests::measurement::voices::signals::{noise, phrases};
 use tempfile::TempDir;
 
 const RATE_HZ: u32 = 48_000;

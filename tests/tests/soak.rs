@@ -6,10 +6,10 @@ use std::collections::BTreeMap;
 use std::process::Command;
 use std::time::{Duration, Instant};
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, bundle_folder, clap_bundle};
 use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::hosts::soak::Soak;
 use siskin_tests::hosts::soak::timing::{Load, measure};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, bundle_folder, clap_bundle};
 
 /// For how long scenes are begun.
 const SOAK: Duration = Duration::from_secs(30);

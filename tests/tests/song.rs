@@ -2,17 +2,17 @@
 //! voice, whatever the seed of the singer. The measures are those of `cargo xtask properties`.
 
 use siskin_dsp::Settings;
+use siskin_tests::hosts::built;
 use siskin_tests::hosts::clap::Render;
-use siskin_tests::measurement::measure::{mean, share_within, vowel_changes_db};
-use siskin_tests::measurement::pieces;
-use siskin_tests::measurement::properties::{
+use siskin_tests::measurement::figures::properties::{
     BeforeAfter, Layout, Play, Quantity, RATE_HZ, SINGERS, Voice, both_channels, double, errors_lu, from_hz,
     own_rule, proportions_lu, sibilance_settings, sibilant_asked_db,
 };
+use siskin_tests::measurement::levels::{mean, share_within, vowel_changes_db};
 
 /// A new insert of the bundle on these channels.
 fn through_the_bundle(voice: &[Vec<f32>]) -> Vec<Vec<f32>> {
-    let mut insert = pieces::insert(pieces::SISKIN);
+    let mut insert = built::insert(built::SISKIN);
     insert.select_channels(voice.len()).expect("mono and stereo");
     let rendering = insert.render(&Render::new(RATE_HZ, voice), &mut |_frames| {});
     rendering.expect("the bundle renders the song").audio
@@ -95,7 +95,7 @@ fn a_double_in_the_bundle_keeps_its_proportion_to_the_lead() {
     let settings = sibilance_settings().sibilance;
     for gain in [0.25_f32, 4.0] {
         let moved: Vec<f32> = track.audio.iter().map(|sample| gain * sample).collect();
-        let mut insert = pieces::insert(pieces::SISKIN_FOLLOW);
+        let mut insert = built::insert(built::SISKIN_FOLLOW);
         for (id, value) in [
             ("sib_prop", format!("{} LU", settings.proportion_lu)),
             ("sib_range", format!("{} dB", settings.range_db)),

@@ -7,10 +7,10 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Output};
 
-use siskin_tests::hosts::clap::{Bundle, HostError, Plugin, state_as_json, state_from_json};
-use siskin_tests::measurement::pieces::{
+use siskin_tests::hosts::built::{
     SISKIN, SISKIN_FOLLOW, clap_bundle, insert, presets_folder, python, vst3_bundle,
 };
+use siskin_tests::hosts::clap::{Bundle, HostError, Plugin, state_as_json, state_from_json};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
 

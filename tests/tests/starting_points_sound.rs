@@ -2,14 +2,14 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::{Plugin, Render};
-use siskin_tests::measurement::measure::{
+use siskin_tests::measurement::levels::{
     above, k_weighted, lufs, mean, residual_db, share_within, vowel_changes_db,
 };
-use siskin_tests::measurement::oracle::levelled_hard;
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::measurement::signals::{phrases, power_db};
-use siskin_tests::measurement::voices::{Kind, Section, Song, sing};
+use siskin_tests::measurement::models::levelled_hard;
+use siskin_tests::measurement::voices::signals::{phrases, power_db};
+use siskin_tests::measurement::voices::singer::{Kind, Section, Song, sing};
 
 const RATE_HZ: f64 = 48_000.0;
 /// "Detect from" of every starting point, Hz.

@@ -3,10 +3,10 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use serde_json::{Value, json};
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use siskin_tests::hosts::clap::{Handed, Session, blocks, joined, state_from_json};
 use siskin_tests::hosts::vst3::{Module, Vst3Insert};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
-use siskin_tests::measurement::signals::{noise, phrases};
+use siskin_tests::measurement::voices::signals::{noise, phrases};
 
 const RATE_HZ: f64 = 48_000.0;
 

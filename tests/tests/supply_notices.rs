@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 use std::fs;
 
-use siskin_tests::measurement::pieces::clap_bundle;
+use siskin_tests::hosts::built::clap_bundle;
 
 /// Where the compiler reads packages of a registry; it leaves the paths in the library, for panics to tell of.
 const SOURCES: &[u8] = b"registry/src/";

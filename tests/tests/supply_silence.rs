@@ -10,9 +10,9 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle};
 use siskin_tests::hosts::clap::{Bundle, Event, Render};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW, clap_bundle};
-use siskin_tests::measurement::signals::phrases;
+use siskin_tests::measurement::voices::signals::phrases;
 
 const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 96_000;

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use anyhow::{Context, Result, ensure};
-use siskin_tests::measurement::audio_file;
+use siskin_tests::measurement::voices::audio_file;
 
 /// Refuses before any work is done, so that nothing is lost and nobody waits in vain.
 ///

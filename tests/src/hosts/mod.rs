@@ -2,6 +2,7 @@
 //! read from files.
 
 pub mod automation;
+pub mod built;
 pub mod clap;
 pub mod soak;
 pub mod vst3;

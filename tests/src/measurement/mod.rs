@@ -1,17 +1,12 @@
 //! Voices with known labels, independent models, and what is measured of the sound.
+//!
+//! [`levels`] are the measures of sound that everything else uses. [`models`] are textbook processors, [`voices`] the
+//! sounds with their labels, [`figures`] what is measured of the engine. [`bench`] measures speed, [`null`] compares two
+//! versions of the plug-ins.
 
-pub mod audio_file;
 pub mod bench;
-pub mod breathing;
-pub mod conditions;
-pub mod corpus;
-pub mod levelling;
-pub mod measure;
-pub mod moving_edge;
+pub mod figures;
+pub mod levels;
+pub mod models;
 pub mod null;
-pub mod oracle;
-pub mod pieces;
-pub mod properties;
-pub mod score;
-pub mod signals;
 pub mod voices;

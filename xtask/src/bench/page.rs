@@ -7,7 +7,7 @@ use super::table::{Table, blocks, bytes, calls, frames, goal_table, instructions
 const HEAD: &str = "# How fast, measured
 
 Written by `cargo xtask bench --page`, on the machine of that day: ratios travel, nanoseconds do not. The measuring is in
-`tests/src/bench`. `cargo xtask null` shows that a faster version sounds as the one before.
+`tests/src/measurement/bench`. `cargo xtask null` shows that a faster version sounds as the one before.
 
 ## Goals
 

@@ -5,10 +5,10 @@ use std::path::Path;
 
 use anyhow::Result;
 use siskin_tests::hosts::clap::{Bundle, Mode, Render};
-use siskin_tests::measurement::measure::mean;
-use siskin_tests::measurement::oracle::{FixedStack, HARD_LEVELLER, SetFor, boost, compress};
-use siskin_tests::measurement::properties::asked_lu;
-use siskin_tests::measurement::voices::{Kind, Section, Song};
+use siskin_tests::measurement::figures::properties::asked_lu;
+use siskin_tests::measurement::levels::mean;
+use siskin_tests::measurement::models::{FixedStack, HARD_LEVELLER, SetFor, boost, compress};
+use siskin_tests::measurement::voices::singer::{Kind, Section, Song};
 
 /// Siskin's own leveller in (e): the chorus comes down by as much as in (b).
 const OWN_LEVELLER: [(&str, &str); 5] = [

@@ -1,12 +1,12 @@
 //! What the renderings measure.
 
 use siskin_dsp::HopReport;
-use siskin_tests::measurement::measure::{
+use siskin_tests::measurement::figures::properties::{asked_db, asked_lu, from_hz};
+use siskin_tests::measurement::levels::{
     SibilantReading, above, integrated_lufs, k_weighted, lufs, mean, read_sibilants, residual_db,
     share_within, vowel_changes_db,
 };
-use siskin_tests::measurement::properties::{asked_db, asked_lu, from_hz};
-use siskin_tests::measurement::voices::{Kind, Section, Song};
+use siskin_tests::measurement::voices::singer::{Kind, Section, Song};
 
 use super::chain::{Rendering, Renderings};
 use super::trace::mean_over;

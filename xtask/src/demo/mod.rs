@@ -14,8 +14,8 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use anyhow::{Context, Result};
-use siskin_tests::measurement::audio_file::{self, Audio};
-use siskin_tests::measurement::voices::sing;
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
+use siskin_tests::measurement::voices::singer::sing;
 
 use crate::bundle;
 use crate::progress;

@@ -1,7 +1,7 @@
 //! The figures as a table for a person and as JSON for a program.
 
 use serde_json::{Value, json};
-use siskin_tests::measurement::voices::Section;
+use siskin_tests::measurement::voices::singer::Section;
 
 use super::figures::{Figures, Row};
 

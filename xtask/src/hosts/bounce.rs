@@ -6,7 +6,7 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 use serde_json::Value;
-use siskin_tests::measurement::audio_file::{self, Audio};
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
 
 use super::emptied;
 use super::program::{Case, Program};

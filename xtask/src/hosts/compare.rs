@@ -5,8 +5,8 @@ use std::path::Path;
 use anyhow::{Result, ensure};
 use siskin_tests::hosts::automation::Point;
 use siskin_tests::hosts::clap::Bundle;
-use siskin_tests::measurement::audio_file::Audio;
-use siskin_tests::measurement::measure::residual_db;
+use siskin_tests::measurement::levels::residual_db;
+use siskin_tests::measurement::voices::audio_file::Audio;
 
 use super::bounce::Bounce;
 use super::program::Case;

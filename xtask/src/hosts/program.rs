@@ -1,7 +1,7 @@
 //! The audio programs that are tried.
 
 use anyhow::{Result, bail, ensure};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 
 use super::found;
 

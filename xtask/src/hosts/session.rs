@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 use serde_json::{Value, json};
-use siskin_tests::measurement::audio_file::{self, Audio};
-use siskin_tests::measurement::voices::{Kind, Section, Song, sing, sing_along};
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
+use siskin_tests::measurement::voices::singer::{Kind, Section, Song, sing, sing_along};
 
 use super::emptied;
 use super::program::Case;

@@ -9,7 +9,7 @@ use std::time::Instant;
 use anyhow::{Result, bail, ensure};
 use clap::Args;
 use siskin_tests::hosts::clap::Bundle;
-use siskin_tests::measurement::corpus::{Corpus, Recording};
+use siskin_tests::measurement::voices::corpus::{Corpus, Recording};
 
 use crate::bundle;
 use crate::files::{refuse_in_vain, write_text};

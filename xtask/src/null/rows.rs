@@ -4,8 +4,8 @@ use anyhow::{Context, Result};
 use indicatif::ProgressBar;
 use serde_json::json;
 use siskin_tests::hosts::clap::Bundle;
-use siskin_tests::measurement::corpus::Recording;
 use siskin_tests::measurement::null::{Residual, VARIANTS, Variant, Voice, compare};
+use siskin_tests::measurement::voices::corpus::Recording;
 
 use crate::progress;
 

@@ -1,6 +1,6 @@
 //! The figures put together: each row by kind of voice, and by voice.
 
-use siskin_tests::measurement::properties::{Findings, Quantity, ROWS, Row, Throat};
+use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, Row, Throat};
 
 use super::measured::Line;
 

@@ -1,7 +1,7 @@
 //! The figures for a program.
 
 use serde_json::{Value, json};
-use siskin_tests::measurement::properties::Throat;
+use siskin_tests::measurement::figures::properties::Throat;
 
 use super::chapters::{Cell, PER_VOICE, Report, RowReport, VoiceReport};
 

@@ -5,11 +5,11 @@ use super::table::{Table, rows, voices};
 
 const HEAD: &str = "# What holds, measured
 
-Written by `cargo xtask properties --markdown docs/properties.md --force`. The measures are in `tests/src/properties`, the
+Written by `cargo xtask properties --markdown docs/properties.md --force`. The measures are in `tests/src/measurement/figures/properties`, the
 goals in `rows.rs` there; `tests/tests/properties.rs` holds them on fewer voices.
 
 Every voice goes through the hard leveller and the boost of the demo, then through a new Siskin at its defaults. Singer:
-three seeds of the synthetic singer's song. Synthetic and real: the labelled voices of [ears.md](ears.md), at 48 kHz, clips under
+three seeds of the synthetic singer's song. Synthetic and real: the labelled voices of [detector.md](detector.md), at 48 kHz, clips under
 3 s played again until then. A sibilant counts from 0.5 s of labelled vowels on. `!` misses the goal. A figure stands for all
 voices of a kind together; the last two columns tell the one voice on which it is worst.
 

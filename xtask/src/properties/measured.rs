@@ -2,10 +2,10 @@
 
 use anyhow::Result;
 use rayon::prelude::*;
-use siskin_tests::measurement::corpus::Recording;
-use siskin_tests::measurement::properties::{
+use siskin_tests::measurement::figures::properties::{
     FAMILIES, Findings, SINGERS, STACK_FAMILIES, Throat, Treatment, Voice, fixed_stack,
 };
+use siskin_tests::measurement::voices::corpus::Recording;
 
 use crate::progress;
 

@@ -11,7 +11,7 @@ use std::time::Instant;
 
 use anyhow::{Result, ensure};
 use clap::Args;
-use siskin_tests::measurement::corpus::Corpus;
+use siskin_tests::measurement::voices::corpus::Corpus;
 
 use crate::files::{refuse_in_vain, write_text};
 use crate::test_command::corpus;

@@ -1,6 +1,6 @@
 //! The page for a person at a terminal, and its tables for whoever else writes them.
 
-use siskin_tests::measurement::properties::Throat;
+use siskin_tests::measurement::figures::properties::Throat;
 
 use super::chapters::{Cell, PER_VOICE, Report, RowReport, VoiceReport};
 use crate::columns;

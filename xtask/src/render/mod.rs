@@ -9,7 +9,7 @@ use anyhow::{Context, Result, bail, ensure};
 use clap::Args;
 use siskin_tests::hosts::automation::Point;
 use siskin_tests::hosts::clap::Bundle;
-use siskin_tests::measurement::audio_file::{self, Audio};
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
 
 use crate::bundle;
 use start::Start;

@@ -5,9 +5,9 @@ use std::path::Path;
 use anyhow::{Context, Result};
 use indicatif::{ProgressBar, ProgressStyle};
 use siskin_tests::hosts::automation::{self, Point};
+use siskin_tests::hosts::built::SISKIN_FOLLOW;
 use siskin_tests::hosts::clap::{Mode, Plugin, Render};
-use siskin_tests::measurement::audio_file::Audio;
-use siskin_tests::measurement::pieces::SISKIN_FOLLOW;
+use siskin_tests::measurement::voices::audio_file::Audio;
 
 use super::start::Start;
 use super::{RenderOptions, Sounds, in_stereo};

@@ -4,8 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result, bail, ensure};
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::clap::{Bundle, Plugin, state_from_json};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
 
 use super::RenderOptions;
 

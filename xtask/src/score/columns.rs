@@ -1,6 +1,6 @@
 //! The columns of a chapter's table, in one place for the terminal and for the page.
 
-use siskin_tests::measurement::score::{Figures, Share};
+use siskin_tests::measurement::figures::detector::{Figures, Share};
 
 /// One column.
 pub struct Column {

@@ -1,6 +1,6 @@
 //! The goals, and what others have published.
 
-use siskin_tests::measurement::score::Figures;
+use siskin_tests::measurement::figures::detector::Figures;
 
 use super::rows::Chapter;
 

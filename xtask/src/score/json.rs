@@ -1,7 +1,7 @@
 //! The figures for a program.
 
 use serde_json::{Value, json};
-use siskin_tests::measurement::score::{CLASSES, Figures, SOUNDS, Share};
+use siskin_tests::measurement::figures::detector::{CLASSES, Figures, SOUNDS, Share};
 
 use super::rows::{Chapter, Row};
 use super::table::name;

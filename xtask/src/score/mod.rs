@@ -18,8 +18,8 @@ use std::time::Instant;
 use anyhow::{Result, ensure};
 use clap::Args;
 use rayon::prelude::*;
-use siskin_tests::measurement::corpus::{Corpus, Recording};
-use siskin_tests::measurement::score::score;
+use siskin_tests::measurement::figures::detector::score;
+use siskin_tests::measurement::voices::corpus::{Corpus, Recording};
 
 use crate::files::{refuse_in_vain, write_text};
 use crate::progress;

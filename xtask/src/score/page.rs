@@ -2,7 +2,7 @@
 
 use anyhow::Result;
 use rayon::prelude::*;
-use siskin_tests::measurement::score::{CLASSES, Case, Confusion, Hearing, SOUNDS};
+use siskin_tests::measurement::figures::detector::{CLASSES, Case, Confusion, Hearing, SOUNDS};
 
 use super::columns::{COLUMNS, asides};
 use super::picture;
@@ -155,9 +155,9 @@ fn figure(shown: &Shown<'_>) -> Result<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use siskin_tests::measurement::corpus::from_song;
-    use siskin_tests::measurement::score::{Mishap, Score};
-    use siskin_tests::measurement::voices::sing;
+    use siskin_tests::measurement::figures::detector::{Mishap, Score};
+    use siskin_tests::measurement::voices::corpus::from_song;
+    use siskin_tests::measurement::voices::singer::sing;
 
     #[test]
     fn one_stretch_is_shown_once_however_often_it_fails() {

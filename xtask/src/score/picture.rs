@@ -3,8 +3,8 @@
 use std::ops::Range;
 
 use anyhow::Result;
-use siskin_tests::measurement::corpus::Recording;
-use siskin_tests::measurement::score::{Case, Hearing};
+use siskin_tests::measurement::figures::detector::{Case, Hearing};
+use siskin_tests::measurement::voices::corpus::Recording;
 
 use super::spectrogram::Spectrogram;
 use super::strips::{INK, PAPER, classes, labels, reduction};

@@ -1,8 +1,8 @@
 //! The figures put together: by source, real, synthetic and all.
 
-use siskin_tests::measurement::conditions::Condition;
-use siskin_tests::measurement::corpus::Origin;
-use siskin_tests::measurement::score::Figures;
+use siskin_tests::measurement::figures::detector::Figures;
+use siskin_tests::measurement::voices::conditions::Condition;
+use siskin_tests::measurement::voices::corpus::Origin;
 
 use super::takes::{Scored, Take};
 

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use anyhow::Result;
 use base64::prelude::{BASE64_STANDARD, Engine};
-use siskin_tests::measurement::measure::FrameTransform;
+use siskin_tests::measurement::levels::FrameTransform;
 
 /// The most that is shown, Hz: sibilants have little beyond.
 const HIGHEST_HZ: f64 = 16_000.0;

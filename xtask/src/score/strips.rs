@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use siskin_dsp::{Class, HopReport};
-use siskin_tests::measurement::corpus::Phone;
+use siskin_tests::measurement::voices::corpus::Phone;
 
 use super::picture::Frame;
 

@@ -1,7 +1,7 @@
 //! The figures for a person at a terminal.
 
-use siskin_tests::measurement::corpus::Sound;
-use siskin_tests::measurement::score::{CLASSES, Confusion, SOUNDS};
+use siskin_tests::measurement::figures::detector::{CLASSES, Confusion, SOUNDS};
+use siskin_tests::measurement::voices::corpus::Sound;
 
 use super::columns::{COLUMNS, asides};
 use super::rows::{Chapter, Row};

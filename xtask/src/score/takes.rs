@@ -3,9 +3,9 @@
 use std::str::FromStr;
 
 use clap::ValueEnum;
-use siskin_tests::measurement::conditions::Condition;
-use siskin_tests::measurement::corpus::{Recording, resample};
-use siskin_tests::measurement::score::Score;
+use siskin_tests::measurement::figures::detector::Score;
+use siskin_tests::measurement::voices::conditions::Condition;
+use siskin_tests::measurement::voices::corpus::{Recording, resample};
 
 /// The rate of most sessions, Hz.
 const SESSION_RATE_HZ: f64 = 48_000.0;
@@ -135,8 +135,8 @@ pub fn title(condition: Option<Condition>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use siskin_tests::measurement::corpus::from_song;
-    use siskin_tests::measurement::voices::sing;
+    use siskin_tests::measurement::voices::corpus::from_song;
+    use siskin_tests::measurement::voices::singer::sing;
 
     #[test]
     fn every_rate_is_heard_once_and_clean_always() {

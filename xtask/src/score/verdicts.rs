@@ -116,8 +116,8 @@ fn against_clean(chapter: &Chapter, clean: &Chapter) -> Verdict {
 mod tests {
     use super::*;
     use crate::score::rows::Row;
-    use siskin_tests::measurement::conditions::Condition;
-    use siskin_tests::measurement::score::{Figures, Share};
+    use siskin_tests::measurement::figures::detector::{Figures, Share};
+    use siskin_tests::measurement::voices::conditions::Condition;
 
     /// A chapter in which so many of 100 sibilants of each origin were recalled, and nothing else was measured.
     fn chapter(condition: Option<Condition>, recalled: usize) -> Chapter {

@@ -5,9 +5,9 @@ use std::rc::Rc;
 use std::time::{Duration, Instant};
 
 use anyhow::Result;
+use siskin_tests::hosts::built::SISKIN;
 use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::hosts::window::{Load, Opening, Screen, Session, levelled_song};
-use siskin_tests::measurement::pieces::SISKIN;
 
 use crate::progress;
 

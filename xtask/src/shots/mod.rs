@@ -10,7 +10,7 @@ use std::rc::Rc;
 use anyhow::{Context, Result};
 use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::hosts::window::{Deficiency, Ended, SHOTS, Screen, Shot, on_server, shoot, simulate};
-use siskin_tests::measurement::audio_file;
+use siskin_tests::measurement::voices::audio_file;
 
 use crate::bundle;
 use crate::progress;

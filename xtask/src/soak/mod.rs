@@ -5,10 +5,10 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, bail};
 use clap::Args;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::hosts::soak::timing::{Load, Times, measure};
 use siskin_tests::hosts::soak::{ACTS, Soak};
-use siskin_tests::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
 
 use crate::bundle;
 use crate::progress;

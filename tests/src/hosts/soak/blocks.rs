@@ -2,8 +2,8 @@
 
 use super::dice::Dice;
 use super::world::{Format, Subject};
+use crate::hosts::built::SISKIN_FOLLOW;
 use crate::hosts::clap::{Bus, Handed, Place, Said, Told};
-use crate::measurement::pieces::SISKIN_FOLLOW;
 
 /// Events in a block at most.
 const MOST_EVENTS: usize = 24;

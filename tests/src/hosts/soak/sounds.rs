@@ -1,7 +1,7 @@
 //! What a host may send through an insert on a bad day.
 
 use super::dice::Dice;
-use crate::measurement::signals::phrases;
+use crate::measurement::voices::signals::phrases;
 
 /// A sound of one kind.
 #[derive(Debug, Clone, Copy, PartialEq)]

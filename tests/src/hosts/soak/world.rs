@@ -2,9 +2,9 @@
 
 use super::dice::Dice;
 use super::sounds::Sounds;
+use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{Answer, Bundle, Handed, HostError, Session};
 use crate::hosts::vst3::{Module, Setup, Vst3Insert};
-use crate::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
 
 /// Speakers of one and of two channels, a bit each.
 const SPEAKERS: [u64; 2] = [0x8_0000, 0b11];

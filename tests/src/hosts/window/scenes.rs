@@ -10,8 +10,8 @@ use super::session::Opening;
 use super::{
     Button, Key, Picture, Screen, Session, WindowError, double, levelled_song, raw_song, with_peaks,
 };
+use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{HostError, LiveSound, Plugin, SizePx};
-use crate::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
 
 /// How much is sung before a picture is taken: a little more than the stream shows, s.
 const SUNG_S: f64 = 8.6;

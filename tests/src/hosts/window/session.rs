@@ -8,8 +8,8 @@ use egui::Rect;
 use super::layout::Layout;
 use super::screen::EMPTY;
 use super::{HostWindow, Load, Picture, Screen, WindowError};
+use crate::hosts::built::insert;
 use crate::hosts::clap::{Change, Edit, Gesture, Live, LiveSound, Plugin, SizePx, gestures};
-use crate::measurement::pieces::insert;
 
 /// Between two things that a hand does: a few frames of the editor.
 pub(super) const HAND: Duration = Duration::from_millis(70);

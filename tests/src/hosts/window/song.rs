@@ -3,9 +3,9 @@
 use std::sync::Arc;
 
 use crate::hosts::clap::LiveSound;
-use crate::measurement::oracle::{HARD_LEVELLER, boost, compress};
-use crate::measurement::signals::phrases;
-use crate::measurement::voices::{sing, sing_along};
+use crate::measurement::models::{HARD_LEVELLER, boost, compress};
+use crate::measurement::voices::signals::phrases;
+use crate::measurement::voices::singer::{sing, sing_along};
 
 const SAMPLE_RATE_HZ: f64 = 48_000.0;
 /// The singer, and another who sings along.

@@ -8,9 +8,9 @@ use super::clock::{of_processor, processor_overhead};
 use super::contest::{Entry, Unit, piece_blocks};
 use super::engine::Setting;
 use super::sounds::{Sounds, Stretch};
+use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{Bundle, Bus, Handed, Session, Told, blocks};
 use crate::measurement::null::ALL_ON;
-use crate::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
 
 /// One way to drive an insert, in blocks of 512 at 48 kHz, with the song.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -12,8 +12,8 @@ use super::BenchError;
 use super::clock::of_processor;
 use super::contest::{Entry, PIECE_S, Unit};
 use super::sounds::{Sounds, Stretch};
-use crate::measurement::measure::above;
-use crate::measurement::oracle::{FixedStack, levelled_hard};
+use crate::measurement::levels::above;
+use crate::measurement::models::{FixedStack, levelled_hard};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/bench_peers.py");
 

@@ -3,8 +3,8 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::measurement::oracle::levelled_hard;
-use crate::measurement::voices::{Kind, Section, Song, sing, sing_along};
+use crate::measurement::models::levelled_hard;
+use crate::measurement::voices::singer::{Kind, Section, Song, sing, sing_along};
 
 /// The demo's singer, and the throat of the second channel.
 const SEEDS: [u64; 2] = [2026, 7];
@@ -140,7 +140,7 @@ fn pieces(voice: &[f32], spans: &[Range<usize>]) -> Vec<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::signals::power_db;
+    use crate::measurement::voices::signals::power_db;
 
     #[test]
     fn stretches_are_as_long_as_they_say_and_their_channels_sound_and_differ() {

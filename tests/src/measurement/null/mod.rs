@@ -7,9 +7,9 @@ pub use sounds::Voice;
 pub use variants::{ALL_ON, Input, VARIANTS, Variant};
 
 use crate::hosts::automation::{self, AutomationError};
+use crate::hosts::built::SISKIN_FOLLOW;
 use crate::hosts::clap::{Bundle, HostError, Mode, Render, Rendering, Timing};
-use crate::measurement::measure::residual_db;
-use crate::measurement::pieces::SISKIN_FOLLOW;
+use crate::measurement::levels::residual_db;
 
 /// What is left of a sound when that of the other version is taken from it.
 #[derive(Debug, Clone, Copy, PartialEq)]

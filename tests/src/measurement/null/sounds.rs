@@ -1,10 +1,10 @@
 //! The voices on which two versions are compared.
 
 use super::variants::Input;
-use crate::measurement::corpus::Recording;
-use crate::measurement::corpus::resample::to_rate;
-use crate::measurement::oracle::{boost, levelled_hard};
-use crate::measurement::voices::{sing, sing_along};
+use crate::measurement::models::{boost, levelled_hard};
+use crate::measurement::voices::corpus::Recording;
+use crate::measurement::voices::corpus::resample::to_rate;
+use crate::measurement::voices::singer::{sing, sing_along};
 
 /// The demo's singer, and the throat of the second channel: another one, so that no channel can stand for the other.
 const SEEDS: [u64; 2] = [2026, 7];

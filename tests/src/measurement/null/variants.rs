@@ -1,7 +1,7 @@
 //! The ways in which an insert is set and played for a null test.
 
 use crate::hosts::automation::Point;
-use crate::measurement::pieces::{SISKIN, SISKIN_FOLLOW};
+use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 
 /// What goes into the insert.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,21 +1,7 @@
-//! A voice with labels that are exact to the sample: a seeded synthetic singer and her song.
-//!
-//! Lyrics (`score`) become labelled segments (`plan`), these become a voiced track (glottal source
-//! through formants) and a noise track (frication, bursts, breaths), and the sum of both in a quiet room is the song.
+//! Sounds with known labels: a synthetic singer, labelled recordings, and what makes both hard.
 
-pub(crate) mod biquad;
-mod formants;
-pub(crate) mod fricatives;
-mod labels;
-mod phonemes;
-mod plan;
-pub(crate) mod random;
-mod score;
-mod singer;
-mod source;
-
-pub use labels::{Kind, Label, Section, Song};
-pub use singer::{sing, sing_along};
-
-#[cfg(test)]
-mod tests;
+pub mod audio_file;
+pub mod conditions;
+pub mod corpus;
+pub mod signals;
+pub mod singer;

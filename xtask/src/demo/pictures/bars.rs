@@ -3,7 +3,7 @@
 use anyhow::Result;
 use plotters::prelude::*;
 use siskin_dsp::SibilanceSettings;
-use siskin_tests::measurement::voices::Section;
+use siskin_tests::measurement::voices::singer::Section;
 
 use super::super::figures::Figures;
 use super::{Area, GRID, INK, OTHERS, PAPER, THRESHOLD, VOICE, failed, text};

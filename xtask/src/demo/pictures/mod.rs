@@ -8,7 +8,7 @@ use anyhow::{Result, anyhow};
 use plotters::coord::{CoordTranslate, Shift};
 use plotters::prelude::*;
 use siskin_dsp::HopReport;
-use siskin_tests::measurement::voices::Song;
+use siskin_tests::measurement::voices::singer::Song;
 
 use super::chain::Renderings;
 use super::figures::Figures;

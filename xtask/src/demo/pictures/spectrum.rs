@@ -2,9 +2,9 @@
 
 use anyhow::{Result, anyhow};
 use plotters::prelude::*;
-use siskin_tests::measurement::measure::spectrum_db;
-use siskin_tests::measurement::properties::from_hz;
-use siskin_tests::measurement::voices::{Kind, Section, Song};
+use siskin_tests::measurement::figures::properties::from_hz;
+use siskin_tests::measurement::levels::spectrum_db;
+use siskin_tests::measurement::voices::singer::{Kind, Section, Song};
 
 use super::super::chain::Renderings;
 use super::{Area, GRID, INK, PAPER, THRESHOLD, VOICE, failed, key, text};

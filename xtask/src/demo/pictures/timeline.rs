@@ -3,7 +3,7 @@
 use anyhow::Result;
 use plotters::prelude::*;
 use siskin_dsp::{Class, HopReport};
-use siskin_tests::measurement::voices::{Section, Song};
+use siskin_tests::measurement::voices::singer::{Section, Song};
 
 use super::{Area, GRID, INK, PAPER, SIBILANT, THRESHOLD, VOICE, failed, key, text};
 

@@ -1,0 +1,108 @@
+//! The measures, each of which reads some quantities from one run or a few.
+
+use std::ops::Range;
+
+use super::findings::Findings;
+use super::proportion::asked_lu;
+use super::treatment::Treatment;
+use super::voice::{RATE_HZ, Voice};
+use super::{fallback, following, lisp, loops, onset, proportion, rates, sections, starts, steady};
+use crate::measurement::models::{FixedStack, SetFor};
+
+/// One measure of Siskin.
+#[derive(Debug, Clone, Copy)]
+pub struct Family {
+    /// What it measures, for a progress bar.
+    pub name: &'static str,
+    /// The measure.
+    pub measure: fn(&Voice) -> Findings,
+}
+
+/// One measure of any treatment.
+#[derive(Debug, Clone, Copy)]
+pub struct StackFamily {
+    /// What it measures, for a progress bar.
+    pub name: &'static str,
+    /// The measure.
+    pub measure: fn(&Voice, &Treatment) -> Findings,
+}
+
+const fn family(name: &'static str, measure: fn(&Voice) -> Findings) -> Family {
+    Family { name, measure }
+}
+
+const fn any(name: &'static str, measure: fn(&Voice, &Treatment) -> Findings) -> StackFamily {
+    StackFamily { name, measure }
+}
+
+/// All measures of Siskin.
+pub const FAMILIES: &[Family] = &[
+    family("rates", rates::rates),
+    family("doubles and stacks", following::sibilants),
+    family("starts", |voice| starts::anywhere(voice, &Treatment::Siskin)),
+    family("starts untold", starts::untold),
+    family("jumps", starts::jumps),
+    family("no lisp", lisp::siskin),
+    family("blocks", steady::blocks),
+    family("breath tracks", following::breath_track),
+    family("misalignment", following::misaligned),
+    family("level invariance", |voice| {
+        steady::invariance(voice, &Treatment::Siskin)
+    }),
+    family("sections", |voice| sections::jumps(voice, &Treatment::Siskin)),
+    family("identity", steady::identity),
+    family("repeats", steady::repeats),
+    family("proportion", |voice| {
+        proportion::outside(voice, &Treatment::Siskin)
+    }),
+    family("own rule", proportion::own_rule),
+    family("loops", loops::loops),
+    family("start level", starts::start_level),
+    family("bypass", starts::bypass),
+    family("onset", onset::onset),
+    family("unconnected", fallback::unconnected),
+    family("silent reference", fallback::silent_reference),
+];
+
+/// The measures that make sense for two stages with fixed thresholds.
+pub const STACK_FAMILIES: &[StackFamily] = &[
+    any("level invariance", steady::invariance),
+    any("proportion", proportion::outside),
+    any("starts", starts::anywhere),
+    any("no lisp", |voice, treatment| {
+        lisp::any(voice, treatment, FixedStack::RANGE_DB as f32)
+    }),
+    any("sections", sections::jumps),
+];
+
+/// The shortest voice for which fixed stages are set, s.
+const SHORTEST_S: f64 = 8.0;
+/// Of a voice before the passage for which the fixed stages are set, s: the leveller has settled by then.
+const BEFORE_S: f64 = 2.0;
+
+/// The two fixed stages as a careful mixer would set them for a voice: for the last passage, which in the song is the
+/// loud one. None where that holds no sibilant, or no vowel to set it by, nor for clips: nobody sets thresholds for a word.
+#[must_use]
+pub fn fixed_stack(voice: &Voice) -> Option<FixedStack> {
+    if voice.raw.duration_s() < SHORTEST_S {
+        return None;
+    }
+    let passage = voice.passages.last()?;
+    let [sibilants, vowels] = [&passage.sibilants, &passage.vowels];
+    let first = sibilants.first()?.start.min(vowels.first()?.start);
+    let last = sibilants.last()?.end.max(vowels.last()?.end);
+    let start = first.saturating_sub((BEFORE_S * RATE_HZ) as usize);
+    let moved = |spans: &[Range<usize>]| -> Vec<Range<usize>> {
+        spans
+            .iter()
+            .map(|span| span.start - start..span.end - start)
+            .collect()
+    };
+    Some(FixedStack::set_for(&SetFor {
+        raw: &voice.raw.audio[start..last],
+        sample_rate_hz: RATE_HZ,
+        sibilants: &moved(sibilants),
+        vowels: &moved(vowels),
+        asked_lu,
+    }))
+}

@@ -1,0 +1,140 @@
+//! Power over frequency, for pictures.
+
+use std::f64::consts::TAU;
+use std::sync::Arc;
+
+use realfft::{RealFftPlanner, RealToComplex};
+
+/// Length of a frame, s: bins of some 10 Hz.
+const FRAME_S: f64 = 0.085;
+/// Width over which power is averaged, octaves.
+const SMOOTHING_OCTAVES: f64 = 1.0 / 6.0;
+
+/// Power, dB re full scale per bin, over frequency, Hz, ascending from the first bin above 0 Hz: overlapping frames
+/// under a Hann window (Welch 1967), then the mean over 1/6 octave. The power of all bins before that mean adds up to
+/// the mean square of the sound. Sound shorter than a frame of about 0.1 s is one frame of its own length.
+#[must_use]
+pub fn spectrum_db(audio: &[f32], sample_rate_hz: f64) -> Vec<(f32, f32)> {
+    let length = ((FRAME_S * sample_rate_hz) as usize).next_power_of_two();
+    let bin_hz = sample_rate_hz / length as f64;
+    smoothed(&bin_powers(audio, length))
+        .into_iter()
+        .enumerate()
+        .skip(1)
+        .map(|(index, power)| ((index as f64 * bin_hz) as f32, (10.0 * power.log10()) as f32))
+        .collect()
+}
+
+/// What turns frames of one length into the power of each bin: a Hann window and a Fourier transform, which may be longer.
+pub struct FrameTransform {
+    window: Vec<f64>,
+    transform: Arc<dyn RealToComplex<f64>>,
+    scale: f64,
+}
+
+impl FrameTransform {
+    /// For frames of `frame_length` samples, filled up with silence to `transform_length`.
+    #[must_use]
+    pub fn new(frame_length: usize, transform_length: usize) -> Self {
+        let window: Vec<f64> = (0..frame_length)
+            .map(|n| 0.5 - 0.5 * (TAU * (n as f64 + 0.5) / frame_length as f64).cos())
+            .collect();
+        let window_power: f64 = window.iter().map(|weight| weight * weight).sum();
+        Self {
+            scale: 2.0 / (window_power * transform_length as f64),
+            transform: RealFftPlanner::new().plan_fft_forward(transform_length),
+            window,
+        }
+    }
+
+    /// Samples in a frame.
+    #[must_use]
+    pub fn frame_length(&self) -> usize {
+        self.window.len()
+    }
+
+    /// Power of each bin of one frame, from 0 Hz up to half of the sample rate.
+    ///
+    /// # Panics
+    /// Never: the lengths are those of the plan.
+    #[must_use]
+    pub fn powers(&self, frame: &[f32]) -> Vec<f64> {
+        let mut padded = self.transform.make_input_vec();
+        for ((padded, &sample), weight) in padded.iter_mut().zip(frame).zip(&self.window) {
+            *padded = f64::from(sample) * weight;
+        }
+        let mut bins = self.transform.make_output_vec();
+        self.transform
+            .process(&mut padded, &mut bins)
+            .expect("lengths of the plan");
+        bins.iter().map(|bin| self.scale * bin.norm_sqr()).collect()
+    }
+}
+
+/// Mean power of each bin over all frames.
+fn bin_powers(audio: &[f32], length: usize) -> Vec<f64> {
+    let frame_length = audio.len().clamp(1, length);
+    let transform = FrameTransform::new(frame_length, length);
+    let frames: Vec<Vec<f64>> = audio
+        .windows(frame_length)
+        .step_by(frame_length.div_ceil(2))
+        .map(|frame| transform.powers(frame))
+        .collect();
+    let mut powers = vec![0.0; length / 2 + 1];
+    for frame in &frames {
+        for (power, frame) in powers.iter_mut().zip(frame) {
+            *power += frame / frames.len() as f64;
+        }
+    }
+    powers
+}
+
+/// Each value's mean over the smoothing width about its frequency.
+fn smoothed(powers: &[f64]) -> Vec<f64> {
+    let half_width = 2_f64.powf(SMOOTHING_OCTAVES / 2.0);
+    (0..powers.len())
+        .map(|index| {
+            let first = (index as f64 / half_width).round() as usize;
+            let last = ((index as f64 * half_width).round() as usize).min(powers.len() - 1);
+            let around = &powers[first..=last];
+            around.iter().sum::<f64>() / around.len() as f64
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measurement::voices::signals::noise;
+
+    const RATE_HZ: f64 = 48_000.0;
+
+    #[test]
+    fn white_noise_is_flat_and_adds_up_to_its_power() {
+        let audio: Vec<f32> = noise(5).take(480_000).collect();
+        let total: f64 = bin_powers(&audio, 4096).iter().sum();
+        assert!((total * 3.0 - 1.0).abs() < 0.02, "mean square of 1/3: {total}");
+        let per_bin_db = 10.0 * (total / 2048.0).log10() as f32;
+        for (frequency_hz, power_db) in spectrum_db(&audio, RATE_HZ) {
+            if (500.0..23_000.0).contains(&frequency_hz) {
+                assert!(
+                    (power_db - per_bin_db).abs() < 1.0,
+                    "{frequency_hz} Hz: {power_db} dB"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn a_short_sine_peaks_at_its_frequency() {
+        let audio: Vec<f32> = (0..1500)
+            .map(|n| (TAU * 6000.0 * f64::from(n) / RATE_HZ).sin() as f32)
+            .collect();
+        let spectrum = spectrum_db(&audio, RATE_HZ);
+        let peak = spectrum
+            .iter()
+            .max_by(|one, two| one.1.total_cmp(&two.1))
+            .unwrap();
+        assert!((peak.0 - 6000.0).abs() < 400.0, "{peak:?}");
+    }
+}

@@ -1,0 +1,156 @@
+//! How loud a recording's voice is, and sounds at a level.
+
+use std::ops::Range;
+
+use crate::measurement::levels::{k_weighted, lufs};
+use crate::measurement::voices::corpus::{Recording, Sound};
+
+/// Blocks among which the louder half is the voice where no vowel is labelled, s: about a syllable's half.
+const BLOCK_S: f64 = 0.1;
+/// How far from a place the voice counts as that of the place, s: a line of a song.
+const NEAR_S: f64 = 2.0;
+
+/// The voice of a recording.
+pub struct Voice {
+    weighted: Vec<f32>,
+    vowels: Vec<Range<usize>>,
+    near_samples: usize,
+}
+
+impl Voice {
+    /// Of this recording.
+    pub fn of(recording: &Recording) -> Self {
+        let rate_hz = recording.sample_rate_hz;
+        let weighted = k_weighted(&recording.audio, rate_hz);
+        let labelled: Vec<_> = recording
+            .of(Sound::Vowel)
+            .map(|phone| phone.span.clone())
+            .collect();
+        let vowels = if labelled.is_empty() {
+            louder_half(&weighted, (BLOCK_S * rate_hz) as usize)
+        } else {
+            labelled
+        };
+        Self {
+            weighted,
+            vowels,
+            near_samples: (NEAR_S * rate_hz) as usize,
+        }
+    }
+
+    /// Level over the whole recording, LUFS.
+    pub fn lufs(&self) -> f64 {
+        self.lufs_within(0..self.weighted.len())
+    }
+
+    /// Level of what begins within 2 s either side of a sample, or over the whole where nothing does, LUFS.
+    pub fn lufs_near(&self, sample: usize) -> f64 {
+        let near = sample.saturating_sub(self.near_samples)..sample + self.near_samples;
+        let level = self.lufs_within(near);
+        if level.is_finite() { level } else { self.lufs() }
+    }
+
+    fn lufs_within(&self, bounds: Range<usize>) -> f64 {
+        let heard = self.vowels.iter().filter(|vowel| bounds.contains(&vowel.start));
+        let samples: Vec<f32> = heard
+            .flat_map(|vowel| &self.weighted[vowel.clone()])
+            .copied()
+            .collect();
+        f64::from(lufs(&samples))
+    }
+}
+
+/// The louder half of all blocks.
+fn louder_half(weighted: &[f32], block_samples: usize) -> Vec<Range<usize>> {
+    let mut blocks: Vec<Range<usize>> = (0..weighted.len())
+        .step_by(block_samples)
+        .map(|start| start..(start + block_samples).min(weighted.len()))
+        .collect();
+    blocks.sort_by(|one, other| lufs(&weighted[other.clone()]).total_cmp(&lufs(&weighted[one.clone()])));
+    blocks.truncate(blocks.len().div_ceil(2));
+    blocks
+}
+
+/// The sound brought to a K-weighted level, LUFS, over `span`, where it must not be silent.
+pub fn at_level(sound: &[f32], sample_rate_hz: f64, span: Range<usize>, level_lufs: f64) -> Vec<f32> {
+    let own_lufs = f64::from(lufs(&k_weighted(sound, sample_rate_hz)[span]));
+    scaled(sound, level_lufs - own_lufs)
+}
+
+/// The recording with another sound in place of its own, at the level at which its voice was.
+pub fn at_voice_level(recording: &Recording, audio: Vec<f32>) -> Recording {
+    let changed = recording.with_audio(audio);
+    let [before_lufs, after_lufs] = [recording, &changed].map(|recording| Voice::of(recording).lufs());
+    let audio = if before_lufs.is_finite() && after_lufs.is_finite() {
+        scaled(&changed.audio, before_lufs - after_lufs)
+    } else {
+        changed.audio
+    };
+    recording.with_audio(audio)
+}
+
+/// The recording with a sound added from its first sample on.
+pub fn mixed(recording: &Recording, added: &[f32]) -> Recording {
+    let sum = recording.audio.iter().zip(added).map(|(one, other)| one + other);
+    recording.with_audio(sum.collect())
+}
+
+/// The sound with a gain, dB.
+pub fn scaled(sound: &[f32], gain_db: f64) -> Vec<f32> {
+    let gain = 10_f64.powf(gain_db / 20.0) as f32;
+    sound.iter().map(|sample| gain * sample).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measurement::voices::conditions::tests::{level_lufs, songs, tone};
+    use crate::measurement::voices::corpus::Phone;
+
+    /// A second of a tone, and one of it 20 dB softer.
+    fn loud_and_soft() -> Recording {
+        let mut recording = tone(997.0, 48_000.0);
+        recording.audio[48_000..]
+            .iter_mut()
+            .for_each(|sample| *sample *= 0.1);
+        recording
+    }
+
+    /// Half of full scale and of one channel: -3.01 LUFS less 6.02.
+    const LOUD_LUFS: f64 = -9.03;
+
+    #[test]
+    fn the_voice_is_the_louder_half_where_nothing_is_labelled() {
+        let lufs = Voice::of(&loud_and_soft()).lufs();
+        assert!((lufs - LOUD_LUFS).abs() < 0.05, "{lufs} LUFS");
+    }
+
+    #[test]
+    fn the_voice_is_its_vowels_where_they_are_labelled() {
+        let mut recording = loud_and_soft();
+        recording.phones.push(Phone {
+            symbol: "a".into(),
+            sound: Sound::Vowel,
+            span: 50_000..90_000,
+        });
+        let lufs = Voice::of(&recording).lufs();
+        assert!((lufs - LOUD_LUFS + 20.0).abs() < 0.05, "{lufs} LUFS");
+    }
+
+    #[test]
+    fn the_voice_near_a_soft_place_is_softer() {
+        let [song, _] = songs();
+        let voice = Voice::of(song);
+        let [verse, chorus] = [5, song.audio.len() / 16_000 - 5].map(|s| voice.lufs_near(s * 16_000));
+        assert!(
+            (chorus - verse - 18.0).abs() < 2.0,
+            "{verse:.1} and {chorus:.1} LUFS"
+        );
+    }
+
+    #[test]
+    fn sounds_come_to_a_level() {
+        let sound = at_level(&tone(300.0, 16_000.0).audio, 16_000.0, 0..32_000, -31.0);
+        assert!((level_lufs(&sound, 16_000.0) + 31.0).abs() < 0.01);
+    }
+}

@@ -1,0 +1,151 @@
+//! Hard conditions: what microphones, rooms, other sounds and mixers do to a voice before it reaches the insert.
+//!
+//! A condition turns a clean labelled recording into a hard one with the same labels, or amended ones where it adds a
+//! sound of its own. It is the same for the same seed and recording. Levels are K-weighted (ITU-R BS.1770-5) and relative
+//! to the recording's own voice: its labelled vowels, or the louder half of it where no vowel is labelled.
+
+mod backing_stack;
+mod breath_noise;
+mod close_breaths;
+mod distorted_double;
+mod exchange;
+mod hard_levelled;
+mod hi_hat;
+mod hiss;
+mod hum;
+mod level;
+mod linear_prediction;
+mod microphone;
+mod other_sibilants;
+mod silence;
+mod whisper;
+
+#[cfg(test)]
+mod tests;
+
+use crate::measurement::voices::corpus::Recording;
+
+pub use hard_levelled::driven;
+pub(crate) use level::{Voice as VoiceLevel, at_level, scaled};
+
+/// One way of making it hard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Condition {
+    /// A shelf of -9 dB above 5 kHz.
+    DarkMicrophone,
+    /// A shelf of +9 dB above 5 kHz.
+    BrightMicrophone,
+    /// White noise 50 LU under the voice.
+    Hiss,
+    /// 50 Hz and its harmonics up to 1 kHz, 40 LU under the voice.
+    Hum,
+    /// A breath close to the microphone in every rest that has room for it.
+    CloseBreaths,
+    /// A hi-hat in the singer's headphones, 30 LU under the voice.
+    HiHatBleed,
+    /// The voice through an asymmetric soft clip.
+    DistortedDouble,
+    /// Five detuned and delayed copies of the voice.
+    BackingStack,
+    /// The voiced sounds whispered.
+    Whispered,
+    /// Sibilants of broad flat noise.
+    LispingS,
+    /// Sibilants that whistle, each at its own pitch.
+    WhistlingS,
+    /// Levelled by 20 dB, and the top boosted.
+    HardLevelled,
+}
+
+impl Condition {
+    /// All of them.
+    pub const ALL: &[Self] = &[
+        Self::DarkMicrophone,
+        Self::BrightMicrophone,
+        Self::Hiss,
+        Self::Hum,
+        Self::CloseBreaths,
+        Self::HiHatBleed,
+        Self::DistortedDouble,
+        Self::BackingStack,
+        Self::Whispered,
+        Self::LispingS,
+        Self::WhistlingS,
+        Self::HardLevelled,
+    ];
+
+    /// Its name on the command line.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::DarkMicrophone => "dark-microphone",
+            Self::BrightMicrophone => "bright-microphone",
+            Self::Hiss => "hiss",
+            Self::Hum => "hum",
+            Self::CloseBreaths => "close-breaths",
+            Self::HiHatBleed => "hi-hat-bleed",
+            Self::DistortedDouble => "distorted-double",
+            Self::BackingStack => "backing-stack",
+            Self::Whispered => "whispered",
+            Self::LispingS => "lisping-s",
+            Self::WhistlingS => "whistling-s",
+            Self::HardLevelled => "hard-levelled",
+        }
+    }
+
+    /// What it does, in one line for a person.
+    #[must_use]
+    pub fn describe(&self) -> &'static str {
+        match self {
+            Self::DarkMicrophone => "a shelf of -9 dB above 5 kHz",
+            Self::BrightMicrophone => "a shelf of +9 dB above 5 kHz",
+            Self::Hiss => "white noise 50 LU under the voice",
+            Self::Hum => "mains hum, 50 to 1000 Hz, 40 LU under the voice",
+            Self::CloseBreaths => "a breath 10 to 25 LU under the voice in every rest",
+            Self::HiHatBleed => "a hi-hat at 120 bpm, each hit 30 LU under the voice",
+            Self::DistortedDouble => "asymmetric soft clipping at 12 dB of drive",
+            Self::BackingStack => "five copies, up to 15 cents out of tune and 25 ms late",
+            Self::Whispered => "vowels and sonorants whispered, 15 LU softer",
+            Self::LispingS => "s of flat noise from 3 to 12 kHz",
+            Self::WhistlingS => "s that whistles, anywhere from 3 to 12 kHz",
+            Self::HardLevelled => "20 dB of levelling and 6 dB of top",
+        }
+    }
+
+    /// The recording under this condition. Its labels stay unless the condition adds a sound to them; its length
+    /// stays but for a breath that is added at the end.
+    ///
+    /// The sample rate is 16 to 192 kHz; what lies beyond half of it is left out.
+    ///
+    /// # Panics
+    /// Where the sample rate is no whole number of Hz, or a label reaches beyond the sound.
+    #[must_use]
+    pub fn apply(&self, recording: &Recording, seed: u64) -> Recording {
+        let seed = own_seed(recording, seed);
+        match self {
+            Self::DarkMicrophone => microphone::shelved(recording, microphone::DARK_DB),
+            Self::BrightMicrophone => microphone::shelved(recording, microphone::BRIGHT_DB),
+            Self::Hiss => hiss::add(recording, seed),
+            Self::Hum => hum::add(recording, seed),
+            Self::CloseBreaths => close_breaths::add(recording, seed),
+            Self::HiHatBleed => hi_hat::add(recording, seed),
+            Self::DistortedDouble => distorted_double::distort(recording),
+            Self::BackingStack => backing_stack::stack(recording, seed),
+            Self::Whispered => whisper::whispered(recording, seed),
+            Self::LispingS => other_sibilants::lisping(recording, seed),
+            Self::WhistlingS => other_sibilants::whistling(recording, seed),
+            Self::HardLevelled => hard_levelled::levelled(recording),
+        }
+    }
+}
+
+/// A seed for this recording alone: else every short clip would get the same breath, the same whistle. The hash is
+/// FNV-1a, which stays the same from one compiler to the next.
+fn own_seed(recording: &Recording, seed: u64) -> u64 {
+    recording
+        .name
+        .bytes()
+        .fold(seed ^ 0xCBF2_9CE4_8422_2325, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01B3)
+        })
+}

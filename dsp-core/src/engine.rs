@@ -1,22 +1,23 @@
 //! The orchestrator: every stage by name, in the order in which the signal flows.
 
-use crate::breath::Breath;
-use crate::bypass::Bypass;
-use crate::decibels::lufs_from_power;
-use crate::delay::LookaheadDelay;
-use crate::denormal::{change, sanitized};
-use crate::frame::{Frame, load, store};
-use crate::leveller::Leveller;
-use crate::listen::ListenSwitch;
-use crate::plan::Plan;
-use crate::ramp::Ramp;
+use crate::clock::timeline::{Place, Timeline};
+use crate::clock::timing::{LONGEST_STEP_SAMPLES, STEPS_PER_HOP, Timing};
+use crate::control::plan::Plan;
+use crate::control::ramp::Ramp;
+use crate::control::smoothing::SettingsGlide;
+use crate::primitives::decibels::lufs_from_power;
+use crate::primitives::denormal::{change, sanitized};
+use crate::primitives::frame::{Frame, load, store};
 use crate::report::{Class, HopReport, SpectrumView};
 use crate::settings::{Lookahead, Settings};
-use crate::sibilance::Sibilance;
-use crate::smoothing::SettingsGlide;
-use crate::timeline::{Place, Timeline};
-use crate::timing::{LONGEST_STEP_SAMPLES, STEPS_PER_HOP, Timing};
-use crate::voice_source::{ListenedVoice, VoiceSource};
+use crate::stages::breath::Breath;
+use crate::stages::bypass::Bypass;
+use crate::stages::delay::LookaheadDelay;
+use crate::stages::leveller::Leveller;
+use crate::stages::listen::ListenSwitch;
+use crate::stages::sibilance::Sibilance;
+use crate::voice::adaptive_threshold::AdaptiveThreshold;
+use crate::voice::voice_source::{ListenedVoice, VoiceSource};
 
 /// The most channels that a voice can have.
 const MOST_CHANNELS: usize = 2;
@@ -277,7 +278,7 @@ impl Engine {
         self.sibilance.process(frames, index);
         self.breath.process(frames, index);
         self.listen.process(frames, levelled, index);
-        crate::gain::apply(&self.output_gain, frames, index);
+        crate::stages::gain::apply(&self.output_gain, frames, index);
         self.bypass.process(frames, dry, index);
         self.output_peak = store(frames, chunk).max(self.output_peak);
     }
@@ -332,7 +333,11 @@ impl Engine {
             self.reference.as_ref(),
             &plan.settings.follow,
         );
-        let threshold_lufs = voice_lufs + plan.settings.sibilance.proportion_lu;
+        let threshold_lufs = AdaptiveThreshold {
+            voice_lufs,
+            proportion_lu: plan.settings.sibilance.proportion_lu,
+        }
+        .lufs();
         let decision = self.sibilance.decide(
             (self.class, self.own.spectrum()),
             leveller_power_gain,

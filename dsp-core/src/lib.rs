@@ -2,49 +2,23 @@
 //! is left after levelling. No I/O, no plug-in types, no allocation after [`Engine::new`].
 
 mod analysis;
-mod ballistics;
-mod biquad;
-mod breath;
-mod breath_detector;
-mod bypass;
-mod crossfade;
-mod decibels;
-mod delay;
-mod denormal;
-mod edge;
+mod clock;
+mod control;
 mod engine;
-mod event_level;
-mod follower;
-mod frame;
-mod gain;
-mod gain_computer;
-mod input_level;
-mod k_filter;
-mod k_weighting;
-mod leveller;
-mod listen;
-mod past;
-mod plan;
-mod power_window;
-mod ramp;
-mod reach;
+mod loudness;
+mod primitives;
 mod report;
 mod settings;
-mod shelf;
-mod sibilance;
-mod smoothing;
+mod stages;
 #[cfg(feature = "stages-alone")]
 pub mod stages_alone;
-mod state_variable;
-mod timeline;
-mod timing;
-mod voice_source;
+mod voice;
 
 pub use engine::{Engine, EngineConfig};
-pub use gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};
-pub use reach::sibilance_gain_db;
 pub use report::{Class, HopReport, SpectrumView};
 pub use settings::{
     BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings,
     Settings, SibilanceSettings,
 };
+pub use stages::sibilance::gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};
+pub use stages::sibilance::reach::sibilance_gain_db;

@@ -1,18 +1,18 @@
 //! Each stage alone, for benchmarks: what it takes in the shape in which the orchestrator calls it, step by step.
 
 use crate::analysis::alone::{BandsAlone, PeriodAlone, SpectrumAlone};
-use crate::delay::LookaheadDelay;
-use crate::denormal::{change, sanitized};
-use crate::frame::{Frame, load, store};
-use crate::input_level::InputLevel;
-use crate::k_weighting::KWeighting;
-use crate::leveller::{Leveller, LevellerPlan};
-use crate::ramp::Ramp;
+use crate::clock::timing::{STEPS_PER_HOP, Timing};
+use crate::control::ramp::Ramp;
+use crate::loudness::input_level::InputLevel;
+use crate::loudness::k_weighting::KWeighting;
+use crate::primitives::denormal::{change, sanitized};
+use crate::primitives::frame::{Frame, load, store};
+use crate::primitives::state_variable::{HighPass, Memory, warped};
 use crate::report::Class;
 use crate::settings::{LevellerSettings, Lookahead};
-use crate::shelf::{MovingShelf, Shelf, ShelfShape};
-use crate::state_variable::{HighPass, Memory, warped};
-use crate::timing::{STEPS_PER_HOP, Timing};
+use crate::stages::delay::LookaheadDelay;
+use crate::stages::leveller::{Leveller, LevellerPlan};
+use crate::stages::sibilance::shelf::{MovingShelf, Shelf, ShelfShape};
 
 /// Works on a step of one slice a channel; `ends_hop` with the last of a hop.
 type Step = Box<dyn FnMut(&mut [&mut [f32]], bool)>;
@@ -172,6 +172,6 @@ fn gain(timing: Timing) -> Step {
         to = if to > 2.0 { 0.5 } else { to * 1.01 };
         gain.continue_to(to, timing.step_samples);
         load(&mut frames, audio);
-        crate::gain::apply(&gain, &mut frames, 0);
+        crate::stages::gain::apply(&gain, &mut frames, 0);
     })
 }

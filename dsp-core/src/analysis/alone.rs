@@ -3,8 +3,8 @@
 use super::bands::{BandRanges, Bands};
 use super::periodicity::Periodicity;
 use super::spectrum::SpectrumAnalyser;
-use crate::k_weighting::KWeighting;
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
+use crate::loudness::k_weighting::KWeighting;
 
 /// The period, from hops that are gathered as the spectrum gathers them.
 pub(crate) struct PeriodAlone {

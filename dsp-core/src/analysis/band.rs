@@ -2,7 +2,7 @@
 
 use wide::f32x4;
 
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
 
 /// Powers that are summed side by side.
 const LANES: usize = 4;

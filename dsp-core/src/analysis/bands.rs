@@ -1,7 +1,7 @@
 //! The bands by which classes are told apart.
 
-use crate::decibels::db_from_power;
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
+use crate::primitives::decibels::db_from_power;
 
 use super::band::Band;
 use super::spectrum::Spectrum;

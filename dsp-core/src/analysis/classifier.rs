@@ -1,7 +1,7 @@
 //! From features to a class. Every threshold is a ratio, so that level never matters.
 
+use crate::clock::timing::Timing;
 use crate::report::Class;
-use crate::timing::Timing;
 
 use super::colour::Stand;
 use super::rise::TrebleRise;

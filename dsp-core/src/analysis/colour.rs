@@ -1,8 +1,8 @@
 //! The colour of the voice: how its own vowels spread over the bands. A hop is told from the voice by how far it stands
 //! above or below it in each band; hence neither a dark nor a bright microphone, nor level, matters much.
 
-use crate::power_window::PowerWindow;
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
+use crate::voice::power_window::PowerWindow;
 
 use super::bands::{Bands, ratio_db};
 

@@ -24,10 +24,10 @@ use periodicity::Periodicity;
 use room::Room;
 use spectrum::SpectrumAnalyser;
 
-use crate::k_weighting::KWeighting;
+use crate::clock::timeline::Place;
+use crate::clock::timing::Timing;
+use crate::loudness::k_weighting::KWeighting;
 use crate::report::Class;
-use crate::timeline::Place;
-use crate::timing::Timing;
 
 /// The analysis of one voice, mono or stereo (linked).
 pub(crate) struct Analysis {
@@ -95,16 +95,5 @@ impl Analysis {
     /// The spectrum of that window.
     pub fn spectrum(&self) -> &Spectrum {
         self.spectrum.last()
-    }
-}
-
-/// Moves what ends `from` places after a fixed one to where it ends `to` places after it; silence comes before it.
-fn slide(history: &mut [f32], from: usize, to: usize) {
-    let length = history.len();
-    if to > from {
-        history.copy_within(..length - (to - from), to - from);
-        history[..to - from].fill(0.0);
-    } else {
-        history.copy_within(from - to.., 0);
     }
 }

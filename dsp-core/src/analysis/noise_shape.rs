@@ -1,7 +1,7 @@
 //! The shape of a noise: a sibilant peaks above the formants of vowels, a breath and a whisper among them. One window of
 //! noise is uncertain by decibels, so the shape is that of the noise so far.
 
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
 
 use super::bands::Bands;
 

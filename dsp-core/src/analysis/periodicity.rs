@@ -6,7 +6,7 @@
 
 use wide::f32x4;
 
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
 
 /// Decimated samples in a hop, at any rate: 6 kHz at 48 kHz, room for the first formant, which carries the period.
 const FRESH: usize = 8;

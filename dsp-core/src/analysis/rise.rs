@@ -1,7 +1,7 @@
 //! How the treble rises: an s that fades in under a vowel is told by that some milliseconds before it outweighs it.
 
-use crate::decibels::{db_from_power, power_from_db};
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
+use crate::primitives::decibels::{db_from_power, power_from_db};
 
 /// What the treble outgrows its mean of late by counts by this share, up to a growth of 20 dB.
 const SHARE: f32 = 0.8;

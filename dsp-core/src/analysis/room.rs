@@ -1,8 +1,8 @@
 //! The room: what sounds while nobody sings. Its hum is as periodic as a voice and its hiss as bright as a sibilant, so
 //! both are told by level, against the loudest and the softest of late.
 
-use crate::decibels::power_from_db;
-use crate::timing::{HOPS_PER_WINDOW, Timing};
+use crate::clock::timing::{HOPS_PER_WINDOW, Timing};
+use crate::primitives::decibels::power_from_db;
 
 /// Hops this far under the loudest of late are quiet, whatever they hold: the tails of words, bleed.
 const BELOW_LOUDEST_DB: f32 = 45.0;

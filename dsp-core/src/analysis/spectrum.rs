@@ -1,11 +1,10 @@
 //! Short-time spectrum of the input: one FFT per hop, as K-weighted powers per bin.
 
 use super::band::Band;
-use super::slide;
 use super::transform::WindowTransform;
-use crate::k_weighting::KWeighting;
-use crate::state_variable::warped;
-use crate::timing::Timing;
+use crate::clock::timing::Timing;
+use crate::loudness::k_weighting::KWeighting;
+use crate::primitives::state_variable::warped;
 
 /// Takes samples in and gives a spectrum at every hop.
 pub(crate) struct SpectrumAnalyser {
@@ -183,10 +182,21 @@ impl SpectrumAnalyser {
     }
 }
 
+/// Moves what ends `from` places after a fixed one to where it ends `to` places after it; silence comes before it.
+fn slide(history: &mut [f32], from: usize, to: usize) {
+    let length = history.len();
+    if to > from {
+        history.copy_within(..length - (to - from), to - from);
+        history[..to - from].fill(0.0);
+    } else {
+        history.copy_within(from - to.., 0);
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::decibels::lufs_from_power;
+    use crate::primitives::decibels::lufs_from_power;
 
     #[test]
     fn a_steady_tone_reads_its_loudness_in_its_band_on_either_channel() {

@@ -1,0 +1,215 @@
+//! Settings on their way to what a person set: the one place where a change of a parameter is smoothed.
+//!
+//! Continuous values glide once a control step; switches and times take effect at once, since fades and ballistics
+//! follow them.
+
+use crate::clock::timing::Timing;
+use crate::settings::Settings;
+
+/// One-pole low-passes in a row (common practice, no source). One alone starts with a corner and two with a bend, which
+/// are heard as clicks on a loud tone: a fall of 48 dB throws -33 and -58 dB of a tone of 1 kHz out of 500 ... 2000 Hz,
+/// three throw out -85 dB.
+const POLES: usize = 3;
+/// Time constant of each: a step is through to half in 12 ms and to 99 % in 38 ms.
+const GLIDE_MS: f32 = 4.5;
+/// Closer than this, in units or as a share, a value has arrived.
+const ARRIVED: f64 = 1e-5;
+
+/// One step of one pole, exact at its end.
+fn towards(from: f64, to: f64, keep: f64) -> f64 {
+    let next = to + keep * (from - to);
+    if (next - to).abs() <= ARRIVED * (1.0 + to.abs()) {
+        to
+    } else {
+        next
+    }
+}
+
+/// The share that a switch stands for: what glides where it is turned.
+pub(crate) fn share(on: bool) -> f64 {
+    f64::from(u8::from(on))
+}
+
+/// A value that glides.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Glide {
+    poles: [f64; POLES],
+    keep: f64,
+}
+
+impl Glide {
+    pub fn new(timing: Timing, value: f64) -> Self {
+        Self {
+            poles: [value; POLES],
+            keep: f64::from(timing.step_decay(GLIDE_MS)),
+        }
+    }
+
+    /// Arrives at once.
+    pub fn reset(&mut self, value: f64) {
+        self.poles = [value; POLES];
+    }
+
+    /// Where it stands.
+    pub fn value(&self) -> f64 {
+        self.poles[POLES - 1]
+    }
+
+    /// One control step towards `target`; returns where the value stands at its end.
+    pub fn step(&mut self, target: f64) -> f64 {
+        if self.poles.iter().all(|&pole| pole == target) {
+            return target;
+        }
+        self.poles.iter_mut().fold(target, |to, pole| {
+            *pole = towards(*pole, to, self.keep);
+            *pole
+        })
+    }
+}
+
+/// Settings that glide.
+pub(crate) struct SettingsGlide {
+    poles: [Settings; POLES],
+    target: Settings,
+    arrived: bool,
+    keep: f64,
+}
+
+impl SettingsGlide {
+    pub fn new(timing: Timing, settings: &Settings) -> Self {
+        let settings = settings.sanitized(&Settings::default());
+        Self {
+            poles: [settings; POLES],
+            target: settings,
+            arrived: true,
+            keep: f64::from(timing.step_decay(GLIDE_MS)),
+        }
+    }
+
+    /// New values to go to. Those out of range are clamped, those that are no number are ignored.
+    pub fn set(&mut self, settings: &Settings) {
+        let target = settings.sanitized(&self.target);
+        if self.target != target {
+            (self.target, self.arrived) = (target, false);
+        }
+    }
+
+    /// Arrives at once.
+    pub fn reset(&mut self) {
+        self.poles = [self.target; POLES];
+        self.arrived = true;
+    }
+
+    /// Where the settings stand.
+    pub fn current(&self) -> &Settings {
+        &self.poles[POLES - 1]
+    }
+
+    /// One control step; true where it moved anything.
+    pub fn step(&mut self) -> bool {
+        if self.arrived {
+            return false;
+        }
+        self.poles.iter_mut().fold(self.target, |to, pole| {
+            *pole = settings_towards(pole, &to, self.keep);
+            *pole
+        });
+        self.arrived = self.poles == [self.target; POLES];
+        true
+    }
+}
+
+fn settings_towards(from: &Settings, to: &Settings, keep: f64) -> Settings {
+    let glide = |from: f32, to: f32| towards(f64::from(from), f64::from(to), keep) as f32;
+    let mut next = *to;
+    let (leveller, from_leveller) = (&mut next.leveller, &from.leveller);
+    leveller.threshold_db = glide(from_leveller.threshold_db, leveller.threshold_db);
+    leveller.ratio = ratio_towards(from_leveller.ratio, leveller.ratio, keep);
+    leveller.knee_db = glide(from_leveller.knee_db, leveller.knee_db);
+    leveller.makeup_db = glide(from_leveller.makeup_db, leveller.makeup_db);
+    let (sibilance, from_sibilance) = (&mut next.sibilance, &from.sibilance);
+    sibilance.proportion_lu = glide(from_sibilance.proportion_lu, sibilance.proportion_lu);
+    sibilance.ratio = ratio_towards(from_sibilance.ratio, sibilance.ratio, keep);
+    sibilance.range_db = glide(from_sibilance.range_db, sibilance.range_db);
+    sibilance.from_hz = glide(from_sibilance.from_hz, sibilance.from_hz);
+    sibilance.reach = glide(from_sibilance.reach, sibilance.reach);
+    let (breath, from_breath) = (&mut next.breath, &from.breath);
+    breath.proportion_lu = glide(from_breath.proportion_lu, breath.proportion_lu);
+    breath.range_db = glide(from_breath.range_db, breath.range_db);
+    breath.low_cut_hz = match (from_breath.low_cut_hz, breath.low_cut_hz) {
+        (Some(from_hz), Some(to_hz)) => Some(glide(from_hz, to_hz)),
+        (_, to_hz) => to_hz,
+    };
+    next.output.gain_db = glide(from.output.gain_db, next.output.gain_db);
+    next
+}
+
+/// A ratio glides as what it leaves of a dB of excess, in which an infinite one is a number like any other.
+fn ratio_towards(from: f32, to: f32, keep: f64) -> f32 {
+    let (left_from, left_to) = (1.0 / f64::from(from), 1.0 / f64::from(to));
+    let left = towards(left_from, left_to, keep);
+    if left == left_to { to } else { (1.0 / left) as f32 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_glide_arrives_exactly_and_nonsense_changes_nothing() {
+        let mut glide = SettingsGlide::new(Timing::new(48_000.0), &Settings::default());
+        let mut wanted = Settings::default();
+        wanted.output.gain_db = -7.3;
+        wanted.sibilance.from_hz = 6000.0;
+        wanted.sibilance.ratio = f32::INFINITY;
+        wanted.leveller.ratio = 1.0;
+        glide.set(&wanted);
+        (0..300).for_each(|_| {
+            glide.step();
+        });
+        assert!(!glide.step());
+        assert_eq!(*glide.current(), wanted);
+
+        let mut nonsense = wanted;
+        nonsense.output.gain_db = f32::NAN;
+        nonsense.sibilance.from_hz = f32::INFINITY;
+        nonsense.sibilance.range_db = 1e9;
+        glide.set(&nonsense);
+        glide.reset();
+        wanted.sibilance.range_db = 24.0;
+        assert_eq!(*glide.current(), wanted);
+    }
+
+    #[test]
+    fn a_step_is_through_to_99_percent_within_40_ms_and_never_overshoots() {
+        for rate_hz in [44_100.0, 48_000.0, 192_000.0] {
+            let timing = Timing::new(rate_hz);
+            let mut glide = Glide::new(timing, 0.0);
+            let steps = timing.steps(40.0);
+            let way: Vec<f64> = (0..steps).map(|_| glide.step(1.0)).collect();
+            assert!(way.windows(2).all(|pair| pair[0] < pair[1] && pair[1] <= 1.0));
+            assert!(way[0] < 1e-3 && way[steps - 1] > 0.99, "{}", way[steps - 1]);
+            (0..steps * 4).for_each(|_| {
+                glide.step(1.0);
+            });
+            assert_eq!(glide.step(1.0), 1.0);
+        }
+    }
+
+    #[test]
+    fn a_ratio_glides_to_infinity_and_back_without_a_leap() {
+        let slope = |ratio: f32| 1.0 - 1.0 / ratio;
+        let mut glide = SettingsGlide::new(Timing::new(48_000.0), &Settings::default());
+        for ratio in [f32::INFINITY, 1.0, f32::INFINITY] {
+            let mut settings = Settings::default();
+            settings.sibilance.ratio = ratio;
+            glide.set(&settings);
+            for _ in 0..400 {
+                let before = slope(glide.current().sibilance.ratio);
+                glide.step();
+                assert!((slope(glide.current().sibilance.ratio) - before).abs() < 0.03);
+            }
+            assert_eq!(glide.current().sibilance.ratio, ratio);
+        }
+    }
+}

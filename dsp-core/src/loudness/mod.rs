@@ -1,0 +1,5 @@
+//! Loudness after ITU-R BS.1770-5: K-weighting and the level of the input.
+
+pub(crate) mod input_level;
+pub(crate) mod k_filter;
+pub(crate) mod k_weighting;

@@ -1,0 +1,65 @@
+//! The sound between its stages: both channels of a sample side by side, in double precision, so that one pass of a
+//! filter serves a pair and the sound is rounded once, at the end.
+
+use wide::f64x2;
+
+use crate::primitives::denormal::{audible, change};
+
+/// One sample of the left and the right channel; the right one of a mono voice is silent.
+pub(crate) type Frame = f64x2;
+
+/// Fills frames from one slice a channel (one or two), as long as they are.
+pub(crate) fn load(frames: &mut [Frame], audio: &[&mut [f32]]) {
+    match audio {
+        [mono] => {
+            for (frame, &sample) in frames.iter_mut().zip(mono.iter()) {
+                *frame = Frame::new([f64::from(sample), 0.0]);
+            }
+        }
+        [left, right] => {
+            for ((frame, &left), &right) in frames.iter_mut().zip(left.iter()).zip(right.iter()) {
+                *frame = Frame::new([f64::from(left), f64::from(right)]);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Rounds frames into one slice a channel (one or two), as long as they are, and gives the greatest magnitude.
+pub(crate) fn store(frames: &[Frame], audio: &mut [&mut [f32]]) -> f32 {
+    match audio {
+        [mono] => store_lane::<0>(frames, mono),
+        [left, right] => store_lane::<0>(frames, left).max(store_lane::<1>(frames, right)),
+        _ => 0.0,
+    }
+}
+
+fn store_lane<const LANE: usize>(frames: &[Frame], samples: &mut [f32]) -> f32 {
+    for (sample, frame) in samples.iter_mut().zip(frames) {
+        *sample = frame.as_array()[LANE] as f32;
+    }
+    change(samples, audible)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_bit_comes_back_on_either_channel_and_what_nobody_hears_does_not() {
+        let (mut left, mut right) = (
+            [1.5, -0.0, f32::MIN_POSITIVE, 1e-31],
+            [f32::MAX, -1e-20, 0.25, -3.0],
+        );
+        let mut frames = [Frame::ZERO; 4];
+        load(&mut frames, &[&mut left, &mut right]);
+        let (mut left_out, mut right_out) = ([9.0; 4], [9.0; 4]);
+        store(&frames, &mut [&mut left_out, &mut right_out]);
+        assert_eq!(left_out, [1.5, 0.0, 0.0, 0.0]);
+        assert_eq!(right_out, right);
+        load(&mut frames, &[&mut right]);
+        store(&frames, &mut [&mut left_out]);
+        assert_eq!(left_out, right);
+        assert!(frames.iter().all(|frame| frame.to_array()[1] == 0.0));
+    }
+}

@@ -1,0 +1,8 @@
+//! Small building blocks: filters, frames of samples, decibels.
+
+pub(crate) mod biquad;
+pub(crate) mod decibels;
+pub(crate) mod denormal;
+pub(crate) mod frame;
+pub(crate) mod past;
+pub(crate) mod state_variable;

@@ -1,0 +1,75 @@
+//! The last frames of a sound.
+
+use crate::primitives::frame::Frame;
+
+/// A ring of frames; before the first there was silence.
+#[derive(Debug, Clone)]
+pub(crate) struct Past {
+    frames: Vec<Frame>,
+    /// Where the next frame goes; the oldest lies there.
+    next: usize,
+}
+
+impl Past {
+    pub fn new(frames: usize) -> Self {
+        Self {
+            frames: vec![Frame::ZERO; frames],
+            next: 0,
+        }
+    }
+
+    pub fn reset(&mut self) {
+        self.frames.fill(Frame::ZERO);
+        self.next = 0;
+    }
+
+    /// How many frames it keeps.
+    pub fn len(&self) -> usize {
+        self.frames.len()
+    }
+
+    pub fn push(&mut self, mut frames: &[Frame]) {
+        while !frames.is_empty() && !self.frames.is_empty() {
+            let (run, rest) = frames.split_at(frames.len().min(self.frames.len() - self.next));
+            self.frames[self.next..self.next + run.len()].copy_from_slice(run);
+            self.next += run.len();
+            if self.next == self.frames.len() {
+                self.next = 0;
+            }
+            frames = rest;
+        }
+    }
+
+    /// The last `count` frames, or as many as there are, oldest first, in two pieces.
+    pub fn last(&self, count: usize) -> (&[Frame], &[Frame]) {
+        let (newer, older) = self.frames.split_at(self.next);
+        let count = count.min(self.frames.len());
+        let from_newer = count.min(newer.len());
+        let from_older = count - from_newer;
+        (
+            &older[older.len() - from_older..],
+            &newer[newer.len() - from_newer..],
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn it_gives_back_what_came_last(blocks in prop::collection::vec(0usize..40, 0..20), len in 0usize..33, count in 0usize..50) {
+            let mut past = Past::new(len);
+            let mut all = vec![Frame::ZERO; len];
+            for block in blocks {
+                let frames: Vec<Frame> = (0..block).map(|n| Frame::splat((all.len() + n) as f64)).collect();
+                past.push(&frames);
+                all.extend(frames);
+            }
+            let (older, newer) = past.last(count);
+            prop_assert_eq!([older, newer].concat(), &all[all.len() - count.min(len)..]);
+        }
+    }
+}

@@ -1,0 +1,175 @@
+//! State-variable filters with trapezoidal integrators (Zavalishin, *The Art of VA Filter Design*; Simper, *Linear
+//! Trapezoidal Integrated SVF*): stable however fast their corner moves.
+
+use crate::primitives::frame::Frame;
+
+/// Butterworth damping `1/Q` of a single section.
+const DAMPING: f64 = std::f64::consts::SQRT_2;
+/// Corners stay below this share of the sample rate, where the warp runs away.
+const HIGHEST_CORNER: f64 = 0.45;
+
+/// `tan(pi f / fs)` of a corner that is kept below Nyquist.
+pub(crate) fn warped(corner_hz: f64, sample_rate_hz: f64) -> f64 {
+    (std::f64::consts::PI * (corner_hz / sample_rate_hz).min(HIGHEST_CORNER)).tan()
+}
+
+/// What the two integrators of a section weigh their inputs with: corner and damping, solved once.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Integrators {
+    a1: f64,
+    a2: f64,
+    a3: f64,
+}
+
+impl Integrators {
+    /// A section with its corner at `warped_corner` = `tan(pi f / fs)` and a damping of `1/Q`.
+    pub fn new(warped_corner: f64, damping: f64) -> Self {
+        let a1 = 1.0 / (1.0 + warped_corner * (warped_corner + damping));
+        let a2 = warped_corner * a1;
+        Self {
+            a1,
+            a2,
+            a3: warped_corner * a2,
+        }
+    }
+}
+
+/// The two integrators of one section, of every channel.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Memory {
+    band: Frame,
+    low: Frame,
+}
+
+impl Memory {
+    /// As it would be if the sound had always been `x`.
+    pub fn settled_at(x: Frame) -> Self {
+        Self {
+            band: Frame::ZERO,
+            low: x,
+        }
+    }
+
+    /// Takes a sample; gives the section's band-pass and low-pass. The high-pass is what is left of the sample when
+    /// the low-pass and the damped band-pass are taken off.
+    pub fn process(&mut self, integrators: &Integrators, x: Frame) -> (Frame, Frame) {
+        let Integrators { a1, a2, a3 } = *integrators;
+        let rest = x - self.low;
+        let band = self.band * a1 + rest * a2;
+        let low = self.low + self.band * a2 + rest * a3;
+        self.follow(integrators, x);
+        (band, low)
+    }
+
+    /// Takes a sample of which nothing is wanted but that the memory knows it.
+    ///
+    /// Twice the outputs of [`Self::process`] less the memory of before, multiplied out: no more than a product and two
+    /// sums lie between one sample and the next.
+    pub fn follow(&mut self, integrators: &Integrators, x: Frame) {
+        let Integrators { a1, a2, a3 } = *integrators;
+        let (band, rest) = (self.band, x - self.low);
+        self.band = band * (2.0 * a1 - 1.0) + rest * (2.0 * a2);
+        self.low = (self.low + band * (2.0 * a2)) + rest * (2.0 * a3);
+    }
+
+    pub fn flush_denormals(&mut self) {
+        self.band = crate::primitives::denormal::flushed(self.band);
+        self.low = crate::primitives::denormal::flushed(self.low);
+    }
+}
+
+/// A Butterworth high-pass, 12 dB per octave.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct HighPass {
+    warped_corner: f64,
+    integrators: Integrators,
+}
+
+impl HighPass {
+    pub fn new(corner_hz: f64, sample_rate_hz: f64) -> Self {
+        Self::at(warped(corner_hz, sample_rate_hz))
+    }
+
+    fn at(warped_corner: f64) -> Self {
+        Self {
+            warped_corner,
+            integrators: Integrators::new(warped_corner, DAMPING),
+        }
+    }
+
+    /// Filters one sample with the memory of its channels.
+    pub fn process(&self, memory: &mut Memory, x: Frame) -> Frame {
+        let (band, low) = memory.process(&self.integrators, x);
+        x - band * DAMPING - low
+    }
+
+    /// Lets the memory know samples of which nothing is wanted.
+    pub fn follow(&self, memory: &mut Memory, frames: &[Frame]) {
+        frames.iter().for_each(|&x| memory.follow(&self.integrators, x));
+    }
+}
+
+/// A high-pass over one step, whose corner moves in a straight line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct MovingHighPass {
+    from: HighPass,
+    to: HighPass,
+}
+
+impl MovingHighPass {
+    pub fn resting(high_pass: HighPass) -> Self {
+        Self {
+            from: high_pass,
+            to: high_pass,
+        }
+    }
+
+    /// Goes on from where the last step ended.
+    pub fn continue_to(&mut self, to: HighPass) {
+        (self.from, self.to) = (self.to, to);
+    }
+
+    /// Where it stands at the end of the step.
+    pub fn end(&self) -> &HighPass {
+        &self.to
+    }
+
+    /// The filter when `share` of the step is over.
+    pub fn at(&self, share: f64) -> HighPass {
+        let (from, to) = (self.from.warped_corner, self.to.warped_corner);
+        if from == to {
+            self.to
+        } else {
+            HighPass::at(from + (to - from) * share)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // scipy.signal 1.17.1: butter(2, 4000, 'high', fs=48000), freqz.
+    #[test]
+    fn the_high_pass_is_scipys() {
+        let high_pass = HighPass::new(4000.0, 48_000.0);
+        for (frequency_hz, scipy_db) in [
+            (500.0, -36.5217),
+            (2000.0, -12.5909),
+            (4000.0, -3.0103),
+            (9000.0, -0.1109),
+        ] {
+            let mut memory = Memory::default();
+            let (mut real, mut imaginary) = (0.0, 0.0);
+            for n in 0..8192 {
+                let x = Frame::splat(if n == 0 { 1.0 } else { 0.0 });
+                let y = high_pass.process(&mut memory, x).to_array()[1];
+                let phase = std::f64::consts::TAU * frequency_hz * f64::from(n) / 48_000.0;
+                real += y * phase.cos();
+                imaginary += y * phase.sin();
+            }
+            let db: f64 = 10.0 * (real * real + imaginary * imaginary).log10();
+            assert!((db - scipy_db).abs() < 1e-3, "{db} dB at {frequency_hz} Hz");
+        }
+    }
+}

@@ -1,0 +1,173 @@
+//! The breath stage: breaths are held at a proportion of the voice, and may lose their low end.
+
+mod detector;
+
+use crate::analysis::Spectrum;
+use crate::clock::timing::Timing;
+use crate::control::ballistics::{Ballistics, BallisticsDecay};
+use crate::control::ramp::Ramp;
+use crate::primitives::decibels::{gain_from_db, lufs_from_power};
+use crate::primitives::frame::Frame;
+use crate::primitives::state_variable::{HighPass, Memory, MovingHighPass};
+use crate::report::Class;
+use crate::settings::BreathSettings;
+use crate::voice::adaptive_threshold::AdaptiveThreshold;
+use detector::BreathDetector;
+
+/// Time constant on the way down: breaths swell over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms).
+const ATTACK_MS: f32 = 8.0;
+/// Time constants on the way back: slow in the rest between a breath and the word, so that the room is not pumped up, and
+/// fast once the word begins.
+const RELEASE_MS: f32 = 60.0;
+const RELEASE_TO_VOICE_MS: f32 = 1.5;
+/// The low cut's corner while it is off: out of the way of everything.
+const RESTING_CORNER_HZ: f32 = 40.0;
+
+/// The detector, the gain and the low cut.
+pub(crate) struct Breath {
+    timing: Timing,
+    detector: BreathDetector,
+    voice_sounds: bool,
+    asked_db: f32,
+    cutting: bool,
+    reduction: Ballistics,
+    cut: Ballistics,
+    gain: Ramp,
+    cut_share: Ramp,
+    low_cut: MovingHighPass,
+    /// None while no breath is near: it wakes when one is suspected, and has heard enough once one is proven.
+    filter: Option<Memory>,
+    cut_is_near: bool,
+    /// Nothing is taken away, and nothing moves.
+    rests: bool,
+}
+
+/// What follows from the settings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct BreathPlan {
+    settings: BreathSettings,
+    low_cut: Option<HighPass>,
+    falling: BallisticsDecay,
+    before_voice: BallisticsDecay,
+}
+
+impl BreathPlan {
+    pub fn new(settings: &BreathSettings, timing: Timing) -> Self {
+        let low_cut = |corner_hz| HighPass::new(f64::from(corner_hz), timing.sample_rate_hz);
+        let decay = |release_ms| BallisticsDecay {
+            attack: timing.step_decay(ATTACK_MS),
+            release: timing.step_decay(release_ms),
+        };
+        Self {
+            settings: *settings,
+            low_cut: settings.low_cut_hz.map(low_cut),
+            falling: decay(RELEASE_MS),
+            before_voice: decay(RELEASE_TO_VOICE_MS),
+        }
+    }
+}
+
+impl Breath {
+    pub fn new(timing: Timing) -> Self {
+        let low_cut = HighPass::new(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz);
+        Self {
+            timing,
+            detector: BreathDetector::new(timing),
+            voice_sounds: false,
+            asked_db: 0.0,
+            cutting: false,
+            reduction: Ballistics::default(),
+            cut: Ballistics::default(),
+            gain: Ramp::resting(1.0),
+            cut_share: Ramp::resting(0.0),
+            low_cut: MovingHighPass::resting(low_cut),
+            filter: None,
+            cut_is_near: false,
+            rests: false,
+        }
+    }
+
+    pub fn reset(&mut self) {
+        self.detector.reset();
+        (self.asked_db, self.cutting, self.voice_sounds) = (0.0, false, false);
+        self.reduction.reset();
+        self.cut.reset();
+        self.gain = Ramp::resting(1.0);
+        self.cut_share = Ramp::resting(0.0);
+        (self.filter, self.cut_is_near, self.rests) = (None, false, false);
+    }
+
+    /// Decides once a hop: the input's class and spectrum, the leveller's power gain, the voice level.
+    pub fn decide(
+        &mut self,
+        (class, spectrum): (Class, &Spectrum),
+        leveller_power_gain: f64,
+        voice_lufs: f32,
+        plan: &BreathPlan,
+    ) {
+        let settings = &plan.settings;
+        let breath_power = self.detector.hear(class, spectrum).filter(|_| settings.on);
+        self.asked_db = breath_power.map_or(0.0, |power| {
+            let threshold = AdaptiveThreshold {
+                voice_lufs,
+                proportion_lu: settings.proportion_lu,
+            };
+            let level_lufs = lufs_from_power(power * leveller_power_gain);
+            threshold.excess_lu(level_lufs).clamp(0.0, settings.range_db)
+        });
+        self.cutting = breath_power.is_some() && settings.low_cut_hz.is_some();
+        self.voice_sounds = breath_power.is_none() && class != Class::Quiet;
+        self.filter.iter_mut().for_each(Memory::flush_denormals);
+    }
+
+    /// Moves gain and low cut towards the last decision, to the end of the coming step.
+    pub fn step(&mut self, plan: &BreathPlan) {
+        self.low_cut
+            .continue_to(plan.low_cut.unwrap_or(*self.low_cut.end()));
+        self.cut_is_near = plan.low_cut.is_some() && self.detector.suspects();
+        if self.rests && self.asked_db == 0.0 && !self.cutting {
+            return;
+        }
+        let decay = if self.voice_sounds {
+            plan.before_voice
+        } else {
+            plan.falling
+        };
+        let reduction_db = self.reduction.process(self.asked_db, decay);
+        let cut_share = self.cut.process(if self.cutting { 1.0 } else { 0.0 }, decay);
+        self.gain
+            .continue_to(gain_from_db(-reduction_db), self.timing.step_samples);
+        self.cut_share
+            .continue_to(f64::from(cut_share), self.timing.step_samples);
+        self.rests = self.gain.rests_at(1.0) && self.cut_share.rests_at(0.0);
+    }
+
+    /// Reduction at the end of the step, positive decibels.
+    pub fn reduction_db(&self) -> f32 {
+        self.reduction.reduction_db()
+    }
+
+    /// Applies low cut and gain to frames that start at `index` within the step.
+    pub fn process(&mut self, frames: &mut [Frame], index: usize) {
+        self.cut(frames, index);
+        crate::stages::gain::apply(&self.gain, frames, index);
+    }
+
+    fn cut(&mut self, frames: &mut [Frame], index: usize) {
+        let resting = self.cut_share.rests_at(0.0);
+        if resting && !self.cut_is_near {
+            self.filter = None;
+            return;
+        }
+        let memory = self.filter.get_or_insert_default();
+        if resting {
+            self.low_cut.end().follow(memory, frames);
+            return;
+        }
+        for (n, frame) in frames.iter_mut().enumerate() {
+            let share = f64::from((index + n) as u32 + 1) / self.timing.step_samples as f64;
+            let cut = self.low_cut.at(share).process(memory, *frame);
+            *frame += Frame::splat(self.cut_share.at(index + n)) * (cut - *frame);
+        }
+    }
+}

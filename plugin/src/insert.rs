@@ -7,7 +7,7 @@ use nice_plug::prelude::*;
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
 use crate::editor::{EditorTask, InsertEditor, ListenReturn, Window};
-use crate::farewell::{self, InsertTask};
+use crate::formats::background::{self, InsertTask};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
 use crate::settings::{lookahead, settings};
@@ -81,7 +81,7 @@ impl<K: Kind> Plugin for Insert<K> {
         let (params, window) = (self.params.clone(), self.window.clone());
         Box::new(move |task| match task {
             InsertTask::Editor(EditorTask::ListenToOutput) => window.listen_to_output(&params.output),
-            InsertTask::Farewell(reached) => drop(reached.send(())),
+            InsertTask::Flush(flushed) => drop(flushed.send(())),
         })
     }
 
@@ -90,7 +90,7 @@ impl<K: Kind> Plugin for Insert<K> {
     }
 
     fn editor(&mut self, executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        farewell::remember(move |task| executor.execute_background(task));
+        background::set_newest(move |task| executor.execute_background(task));
         let telemetry = self.unopened.take()?;
         Some(crate::editor::create::<K>(
             self.params.clone(),

@@ -3,13 +3,10 @@
 //! A block of the host flows one way: [`params`] become plain settings in `settings`, [`insert`] (one for both kinds
 //! of plug-in, see [`kind`]) hands them and the host's slices to `siskin_dsp::Engine`, and what the engine reports goes
 //! through [`telemetry`] to the `editor`. No arithmetic on samples happens here. [`starting_points`] are settings for the
-//! jobs around a lead; `clap_bundle` offers them, and the plug-ins, to CLAP hosts, `vst3_bundle` the plug-ins to VST3 hosts.
-//! `host_guard` looks at what a host hands over, in either.
+//! jobs around a lead. `formats` is what CLAP and VST3 hosts load, and checks what they pass.
 
-mod clap_bundle;
 mod editor;
-mod farewell;
-mod host_guard;
+mod formats;
 pub mod insert;
 pub mod kind;
 pub mod params;
@@ -18,6 +15,5 @@ mod settings;
 pub mod starting_points;
 mod state;
 pub mod telemetry;
-mod vst3_bundle;
 
 pub use insert::{Siskin, SiskinFollow};

@@ -1,6 +1,6 @@
 //! Starting points: settings for the jobs around a lead, as a saved state holds them.
 //!
-//! They live here alone. The CLAP entry offers them to hosts (`clap_bundle`), and `cargo xtask bundle` asks the built
+//! They live here alone. The CLAP entry offers them to hosts (`formats/clap`), and `cargo xtask bundle` asks the built
 //! plug-in for them to write its preset files. A word is saved in hosts' lists of favourites: it never changes.
 //!
 //! The values are common practice, no source, where no reason stands beside them; what they are for is said in

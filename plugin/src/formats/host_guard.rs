@@ -1,13 +1,13 @@
-//! What a host hands over, looked at before the framework reads it.
+//! Checks what a host passes with a block before the framework reads it.
 //!
-//! The framework (nice-plug 0.4.2) takes a host at its word: where a side-chain bus is missing it reads behind the end of
-//! the list of buses, a channel that points nowhere ends the program, more channels than the layout has panic. So each
-//! block goes through here first, in either format: what is missing on the way in is silence, what is too much is left
-//! out, and where there is nothing to write to, no sound is processed. Neither waits nor allocates.
+//! The framework (nice-plug 0.4.2) trusts its host: where a side-chain bus is missing it reads behind the end of the list
+//! of buses, a null channel ends the program, more channels than the layout has panic. So each block is checked first, in
+//! either format: a missing input is silence, surplus channels are left out, and without an output nothing is processed.
+//! The check neither waits nor allocates.
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// The most channels of a port of ours.
+/// The most channels of one port.
 pub const MOST_CHANNELS: usize = 2;
 
 /// Pointers to the channels of one port, as far as it has them.
@@ -22,7 +22,7 @@ pub struct Layout {
     pub reference: usize,
 }
 
-/// One bus as a host hands it over.
+/// One bus as a host passes it.
 #[derive(Debug, Clone, Copy)]
 pub struct HostBus {
     /// One pointer a channel; may be null.
@@ -32,7 +32,7 @@ pub struct HostBus {
 }
 
 impl HostBus {
-    /// A bus that the host did not hand over.
+    /// A bus that the host did not pass.
     pub const MISSING: Self = Self {
         channels: std::ptr::null_mut(),
         count: 0,
@@ -47,7 +47,7 @@ impl HostBus {
         if self.channels.is_null() || index >= self.count {
             return None;
         }
-        // SAFETY: in the list, says the caller.
+        // SAFETY: `index < count`, and the list holds `count` pointers.
         let channel = unsafe { *self.channels.add(index) };
         (!channel.is_null()).then_some(channel)
     }
@@ -64,22 +64,22 @@ pub struct CheckedBlock {
     pub main_output: Option<Channels>,
 }
 
-/// What is known of the host between two activations.
+/// The layout and block length that a host activated with.
 #[derive(Debug, Default)]
-pub struct Ground {
+pub struct HostLayout {
     layout: Layout,
-    /// Stands in for what a host leaves out. Only ever read, whatever the framework's pointers say.
+    /// In place of inputs that are missing. Only read, though the framework's pointers are mutable.
     silence: Vec<f32>,
 }
 
-impl Ground {
-    /// The layout that stands.
+impl HostLayout {
+    /// The present layout.
     pub fn layout(&self) -> Layout {
         self.layout
     }
 
-    /// Looks at a block of `samples` samples. `None` where it cannot be processed: something is missing, and the block
-    /// is longer than the host said that blocks would be.
+    /// Checks a block of `samples` samples. `None` where an input is missing and the block is longer than the host announced,
+    /// so that no silence is long enough to replace it.
     ///
     /// # Safety
     ///
@@ -95,7 +95,7 @@ impl Ground {
         let input = |bus: HostBus, count: usize| -> Option<Channels> {
             let mut channels = [std::ptr::null_mut(); MOST_CHANNELS];
             for (index, channel) in channels.iter_mut().take(count).enumerate() {
-                // SAFETY: as the caller says.
+                // SAFETY: the caller's promise on the lists.
                 *channel = unsafe { bus.channel(index) }.or(silence)?;
             }
             Some(channels)
@@ -103,7 +103,7 @@ impl Ground {
         let output = || -> Option<Channels> {
             let mut channels = [std::ptr::null_mut(); MOST_CHANNELS];
             for (index, channel) in channels.iter_mut().take(self.layout.main).enumerate() {
-                // SAFETY: as the caller says.
+                // SAFETY: the caller's promise on the lists.
                 *channel = unsafe { main_output.channel(index) }?;
             }
             Some(channels)
@@ -116,26 +116,26 @@ impl Ground {
     }
 }
 
-/// The ground, shared by the main thread, which lays it while no sound runs, and the audio thread.
+/// The host's layout, written by the main thread while no sound runs and read by the audio thread.
 #[derive(Debug, Default)]
-pub struct HostGuard(Mutex<Ground>);
+pub struct HostGuard(Mutex<HostLayout>);
 
 impl HostGuard {
-    /// On the main thread, before sound runs: `layout` stands, and blocks will hold at most `most_samples`.
-    pub fn lay(&self, layout: Layout, most_samples: usize) {
+    /// On the main thread, before sound runs: sets the layout and the most samples of a block.
+    pub fn configure(&self, layout: Layout, most_samples: usize) {
         let limited = Layout {
             main: layout.main.min(MOST_CHANNELS),
             reference: layout.reference.min(MOST_CHANNELS),
         };
-        let ground = Ground {
+        let configured = HostLayout {
             layout: limited,
             silence: vec![0.0; most_samples],
         };
-        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = ground;
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = configured;
     }
 
-    /// On the audio thread: the ground, unless the host is laying it at this very moment, against the rules.
-    pub fn stand(&self) -> Option<MutexGuard<'_, Ground>> {
+    /// On the audio thread: the layout, or `None` while the host activates at the same time, against the rules.
+    pub fn try_lock(&self) -> Option<MutexGuard<'_, HostLayout>> {
         self.0.try_lock().ok()
     }
 }
@@ -146,14 +146,14 @@ mod tests {
 
     fn guard(main: usize, reference: usize) -> HostGuard {
         let guard = HostGuard::default();
-        guard.lay(Layout { main, reference }, 64);
+        guard.configure(Layout { main, reference }, 64);
         guard
     }
 
     fn check(guard: &HostGuard, samples: usize, buses: [HostBus; 3]) -> Option<CheckedBlock> {
         let [input, reference, output] = buses;
-        // SAFETY: the tests' lists are as long as they say.
-        unsafe { guard.stand().unwrap().check(samples, input, reference, output) }
+        // SAFETY: `bus` makes lists of the length that it states.
+        unsafe { guard.try_lock().unwrap().check(samples, input, reference, output) }
     }
 
     fn bus(channels: &mut [*mut f32]) -> HostBus {
@@ -164,7 +164,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_there_is_handed_on() {
+    fn present_channels_are_passed_on() {
         let mut sound = [1.0f32, 2.0, 3.0];
         let [one, two, three] = sound.each_mut().map(std::ptr::from_mut);
         let (mut input, mut output) = ([one, two], [three, one]);
@@ -179,17 +179,17 @@ mod tests {
     }
 
     #[test]
-    fn what_is_missing_is_silence() {
+    fn missing_inputs_are_silence() {
         let mut sound = [1.0f32; 64];
         let here = sound.as_mut_ptr();
-        let gone = std::ptr::null_mut();
-        for mut list in [vec![here], vec![here, gone]] {
+        let null = std::ptr::null_mut();
+        for mut list in [vec![here], vec![here, null]] {
             let guard = guard(2, 2);
             let block = check(&guard, 64, [bus(&mut list), HostBus::MISSING, HostBus::MISSING]).unwrap();
             assert_eq!(block.main_input[0], here);
-            for stand_in in [block.main_input[1], block.reference[0], block.reference[1]] {
-                // SAFETY: it stands in for a block of 64 samples.
-                let samples = unsafe { std::slice::from_raw_parts(stand_in, 64) };
+            for silent in [block.main_input[1], block.reference[0], block.reference[1]] {
+                // SAFETY: the silence of a block of 64 samples.
+                let samples = unsafe { std::slice::from_raw_parts(silent, 64) };
                 assert_eq!(samples, [0.0; 64]);
             }
             assert_eq!(block.main_output, None);
@@ -197,13 +197,13 @@ mod tests {
     }
 
     #[test]
-    fn silence_is_never_longer_than_it_is() {
+    fn longer_block_with_missing_input_is_refused() {
         assert!(check(&guard(1, 0), 65, [HostBus::MISSING; 3]).is_none());
         assert!(check(&guard(1, 0), 64, [HostBus::MISSING; 3]).is_some());
     }
 
     #[test]
-    fn too_many_channels_are_left_out() {
+    fn surplus_channels_are_left_out() {
         let mut sound = [1.0f32; 3];
         let mut list = sound.each_mut().map(std::ptr::from_mut);
         let buses = [bus(&mut list), HostBus::MISSING, bus(&mut list)];

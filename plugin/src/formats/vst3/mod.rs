@@ -1,15 +1,13 @@
-//! The VST3 side of the bundle: the framework's plug-ins with [`HostGuard`](crate::host_guard::HostGuard) before them.
+//! The VST3 side of the bundle.
 //!
-//! `nice_export_vst3!` (nice-plug 0.4.2) gives out the framework's class, which cannot be added to; this stands in its
-//! place. [`factory`] is what the macro does, [`guarded`] is the class that hosts get, and [`forwarding`] and
-//! [`forwarding_units`] hand on to the framework what needs no guard; [`relay`] is where the framework hears of the host.
-//! All `unsafe` is in these.
+//! `nice_export_vst3!` (nice-plug 0.4.2) exports the framework's class, which cannot be extended; this module takes its
+//! place. [`factory`] does what the macro does. Hosts get an [`instance`], whose [`interfaces`] check a call or pass it to
+//! the framework. [`component_handler`] is the host's handler as the framework sees it.
 
+mod component_handler;
 mod factory;
-mod forwarding;
-mod forwarding_units;
-mod guarded;
-mod relay;
+mod instance;
+mod interfaces;
 
 use std::ffi::c_void;
 
@@ -17,9 +15,9 @@ use nice_plug::wrapper::setup_logger;
 use nice_plug::wrapper::vst3::vst3::ComWrapper;
 use nice_plug::wrapper::vst3::vst3::Steinberg::IPluginFactory;
 
-use crate::{Siskin, SiskinFollow};
+use crate::insert::{Siskin, SiskinFollow};
 
-/// What a VST3 host asks the library for first.
+/// The first function that a VST3 host calls.
 #[unsafe(no_mangle)]
 pub extern "system" fn GetPluginFactory() -> *mut c_void {
     ComWrapper::new(factory::Factory::new())
@@ -33,42 +31,42 @@ fn enter() -> bool {
     true
 }
 
-/// What a host on Linux calls after it has loaded the library.
+/// Called by a host on Linux after it loads the library.
 #[cfg(all(target_family = "unix", not(target_os = "macos")))]
 #[unsafe(no_mangle)]
 pub extern "C" fn ModuleEntry(_library: *mut c_void) -> bool {
     enter()
 }
 
-/// What a host on Linux calls before it unloads the library.
+/// Called by a host on Linux before it unloads the library.
 #[cfg(all(target_family = "unix", not(target_os = "macos")))]
 #[unsafe(no_mangle)]
 pub extern "C" fn ModuleExit() -> bool {
     true
 }
 
-/// What a host on macOS calls after it has loaded the bundle.
+/// Called by a host on macOS after it loads the bundle.
 #[cfg(target_os = "macos")]
 #[unsafe(no_mangle)]
 pub extern "C" fn bundleEntry(_bundle: *mut c_void) -> bool {
     enter()
 }
 
-/// What a host on macOS calls before it unloads the bundle.
+/// Called by a host on macOS before it unloads the bundle.
 #[cfg(target_os = "macos")]
 #[unsafe(no_mangle)]
 pub extern "C" fn bundleExit() -> bool {
     true
 }
 
-/// What a host on Windows calls after it has loaded the library.
+/// Called by a host on Windows after it loads the library.
 #[cfg(target_os = "windows")]
 #[unsafe(no_mangle)]
 pub extern "system" fn InitDll() -> bool {
     enter()
 }
 
-/// What a host on Windows calls before it unloads the library.
+/// Called by a host on Windows before it unloads the library.
 #[cfg(target_os = "windows")]
 #[unsafe(no_mangle)]
 pub extern "system" fn ExitDll() -> bool {

@@ -1,4 +1,4 @@
-//! The class that VST3 hosts get: the framework's, with [`HostGuard`] before what a host's mistakes could reach it through.
+//! The class that VST3 hosts get: the framework's, with the host's blocks, layouts and indices checked first.
 
 use std::ptr;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -7,7 +7,7 @@ use nice_plug::wrapper::vst3::Wrapper;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     AudioBusBuffers, AudioBusBuffers__type0, BusDirections_, ChannelContext::IInfoListener, IAudioProcessor,
     IAudioProcessorTrait, IComponent, IComponentHandler, IComponentTrait, IEditController,
-    IEditControllerTrait, IProcessContextRequirements, IUnitInfo, ProcessData, ProcessSetup,
+    IEditControllerTrait, IProcessContextRequirements, IUnitInfo, ParameterInfo, ProcessData, ProcessSetup,
     SpeakerArrangement, SymbolicSampleSizes_,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
@@ -15,23 +15,23 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::{
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
 
-use super::relay::Relay;
-use crate::farewell::Farewell;
-use crate::host_guard::{CheckedBlock, HostBus, HostGuard, Layout};
+use super::component_handler::ComponentHandlerProxy;
+use crate::formats::background::BackgroundTasks;
+use crate::formats::host_guard::{CheckedBlock, HostBus, HostGuard, Layout};
 use crate::insert::Insert;
 use crate::kind::Kind;
 
 /// An insert of one kind.
-pub struct Guarded<K: Kind> {
+pub struct Instance<K: Kind> {
     pub(super) framework: Wrapper<Insert<K>>,
-    host: HostGuard,
+    guard: HostGuard,
     most_samples: AtomicUsize,
-    pub(super) relay: ComWrapper<Relay>,
-    farewell: Farewell,
+    handler: ComWrapper<ComponentHandlerProxy>,
+    background: BackgroundTasks,
 }
 
 // MIDI and note expressions, which the framework's own class offers too, are left out: there are no notes here.
-impl<K: Kind> Class for Guarded<K> {
+impl<K: Kind> Class for Instance<K> {
     type Interfaces = (
         IComponent,
         IEditController,
@@ -42,46 +42,65 @@ impl<K: Kind> Class for Guarded<K> {
     );
 }
 
-impl<K: Kind> Drop for Guarded<K> {
+impl<K: Kind> Drop for Instance<K> {
     fn drop(&mut self) {
-        // SAFETY: null is no ear.
-        unsafe { self.relay.connect(ptr::null_mut()) };
-        self.farewell.say();
+        // SAFETY: null disconnects the host's handler.
+        unsafe { self.handler.connect(ptr::null_mut()) };
+        self.background.flush_background_tasks();
     }
 }
 
-// SAFETY of what follows: VST3 has a host pass pointers that are null or lead to what they say, for as long as a call.
+// VST3's rule for the pointers below: null, or valid for the length of the call.
 
-impl<K: Kind> Guarded<K> {
+impl<K: Kind> Instance<K> {
     pub fn new() -> Self {
-        let (framework, relay) = (Wrapper::new(), ComWrapper::new(Relay::default()));
-        if let Some(handler) = relay.as_com_ref::<IComponentHandler>() {
-            // SAFETY: the relay is valid, and the framework counts it.
+        let (framework, proxy) = (Wrapper::new(), ComWrapper::new(ComponentHandlerProxy::default()));
+        if let Some(handler) = proxy.as_com_ref::<IComponentHandler>() {
+            // SAFETY: the proxy is valid, and the framework counts its reference.
             unsafe { framework.setComponentHandler(handler.as_ptr()) };
         }
         Self {
             framework,
-            host: HostGuard::default(),
+            guard: HostGuard::default(),
             most_samples: AtomicUsize::new(0),
-            relay,
-            farewell: Farewell::of_last_made(),
+            handler: proxy,
+            background: BackgroundTasks::of_newest_insert(),
         }
     }
 
-    /// On the main thread. Notes the layout that stands and the longest block, before the framework makes itself ready.
-    pub(super) unsafe fn activate(&self, active: TBool) -> tresult {
+    /// On the main thread. Notes the layout and the longest block before the framework activates.
+    pub(super) unsafe fn set_active(&self, active: TBool) -> tresult {
         if active != 0 {
             let layout = Layout {
                 main: self.channels(0),
                 reference: self.channels(1),
             };
-            self.host.lay(layout, self.most_samples.load(Ordering::Relaxed));
+            self.guard
+                .configure(layout, self.most_samples.load(Ordering::Relaxed));
         }
-        // SAFETY: as above.
+        // SAFETY: the host's arguments, for the same function of the framework.
         unsafe { self.framework.setActive(active) }
     }
 
-    /// Channels of an input bus of the layout that stands; 0 where there is no such bus.
+    /// The framework reads one parameter behind the last where `index` is the count.
+    pub(super) unsafe fn parameter_info(&self, index: int32, info: *mut ParameterInfo) -> tresult {
+        // SAFETY: the host's arguments, for the same function of the framework.
+        unsafe {
+            if index >= self.framework.getParameterCount() {
+                return kInvalidArgument;
+            }
+            self.framework.getParameterInfo(index, info)
+        }
+    }
+
+    /// The framework keeps the proxy; the host's handler goes behind it.
+    pub(super) unsafe fn set_component_handler(&self, handler: *mut IComponentHandler) -> tresult {
+        // SAFETY: null or valid, by VST3's rule.
+        unsafe { self.handler.connect(handler) };
+        kResultOk
+    }
+
+    /// Channels of an input bus of the present layout; 0 where there is no such bus.
     fn channels(&self, bus: int32) -> usize {
         let mut arrangement = 0;
         // SAFETY: there is room for the answer.
@@ -96,18 +115,18 @@ impl<K: Kind> Guarded<K> {
         }
     }
 
-    pub(super) unsafe fn set_up(&self, setup: *mut ProcessSetup) -> tresult {
-        // SAFETY: as above.
+    pub(super) unsafe fn setup_processing(&self, setup: *mut ProcessSetup) -> tresult {
+        // SAFETY: null or valid, by VST3's rule.
         if let Some(setup) = unsafe { setup.as_ref() } {
             let most_samples = usize::try_from(setup.maxSamplesPerBlock).unwrap_or(0);
             self.most_samples.store(most_samples, Ordering::Relaxed);
         }
-        // SAFETY: as above.
+        // SAFETY: the host's arguments, for the same function of the framework.
         unsafe { self.framework.setupProcessing(setup) }
     }
 
-    /// The framework compares the side-chain's arrangement with that of the main bus.
-    pub(super) unsafe fn arrange(
+    /// Refuses a side-chain that no layout has: the framework compares its arrangement with that of the main bus.
+    pub(super) unsafe fn set_bus_arrangements(
         &self,
         inputs: *mut SpeakerArrangement,
         input_count: int32,
@@ -117,7 +136,7 @@ impl<K: Kind> Guarded<K> {
         if inputs.is_null() || outputs.is_null() || input_count < 1 || output_count < 1 {
             return kInvalidArgument;
         }
-        // SAFETY: as above.
+        // SAFETY: VST3 has `inputs` hold `input_count` arrangements.
         let asked = unsafe { std::slice::from_raw_parts(inputs, input_count as usize) };
         let side_chains = asked[1..].iter().map(|arrangement| arrangement.count_ones());
         let is_ours = K::LAYOUTS.iter().any(|layout| {
@@ -128,7 +147,7 @@ impl<K: Kind> Guarded<K> {
         if !is_ours {
             return kResultFalse;
         }
-        // SAFETY: as above.
+        // SAFETY: the host's arguments, for the same function of the framework.
         unsafe {
             self.framework
                 .setBusArrangements(inputs, input_count, outputs, output_count)
@@ -136,35 +155,36 @@ impl<K: Kind> Guarded<K> {
     }
 
     /// On the audio thread.
-    pub(super) unsafe fn run(&self, data: *mut ProcessData) -> tresult {
-        // SAFETY: as above.
+    pub(super) unsafe fn process_block(&self, data: *mut ProcessData) -> tresult {
+        // SAFETY: null or valid, by VST3's rule.
         let Some(host) = (unsafe { data.as_ref() }) else {
             return kInvalidArgument;
         };
-        let (Ok(samples), Some(mut ground)) = (usize::try_from(host.numSamples), self.host.stand()) else {
+        let (Ok(samples), Some(mut host_layout)) = (usize::try_from(host.numSamples), self.guard.try_lock())
+        else {
             return kInvalidArgument;
         };
         if host.symbolicSampleSize != SymbolicSampleSizes_::kSample32 as int32 {
             return kResultFalse;
         }
-        // SAFETY: as above.
+        // SAFETY: VST3 has each list of buses and of channels be as long as it says.
         let checked = unsafe {
             let input = |index| bus(host.inputs, host.numInputs, index);
             let output = bus(host.outputs, host.numOutputs, 0);
             let (main, reference) = (input(0), input(1));
-            ground.check(samples, main, reference, output)
+            host_layout.check(samples, main, reference, output)
         };
         let Some(mut block) = checked else {
             return kResultFalse;
         };
-        // SAFETY: as above. What a host finds in its buffers is never told to be silence.
+        // SAFETY: null or a list of `numOutputs` buses. The output is never reported as silent.
         if let Some(output) = unsafe { host.outputs.as_mut() }.filter(|_| host.numOutputs > 0) {
             output.silenceFlags = 0;
         }
         let has_output = block.main_output.is_some();
-        let (mut inputs, mut outputs) = buses(&mut block, ground.layout());
+        let (mut inputs, mut outputs) = buses(&mut block, host_layout.layout());
         let mut checked = ProcessData {
-            numInputs: 1 + int32::from(ground.layout().reference > 0),
+            numInputs: 1 + int32::from(host_layout.layout().reference > 0),
             inputs: inputs.as_mut_ptr(),
             numOutputs: int32::from(has_output),
             outputs: if has_output {
@@ -174,17 +194,21 @@ impl<K: Kind> Guarded<K> {
             },
             ..*host
         };
-        // SAFETY: what is handed on lives as long as this call.
+        // SAFETY: the checked block lives as long as this call.
         unsafe { self.framework.process(&raw mut checked) }
     }
 }
 
 /// A bus of a host's list.
+///
+/// # Safety
+///
+/// `buses` is null or holds `count` buses.
 unsafe fn bus(buses: *mut AudioBusBuffers, count: int32, index: int32) -> HostBus {
     if buses.is_null() || index >= count {
         return HostBus::MISSING;
     }
-    // SAFETY: in the list; the sample size says which of the two pointers it is.
+    // SAFETY: inside the list; the block holds 32-bit samples, so the union holds `channelBuffers32`.
     unsafe {
         let bus = &*buses.add(index as usize);
         HostBus {
@@ -194,7 +218,7 @@ unsafe fn bus(buses: *mut AudioBusBuffers, count: int32, index: int32) -> HostBu
     }
 }
 
-/// The buses of the layout with every channel that they shall have.
+/// The buses of `layout`, with every channel.
 fn buses(block: &mut CheckedBlock, layout: Layout) -> ([AudioBusBuffers; 2], [AudioBusBuffers; 1]) {
     let bus = |channels: *mut *mut f32, count: usize| AudioBusBuffers {
         numChannels: count as int32,

@@ -10,7 +10,7 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::{
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
 
-use super::guarded::Guarded;
+use super::instance::Instance;
 use crate::insert::Insert;
 use crate::kind::{Following, Kind, Plain};
 
@@ -19,7 +19,7 @@ pub struct Factory {
     plug_ins: [PlugIn; 2],
 }
 
-/// One plug-in: what it says of itself, and how an insert of it is made.
+/// One plug-in: its description and its constructor.
 struct PlugIn {
     info: PluginInfo,
     create: unsafe fn(FIDString, *mut *mut c_void) -> tresult,
@@ -40,12 +40,12 @@ impl PlugIn {
 ///
 /// `interface` points to 16 bytes, `object` to room for a pointer.
 unsafe fn create<K: Kind>(interface: FIDString, object: *mut *mut c_void) -> tresult {
-    let insert = ComWrapper::new(Guarded::<K>::new());
+    let insert = ComWrapper::new(Instance::<K>::new());
     let Some(unknown) = insert.as_com_ref::<FUnknown>() else {
         return kInvalidArgument;
     };
     let unknown = unknown.as_ptr();
-    // SAFETY: the class's own function on its own object; the rest says the caller.
+    // SAFETY: the object's own `queryInterface`; the arguments are valid by the caller's promise.
     unsafe { ((*(*unknown).vtbl).queryInterface)(unknown, interface.cast::<TUID>(), object) }
 }
 
@@ -56,19 +56,19 @@ impl Factory {
         }
     }
 
-    /// Writes what `tell` makes of a plug-in to where a host wants to read it.
+    /// Writes what `describe` makes of a plug-in to `to`.
     ///
     /// # Safety
     ///
     /// `to` is null or has room.
-    unsafe fn describe<T>(&self, index: int32, to: *mut T, tell: impl Fn(&PluginInfo) -> T) -> tresult {
+    unsafe fn describe<T>(&self, index: int32, to: *mut T, describe: impl Fn(&PluginInfo) -> T) -> tresult {
         let plug_in = usize::try_from(index)
             .ok()
             .and_then(|index| self.plug_ins.get(index));
         match plug_in {
             Some(plug_in) if !to.is_null() => {
-                // SAFETY: there is room, says the caller.
-                unsafe { to.write(tell(&plug_in.info)) };
+                // SAFETY: not null, so there is room, by the caller's promise.
+                unsafe { to.write(describe(&plug_in.info)) };
                 kResultOk
             }
             _ => kInvalidArgument,
@@ -80,11 +80,11 @@ impl Class for Factory {
     type Interfaces = (IPluginFactory, IPluginFactory2, IPluginFactory3);
 }
 
-// SAFETY of what follows: VST3 has a host pass pointers that are null or lead to what they say.
+// VST3's rule for the pointers below: null, or valid for the length of the call.
 
 impl IPluginFactoryTrait for Factory {
     unsafe fn getFactoryInfo(&self, info: *mut PFactoryInfo) -> tresult {
-        // SAFETY: as above.
+        // SAFETY: null or room for the answer, by VST3's rule.
         unsafe { self.describe(0, info, PluginInfo::create_factory_info) }
     }
 
@@ -93,7 +93,7 @@ impl IPluginFactoryTrait for Factory {
     }
 
     unsafe fn getClassInfo(&self, index: int32, info: *mut PClassInfo) -> tresult {
-        // SAFETY: as above.
+        // SAFETY: null or room for the answer, by VST3's rule.
         unsafe { self.describe(index, info, PluginInfo::create_class_info) }
     }
 
@@ -106,10 +106,10 @@ impl IPluginFactoryTrait for Factory {
         if class.is_null() || interface.is_null() || object.is_null() {
             return kInvalidArgument;
         }
-        // SAFETY: as above.
+        // SAFETY: not null, and a class id has 16 bytes.
         let class = unsafe { &*class.cast::<[u8; 16]>() };
         let found = self.plug_ins.iter().find(|plug_in| plug_in.info.cid == class);
-        // SAFETY: as above.
+        // SAFETY: not null, an interface id of 16 bytes and room for a pointer.
         found.map_or(kInvalidArgument, |plug_in| unsafe {
             (plug_in.create)(interface, object)
         })
@@ -118,14 +118,14 @@ impl IPluginFactoryTrait for Factory {
 
 impl IPluginFactory2Trait for Factory {
     unsafe fn getClassInfo2(&self, index: int32, info: *mut PClassInfo2) -> tresult {
-        // SAFETY: as above.
+        // SAFETY: null or room for the answer, by VST3's rule.
         unsafe { self.describe(index, info, PluginInfo::create_class_info_2) }
     }
 }
 
 impl IPluginFactory3Trait for Factory {
     unsafe fn getClassInfoUnicode(&self, index: int32, info: *mut PClassInfoW) -> tresult {
-        // SAFETY: as above.
+        // SAFETY: null or room for the answer, by VST3's rule.
         unsafe { self.describe(index, info, PluginInfo::create_class_info_unicode) }
     }
 

@@ -1,16 +1,18 @@
-//! The CLAP side of the bundle: the framework's plug-ins, and their starting points as presets that a host can list and
-//! load.
+//! The CLAP side of the bundle.
 //!
-//! `nice_export_clap!` (nice-plug 0.4.2) exports an entry that knows plug-ins only and cannot be added to, so this one
-//! stands in its place. [`plug_ins`] is what the macro does; [`discovery`] and [`loading`] are CLAP's
-//! preset-discovery factory and its preset-load extension, and [`guarding`] stands between a host's mistakes and the
-//! framework. All `unsafe` is in `plug_ins`, `loading`, `guarding` and `events`.
+//! `nice_export_clap!` (nice-plug 0.4.2) exports an entry that lists plug-ins alone and cannot be extended; this entry takes
+//! its place. [`factory`] does what the macro does, [`discovery`] lists the starting points as presets. A host holds an
+//! [`instance`]: the framework's plug-in with functions of this folder in place of some of its own. [`lifecycle`] makes and
+//! ends it, [`process`], [`events`] and [`params`] check what the host passes, [`preset_load`] adds an extension.
 
 mod discovery;
 mod events;
-mod guarding;
-mod loading;
-mod plug_ins;
+mod factory;
+mod instance;
+mod lifecycle;
+mod params;
+mod preset_load;
+mod process;
 
 use std::ffi::CStr;
 
@@ -18,9 +20,9 @@ use clack_extensions::preset_discovery::prelude::PresetDiscoveryFactoryWrapper;
 use clack_plugin::entry::prelude::*;
 use nice_plug::wrapper::setup_logger;
 
-use crate::{Siskin, SiskinFollow};
+use crate::insert::{Siskin, SiskinFollow};
 use discovery::Presets;
-use plug_ins::PlugInFactory;
+use factory::PlugInFactory;
 
 /// What a host finds in the bundle.
 struct BundleEntry {

@@ -10,7 +10,7 @@ use clap_sys::host::clap_host;
 use clap_sys::plugin::{clap_plugin, clap_plugin_descriptor};
 use nice_plug::wrapper::clap::PluginDescriptor;
 
-use super::loading;
+use super::lifecycle;
 use crate::insert::Insert;
 use crate::kind::{Following, Kind, Plain};
 
@@ -56,7 +56,7 @@ impl PlugIn {
     fn of<K: Kind>() -> Self {
         Self {
             descriptor: PluginDescriptor::for_plugin::<Insert<K>>(),
-            create: loading::create::<K>,
+            create: lifecycle::create::<K>,
         }
     }
 }

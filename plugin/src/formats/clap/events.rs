@@ -1,4 +1,4 @@
-//! A host's events, looked at before the framework reads them.
+//! A host's events, put in order and inside the block before the framework reads them.
 
 use std::cell::{Cell, UnsafeCell};
 use std::ffi::c_void;
@@ -9,20 +9,19 @@ use clap_sys::events::{
     clap_event_param_value, clap_input_events,
 };
 
-/// A host's events in order and inside the block: the framework would process up to a time behind its end, and counts
-/// backwards from one that comes too late.
+/// A host's events in order and inside the block: the framework would process up to a time behind the block's end, and
+/// counts backwards from an event that is earlier than the one before.
 pub struct Events {
     host: *const clap_input_events,
     frames: u32,
     /// The latest time that was asked for.
     latest: Cell<u32>,
-    /// A copy of the event that was asked for last, brought into its place. The framework is done with one event before it
-    /// asks for the next.
+    /// A copy of the last event, with its time corrected. The framework is done with one event before it asks for the next.
     moved: UnsafeCell<clap_event_param_value>,
 }
 
 impl Events {
-    /// What a host hands over with a block of `frames` samples.
+    /// The events that a host passes with a block of `frames` samples.
     pub fn new(host: *const clap_input_events, frames: u32) -> Self {
         Self {
             host,
@@ -44,18 +43,18 @@ impl Events {
 }
 
 unsafe extern "C" fn size(list: *const clap_input_events) -> u32 {
-    // SAFETY: `process` made the list and its events, which live as long as its call; the host's own list does, too.
+    // SAFETY: `Events::list` set `ctx`, and its `Events` lives as long as the list; so does the host's own list.
     unsafe {
         let host = (*(*list).ctx.cast::<Events>()).host;
         (*host).size.map_or(0, |size| size(host))
     }
 }
 
-/// Null where an event that is out of its place is none that has only a value to it.
+/// Null for an event with a wrong time that is not a parameter value.
 unsafe extern "C" fn get(list: *const clap_input_events, index: u32) -> *const clap_event_header {
-    // SAFETY: as in `size`.
+    // SAFETY: `Events::list` set `ctx`, and its `Events` lives as long as the list.
     let events = unsafe { &*(*list).ctx.cast::<Events>() };
-    // SAFETY: as in `size`; an event's header says what it is, and how long.
+    // SAFETY: the host's list lives as long as its call; an event's header says its type and size.
     unsafe {
         let event = (*events.host)
             .get

@@ -6,6 +6,7 @@ mod clock;
 mod control;
 mod engine;
 mod loudness;
+mod parameters;
 mod primitives;
 mod report;
 mod settings;
@@ -15,6 +16,7 @@ pub mod stages_alone;
 mod voice;
 
 pub use engine::{Engine, EngineConfig};
+pub use parameters::{GlideKind, PARAMETERS, ParamKind, ParamSpec, Stage};
 pub use report::{Class, HopReport, SpectrumView};
 pub use settings::{
     BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings,

@@ -1,9 +1,10 @@
-//! Settings on their way to what a person set: the one place where a change of a parameter is smoothed.
+//! Smoothing of settings: the one place where a change of a parameter is smoothed.
 //!
-//! Continuous values glide once a control step; switches and times take effect at once, since fades and ballistics
-//! follow them.
+//! The table of parameters says what glides, once a control step; switches and times take effect at once, since fades
+//! and ballistics follow them.
 
 use crate::clock::timing::Timing;
+use crate::parameters::{GlideKind, PARAMETERS};
 use crate::settings::Settings;
 
 /// One-pole low-passes in a row (common practice, no source). One alone starts with a corner and two with a bend, which
@@ -67,10 +68,26 @@ impl Glide {
     }
 }
 
+/// One control step of a setting from `from` to `to`.
+fn setting_towards(kind: GlideKind, from: f32, to: f32, keep: f64) -> f32 {
+    let value = |from: f64, to: f64| towards(from, to, keep);
+    match kind {
+        GlideKind::UnlessOff if from == 0.0 || to == 0.0 => to,
+        GlideKind::Value | GlideKind::UnlessOff => value(f64::from(from), f64::from(to)) as f32,
+        GlideKind::Reciprocal => {
+            let target = 1.0 / f64::from(to);
+            let next = value(1.0 / f64::from(from), target);
+            if next == target { to } else { (1.0 / next) as f32 }
+        }
+    }
+}
+
 /// Settings that glide.
 pub(crate) struct SettingsGlide {
-    poles: [Settings; POLES],
+    /// Of each row of the table; those of rows that do not glide are not used.
+    poles: [[f32; POLES]; PARAMETERS.len()],
     target: Settings,
+    current: Settings,
     arrived: bool,
     keep: f64,
 }
@@ -78,16 +95,22 @@ pub(crate) struct SettingsGlide {
 impl SettingsGlide {
     pub fn new(timing: Timing, settings: &Settings) -> Self {
         let settings = settings.sanitized(&Settings::default());
-        Self {
-            poles: [settings; POLES],
+        let mut glide = Self {
+            poles: [[0.0; POLES]; PARAMETERS.len()],
             target: settings,
+            current: settings,
             arrived: true,
             keep: f64::from(timing.step_decay(GLIDE_MS)),
-        }
+        };
+        glide.reset();
+        glide
     }
 
-    /// New values to go to. Those out of range are clamped, those that are no number are ignored.
+    /// New targets. Those out of range are clamped, those that are no number are ignored.
     pub fn set(&mut self, settings: &Settings) {
+        if *settings == self.target {
+            return;
+        }
         let target = settings.sanitized(&self.target);
         if self.target != target {
             (self.target, self.arrived) = (target, false);
@@ -96,13 +119,16 @@ impl SettingsGlide {
 
     /// Arrives at once.
     pub fn reset(&mut self) {
-        self.poles = [self.target; POLES];
+        for (spec, poles) in PARAMETERS.iter().zip(&mut self.poles) {
+            *poles = [(spec.get)(&self.target); POLES];
+        }
+        self.current = self.target;
         self.arrived = true;
     }
 
-    /// Where the settings stand.
+    /// The settings of this step.
     pub fn current(&self) -> &Settings {
-        &self.poles[POLES - 1]
+        &self.current
     }
 
     /// One control step; true where it moved anything.
@@ -110,45 +136,23 @@ impl SettingsGlide {
         if self.arrived {
             return false;
         }
-        self.poles.iter_mut().fold(self.target, |to, pole| {
-            *pole = settings_towards(pole, &to, self.keep);
-            *pole
-        });
-        self.arrived = self.poles == [self.target; POLES];
+        self.current = self.target;
+        self.arrived = true;
+        for (spec, poles) in PARAMETERS.iter().zip(&mut self.poles) {
+            let Some(kind) = spec.glide else { continue };
+            let target = (spec.get)(&self.target);
+            if poles.iter().all(|&pole| pole == target) {
+                continue;
+            }
+            let value = poles.iter_mut().fold(target, |to, pole| {
+                *pole = setting_towards(kind, *pole, to, self.keep);
+                *pole
+            });
+            (spec.set)(&mut self.current, value);
+            self.arrived &= poles.iter().all(|&pole| pole == target);
+        }
         true
     }
-}
-
-fn settings_towards(from: &Settings, to: &Settings, keep: f64) -> Settings {
-    let glide = |from: f32, to: f32| towards(f64::from(from), f64::from(to), keep) as f32;
-    let mut next = *to;
-    let (leveller, from_leveller) = (&mut next.leveller, &from.leveller);
-    leveller.threshold_db = glide(from_leveller.threshold_db, leveller.threshold_db);
-    leveller.ratio = ratio_towards(from_leveller.ratio, leveller.ratio, keep);
-    leveller.knee_db = glide(from_leveller.knee_db, leveller.knee_db);
-    leveller.makeup_db = glide(from_leveller.makeup_db, leveller.makeup_db);
-    let (sibilance, from_sibilance) = (&mut next.sibilance, &from.sibilance);
-    sibilance.proportion_lu = glide(from_sibilance.proportion_lu, sibilance.proportion_lu);
-    sibilance.ratio = ratio_towards(from_sibilance.ratio, sibilance.ratio, keep);
-    sibilance.range_db = glide(from_sibilance.range_db, sibilance.range_db);
-    sibilance.from_hz = glide(from_sibilance.from_hz, sibilance.from_hz);
-    sibilance.reach = glide(from_sibilance.reach, sibilance.reach);
-    let (breath, from_breath) = (&mut next.breath, &from.breath);
-    breath.proportion_lu = glide(from_breath.proportion_lu, breath.proportion_lu);
-    breath.range_db = glide(from_breath.range_db, breath.range_db);
-    breath.low_cut_hz = match (from_breath.low_cut_hz, breath.low_cut_hz) {
-        (Some(from_hz), Some(to_hz)) => Some(glide(from_hz, to_hz)),
-        (_, to_hz) => to_hz,
-    };
-    next.output.gain_db = glide(from.output.gain_db, next.output.gain_db);
-    next
-}
-
-/// A ratio glides as what it leaves of a dB of excess, in which an infinite one is a number like any other.
-fn ratio_towards(from: f32, to: f32, keep: f64) -> f32 {
-    let (left_from, left_to) = (1.0 / f64::from(from), 1.0 / f64::from(to));
-    let left = towards(left_from, left_to, keep);
-    if left == left_to { to } else { (1.0 / left) as f32 }
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ const CLICK_DB: f64 = -80.0;
 /// millisecond act on a changed setting as fast.
 const LOUDER_CLICKS_DB: &[(&str, &str, f64)] = &[
     ("sibilant", "lev_gain", -49.0),
+    ("sibilant", "lev_auto", -74.0),
     ("sibilant", "sib_on", -32.0),
     ("sibilant", "sib_prop", -39.0),
     ("sibilant", "sib_ratio", -41.0),

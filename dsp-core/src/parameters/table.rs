@@ -163,3 +163,66 @@ pub const PARAMETERS: [ParamSpec; 27] = [
         .bypass()
         .help("The untouched voice, just as late, without a click."),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::settings::Settings;
+
+    /// Values other than the defaults, and the settings that they make, both by hand: a row that writes another row's
+    /// setting shows here.
+    #[test]
+    fn every_id_sets_its_own_setting() {
+        let values = [
+            ("lev_on", 1.0),
+            ("lev_thr", -20.0),
+            ("lev_ratio", 3.0),
+            ("lev_knee", 6.0),
+            ("lev_att", 10.0),
+            ("lev_rel", 200.0),
+            ("lev_gain", 5.0),
+            ("lev_auto", 1.0),
+            ("sib_on", 0.0),
+            ("sib_prop", -3.0),
+            ("sib_ratio", f32::INFINITY),
+            ("sib_range", 9.0),
+            ("sib_from", 5500.0),
+            ("sib_reach", 0.5),
+            ("sib_att", 1.0),
+            ("sib_rel", 50.0),
+            ("fol_time", 1000.0),
+            ("fol_start", -18.0),
+            ("fol_src", 1.0),
+            ("br_on", 1.0),
+            ("br_prop", -30.0),
+            ("br_range", 7.0),
+            ("br_cut", 600.0),
+            ("out_gain", -2.0),
+            ("listen", 1.0),
+            ("bypass", 1.0),
+        ];
+        let rows = PARAMETERS.iter().filter(|spec| spec.id != "look");
+        assert!(rows.clone().map(|spec| spec.id).eq(values.map(|(id, _)| id)));
+        let mut settings = Settings::default();
+        for (spec, (_, value)) in rows.zip(values) {
+            (spec.set)(&mut settings, value);
+            assert_eq!((spec.get)(&settings), value, "{}", spec.id);
+        }
+        let mut expected = Settings::default();
+        (expected.leveller.on, expected.leveller.auto_makeup) = (true, true);
+        (expected.leveller.threshold_db, expected.leveller.ratio) = (-20.0, 3.0);
+        (expected.leveller.knee_db, expected.leveller.makeup_db) = (6.0, 5.0);
+        (expected.leveller.attack_ms, expected.leveller.release_ms) = (10.0, 200.0);
+        (expected.sibilance.on, expected.sibilance.ratio) = (false, f32::INFINITY);
+        (expected.sibilance.proportion_lu, expected.sibilance.range_db) = (-3.0, 9.0);
+        (expected.sibilance.from_hz, expected.sibilance.reach) = (5500.0, 0.5);
+        (expected.sibilance.attack_ms, expected.sibilance.release_ms) = (1.0, 50.0);
+        (expected.follow.time_ms, expected.follow.start_lufs) = (1000.0, -18.0);
+        expected.follow.source = FollowSource::ThisTrack;
+        (expected.breath.on, expected.breath.low_cut_hz) = (true, Some(600.0));
+        (expected.breath.proportion_lu, expected.breath.range_db) = (-30.0, 7.0);
+        (expected.output.gain_db, expected.output.bypass) = (-2.0, true);
+        expected.output.listen = Listen::Removed;
+        assert_eq!(settings, expected);
+    }
+}

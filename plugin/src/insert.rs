@@ -6,7 +6,7 @@ use std::sync::Arc;
 use nice_plug::prelude::*;
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
-use crate::editor::{EditorTask, InsertEditor, ListenReturn, Window};
+use crate::editor::{EditorSession, EditorTask, InsertEditor, ListenReturn};
 use crate::formats::background::{self, InsertTask};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
@@ -35,7 +35,7 @@ pub struct Insert<K: Kind> {
     ringing_samples: u32,
     telemetry: TelemetryWriter,
     unopened: Option<TelemetryReader>,
-    window: Arc<Window>,
+    editor_session: Arc<EditorSession>,
     listen_return: ListenReturn,
     kind: PhantomData<K>,
 }
@@ -50,7 +50,7 @@ impl<K: Kind> Default for Insert<K> {
             ringing_samples: 0,
             telemetry: writer,
             unopened: Some(reader),
-            window: Arc::default(),
+            editor_session: Arc::default(),
             listen_return: ListenReturn::default(),
             kind: PhantomData,
         }
@@ -78,9 +78,9 @@ impl<K: Kind> Plugin for Insert<K> {
     }
 
     fn task_executor(&mut self) -> TaskExecutor<Self> {
-        let (params, window) = (self.params.clone(), self.window.clone());
+        let (params, session) = (self.params.clone(), self.editor_session.clone());
         Box::new(move |task| match task {
-            InsertTask::Editor(EditorTask::ListenToOutput) => window.listen_to_output(&params.output),
+            InsertTask::Editor(EditorTask::ListenToOutput) => session.listen_to_output(&params.output),
             InsertTask::Flush(flushed) => drop(flushed.send(())),
         })
     }
@@ -94,7 +94,7 @@ impl<K: Kind> Plugin for Insert<K> {
         let telemetry = self.unopened.take()?;
         Some(crate::editor::create::<K>(
             self.params.clone(),
-            self.window.clone(),
+            self.editor_session.clone(),
             telemetry,
         ))
     }
@@ -167,7 +167,7 @@ impl<K: Kind> Plugin for Insert<K> {
         }
         let heard = channels.len().min(MOST_REFERENCE_CHANNELS);
         let telemetry = &mut self.telemetry;
-        let open = self.window.is_open();
+        let open = self.editor_session.is_open();
         engine.process(buffer.as_slice(), &reference[..heard], &mut |report| {
             if open {
                 telemetry.write(report);
@@ -184,11 +184,11 @@ impl<K: Kind> Insert<K> {
     /// The settings of the moment; Listen returns to Output when the window has closed.
     fn settings_to_hear(&mut self, context: &impl ProcessContext<Self>) -> Settings {
         let mut settings = settings(&self.params);
-        let open = self.window.is_open();
-        if self.listen_return.is_due(open, settings.output.listen) {
+        let open = self.editor_session.is_open();
+        if self.listen_return.is_active(open, settings.output.listen) {
             settings.output.listen = Listen::Output;
         }
-        if self.listen_return.shall_ask() {
+        if self.listen_return.take_request() {
             context.execute_gui(InsertTask::Editor(EditorTask::ListenToOutput));
         }
         settings

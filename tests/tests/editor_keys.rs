@@ -5,7 +5,7 @@
 use std::rc::Rc;
 use std::time::Duration;
 
-use egui::pos2;
+use emath::pos2;
 use siskin_tests::hosts::built::{SISKIN, insert};
 use siskin_tests::hosts::window::{Key, Opening, Screen, Session, alone, bursts};
 use siskin_tests::measurement::voices::signals::power_db;
@@ -149,7 +149,7 @@ fn freezing_by_key_stops_the_picture_and_lets_it_run_on() {
             let before = session.picture().unwrap();
             session.pass(Duration::from_millis(400)).unwrap();
             let after = session.picture().unwrap();
-            let plot = session.layout().stream.plot;
+            let plot = session.layout().timeline.plot;
             let rows = plot.top() as u32 + 4..plot.bottom() as u32 - 4;
             let mut pixels =
                 rows.flat_map(|y| (plot.left() as u32..plot.right() as u32).map(move |x| (x, y)));

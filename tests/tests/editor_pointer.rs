@@ -4,7 +4,7 @@
 
 use std::rc::Rc;
 
-use egui::{Pos2, pos2, vec2};
+use emath::{Pos2, pos2, vec2};
 use siskin_tests::hosts::built::SISKIN;
 use siskin_tests::hosts::window::{Button, Key, Screen, Session, alone, bursts};
 
@@ -35,7 +35,7 @@ fn the_threshold_is_dragged_against_the_voice() {
     alone(|screen| {
         let mut session = session(screen);
         let before = session.number("sib_prop").unwrap();
-        let stream = session.layout().stream;
+        let stream = session.layout().timeline;
         let from = stream.handle.center();
         let way = stream.plot.height() / 8.0;
         session.drag(from, from - vec2(0.0, way)).unwrap();
@@ -54,7 +54,7 @@ fn a_double_click_on_the_threshold_brings_its_default_back() {
         let mut session = session(screen);
         session.automate("sib_prop", "-15 LU").unwrap();
         session.expect_number("sib_prop", -15.0).unwrap();
-        let handle = session.layout().stream.handle.center();
+        let handle = session.layout().timeline.handle.center();
         session.double_click(handle).unwrap();
         only_gesture(&mut session, "sib_prop");
         session.expect_number("sib_prop", -6.0).unwrap();
@@ -188,7 +188,7 @@ fn pointing_and_looking_changes_nothing() {
             session.point(cell.area.center()).unwrap();
         }
         session
-            .click(layout.stream.plot.center() - vec2(0.0, 60.0), Button::Left)
+            .click(layout.timeline.plot.center() - vec2(0.0, 60.0), Button::Left)
             .unwrap();
         session.click_in(layout.button("list")).unwrap();
         session.click_in(layout.button("list")).unwrap();

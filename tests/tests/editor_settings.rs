@@ -87,7 +87,7 @@ fn a_proposal_is_shown_before_it_is_taken_and_may_be_left() {
         session.automate("sib_from", "9 kHz").unwrap();
         session.live().rest();
         let layout = session.layout();
-        let [take, leave] = layout.take_and_leave();
+        let [take, leave] = layout.proposal_buttons();
         for (button, taken) in [(leave, false), (take, true)] {
             let before = session.text("sib_prop").unwrap() + &session.text("sib_from").unwrap();
             session.click_in(layout.button("propose")).unwrap();

@@ -5,7 +5,7 @@
 use std::rc::Rc;
 use std::time::Duration;
 
-use egui::vec2;
+use emath::vec2;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::SizePx;
 use siskin_tests::hosts::window::{Load, Opening, Screen, Session, alone, bursts};
@@ -32,7 +32,7 @@ fn a_window_closed_in_mid_drag_leaves_no_gesture_open() {
             let layout = session.layout();
             let from = layout
                 .cell(id)
-                .map_or(layout.stream.handle.center(), |cell| cell.track.center());
+                .map_or(layout.timeline.handle.center(), |cell| cell.track.center());
             session.hold_and_move(from, from + vec2(30.0, -30.0)).unwrap();
             session.close().unwrap();
             session
@@ -104,7 +104,7 @@ fn the_host_resizes_the_window_and_the_editor_fills_it() {
             session.pass(Duration::from_millis(300)).unwrap();
             assert_eq!(session.inside().unwrap(), [size]);
             assert_eq!(session.plugin().editor_size().unwrap(), size);
-            let handle = session.layout().stream.handle.center();
+            let handle = session.layout().timeline.handle.center();
             session.drag(handle, handle + vec2(0.0, 20.0)).unwrap();
             let gestures = session.gestures();
             assert_eq!(gestures.len(), 1, "the handle is where it is drawn, at {size:?}");

@@ -1,69 +1,43 @@
-//! The editor: the voice, its adaptive threshold and every sibilant to see, and every parameter to set.
+//! The editor: voice level, adaptive threshold and sibilants over time, and every parameter as a control.
 //!
-//! [`shell`] is what the host sees, [`app`] the page. The page hears through [`heard`] and acts through [`hand`]; where
-//! everything stands is geometry alone ([`layout`]). Drawing knows nothing of how the sound is made.
+//! | folder | contents |
+//! | --- | --- |
+//! | `window` | the framework's window and what the host calls on it |
+//! | `page` | one frame from top to bottom: toolbar, status line, pictures, stages, plain list, menus |
+//! | `pictures` | the timeline and the spectrum |
+//! | `widgets` | controls, buttons, text entry, gestures to the host, colours, fonts, tooltips |
+//! | `model` | what is shown, as plain data: history, tally, comparison, proposal, session |
+//!
+//! Each folder uses only those below it. Positions come from the crate `siskin-editor-layout`.
 
-mod acts;
-mod app;
-mod bar;
-mod button;
-mod cell;
-mod compare;
-mod desk;
-mod hand;
-mod heard;
-mod keys;
-mod layout;
-mod list;
-mod marks;
-mod menus;
-mod mesh;
-#[cfg(test)]
-mod notebook;
-#[cfg(test)]
-mod page_tests;
-mod palette;
-mod proposal;
-mod propose;
-mod shell;
-mod spectrum;
-mod stages;
-mod start;
-mod status;
-mod stream;
-mod tips;
-mod typeface;
-mod typing;
-mod watch;
+mod model;
+mod page;
+mod pictures;
+mod widgets;
 mod window;
-mod zoom;
 
 use std::sync::{Arc, Mutex};
-use std::time::Duration;
 
 use crate::kind::Kind;
 use crate::params::Controls;
 use crate::starting_points;
 use crate::telemetry::TelemetryReader;
 
-pub use shell::InsertEditor;
-use shell::Made;
-pub use window::{EditorTask, ListenReturn, Window};
+use model::context::EditorContext;
+pub use model::listen_return::ListenReturn;
+pub use model::session::{EditorSession, EditorTask};
+pub use window::host_editor::InsertEditor;
 
-/// A notifier that is polled between `create` and `show` leaves the window blank for ever on X11 (baseview 0.4.2), so
-/// it is polled hardly ever and the window is woken by a watch of our own instead.
-const POLL_INTERVAL: Duration = Duration::from_secs(3600);
-
-/// The editor of an insert of kind `K`.
+/// Creates the editor of an insert of kind `K`.
 pub fn create<K: Kind>(
     params: Arc<dyn Controls>,
-    window: Arc<Window>,
+    session: Arc<EditorSession>,
     telemetry: TelemetryReader,
 ) -> InsertEditor {
-    InsertEditor(Arc::new(Made {
+    InsertEditor::new(Arc::new(EditorContext {
         name: K::NAME,
         params,
-        window,
+        session,
         telemetry: Mutex::new(telemetry),
         starting_points: starting_points::of::<K>().collect(),
     }))

@@ -33,7 +33,9 @@ struct Shared {
 /// The end of the audio thread.
 pub struct TelemetryWriter {
     reports: Producer<HopReport>,
-    spectra: Producer<SpectrumFrame>,
+    /// Each with the number of reports written before it.
+    spectra: Producer<(u32, SpectrumFrame)>,
+    reports_written: u32,
     gathered: Gathered,
     shared: Arc<Shared>,
     sample_s: f32,
@@ -45,7 +47,8 @@ pub struct TelemetryWriter {
 /// The end of the editor.
 pub struct TelemetryReader {
     reports: Consumer<HopReport>,
-    spectra: Consumer<SpectrumFrame>,
+    spectra: Consumer<(u32, SpectrumFrame)>,
+    reports_read: u32,
     shared: Arc<Shared>,
 }
 
@@ -69,6 +72,7 @@ pub fn telemetry() -> (TelemetryWriter, TelemetryReader) {
     let writer = TelemetryWriter {
         reports: report_in,
         spectra: spectrum_in,
+        reports_written: 0,
         gathered: Gathered::default(),
         shared: shared.clone(),
         sample_s: 0.0,
@@ -79,6 +83,7 @@ pub fn telemetry() -> (TelemetryWriter, TelemetryReader) {
     let reader = TelemetryReader {
         reports,
         spectra,
+        reports_read: 0,
         shared,
     };
     (writer, reader)
@@ -100,7 +105,8 @@ impl TelemetryWriter {
         let sounds = report.class != Class::Quiet || report.momentary_lufs > SILENCE_LUFS;
         self.silent_s = if sounds { 0.0 } else { self.silent_s + self.hop_s };
         if self.silent_s <= REST_AFTER_S {
-            let _ring_is_full = self.reports.push(*report).is_err();
+            let is_full = self.reports.push(*report).is_err();
+            self.reports_written = self.reports_written.wrapping_add(u32::from(!is_full));
         }
     }
 
@@ -111,7 +117,7 @@ impl TelemetryWriter {
             return;
         }
         if let Some(frame) = self.gathered.add(self.class, spectrum, block_s) {
-            let _ring_is_full = self.spectra.push(frame).is_err();
+            let _ring_is_full = self.spectra.push((self.reports_written, frame)).is_err();
         }
         self.shared.ticks.fetch_add(1, Ordering::Relaxed);
     }
@@ -120,18 +126,24 @@ impl TelemetryWriter {
 impl TelemetryReader {
     /// The oldest report that waits.
     pub fn read(&mut self) -> Option<HopReport> {
-        self.reports.pop().ok()
+        let report = self.reports.pop().ok()?;
+        self.reports_read = self.reports_read.wrapping_add(1);
+        Some(report)
     }
 
-    /// The oldest spectrum that waits.
-    pub fn read_spectrum(&mut self) -> Option<SpectrumFrame> {
-        self.spectra.pop().ok()
+    /// The oldest spectrum that waits, once all reports written before it were read.
+    pub fn read_due_spectrum(&mut self) -> Option<SpectrumFrame> {
+        let &(after_reports, _) = self.spectra.peek().ok()?;
+        // Both counters wrap; a spectrum that is still ahead has a small positive distance.
+        let ahead = after_reports.wrapping_sub(self.reports_read) as i32;
+        let (_, frame) = (ahead <= 0).then(|| self.spectra.pop().ok()).flatten()?;
+        Some(frame)
     }
 
     /// Forgets all that waits.
     pub fn clear(&mut self) {
         while self.read().is_some() {}
-        while self.read_spectrum().is_some() {}
+        while self.read_due_spectrum().is_some() {}
     }
 
     /// Samples a second, and seconds from one report to the next; `None` until the insert was activated.
@@ -217,7 +229,9 @@ mod tests {
             });
             let power = if block % 2 == 0 { 1.0 } else { 3.0 };
             writer.end_block(spectrum(&[power; 200]), 480);
-            frames.extend(std::iter::from_fn(|| reader.read_spectrum()));
+            assert_eq!(reader.read_due_spectrum(), None, "its report comes first");
+            while reader.read().is_some() {}
+            frames.extend(std::iter::from_fn(|| reader.read_due_spectrum()));
         }
         assert!(
             (40..=62).contains(&frames.len()),

@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use egui::{Pos2, Rect};
+use emath::{Pos2, Rect};
 
 use super::session::{HAND, PATIENCE};
 use super::{Button, Key, Session, WindowError};

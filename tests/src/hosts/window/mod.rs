@@ -9,9 +9,6 @@ mod difference;
 mod error;
 mod hand;
 mod keys;
-/// Where everything of the editor stands: the editor's own geometry, so that the pointer goes where things are drawn.
-#[path = "../../../../plugin/src/editor/layout/mod.rs"]
-pub mod layout;
 mod load;
 mod picture;
 mod scenes;

@@ -4,7 +4,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 use std::time::Duration;
 
-use egui::{pos2, vec2};
+use emath::{pos2, vec2};
 
 use super::session::Opening;
 use super::{
@@ -159,7 +159,7 @@ fn song(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> 
 
 fn over_the_pictures(session: &mut Session, take: Take) -> Result<(), WindowError> {
     let layout = session.layout();
-    let read_at = pos2(layout.stream.x(READ_AGO_S), layout.stream.y(-40.0));
+    let read_at = pos2(layout.timeline.x(READ_AGO_S), layout.timeline.y(-40.0));
     session.click(read_at, Button::Left)?;
     session.point(read_at + vec2(1.0, 0.0))?;
     shot(session, "frozen", take)?;

@@ -3,13 +3,13 @@
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
-use egui::Rect;
+use emath::Rect;
 
-use super::layout::Layout;
 use super::screen::EMPTY;
 use super::{HostWindow, Load, Picture, Screen, WindowError};
 use crate::hosts::built::insert;
 use crate::hosts::clap::{Change, Edit, Gesture, Live, LiveSound, Plugin, SizePx, gestures};
+use siskin_editor_layout::Layout;
 
 /// Between two things that a hand does: a few frames of the editor.
 pub(super) const HAND: Duration = Duration::from_millis(70);
@@ -182,7 +182,7 @@ impl Session {
     #[must_use]
     pub fn layout(&self) -> Layout {
         let size = self.size();
-        let points = egui::vec2(size.width as f32, size.height as f32) / self.pixels_per_point;
+        let points = emath::vec2(size.width as f32, size.height as f32) / self.pixels_per_point;
         Layout::new(points, self.has_source)
     }
 

@@ -1,0 +1,260 @@
+//! Where everything stands: pure geometry, in points, from the window's size alone. Drawing takes its rectangles from
+//! here and so do the tests that move a pointer through a real window, hence nothing but `egui`'s shapes is used.
+//!
+//! A point is a pixel times the zoom: at 150 % a window of 1500 x 1080 pixels is laid out as 1000 x 720 points, and what
+//! stands at (x, y) here is found at (1.5 x, 1.5 y) there. What does not fit scrolls; positions hold at the top.
+
+mod pictures;
+mod stages;
+#[cfg(test)]
+mod tests;
+
+use emath::{Pos2, Rect, Vec2, pos2, vec2};
+
+pub use pictures::{BOTTOM_LUFS, HIGHEST_HZ, LOWEST_HZ, PAST_S, Spectrum, TALLY, TOP_LUFS, Timeline};
+use pictures::{spectrum, timeline};
+use stages::stages;
+pub use stages::{Cell, STAGES};
+
+/// The size of a new window.
+pub const FIRST_SIZE: Vec2 = Vec2::new(1000.0, 720.0);
+/// The least size that a window is given; what does not fit then scrolls.
+pub const LEAST_SIZE: Vec2 = Vec2::new(480.0, 320.0);
+
+/// Narrower than this the page scrolls sideways: never at 200 % in a window of the first width.
+const LEAST_PAGE_WIDTH: f32 = 480.0;
+/// Narrower than this the pictures stand above one another and the stages in two columns.
+const WIDE_FROM: f32 = 760.0;
+const MARGIN: f32 = 14.0;
+const GAP: f32 = 8.0;
+const HEAD_HEIGHT: f32 = 24.0;
+const BUTTON_HEIGHT: f32 = 24.0;
+const BUTTON_GAP: f32 = 6.0;
+const STATUS_HEIGHT: f32 = 18.0;
+const LEAST_PICTURE_HEIGHT: f32 = 200.0;
+/// The share of the width that the timeline takes beside the spectrum.
+const STREAM_SHARE: f32 = 0.67;
+const LIST_ROW_HEIGHT: f32 = 20.0;
+const MENU_ITEM_HEIGHT: f32 = 24.0;
+const PROPOSAL_SIZE: Vec2 = Vec2::new(420.0, 152.0);
+
+/// The buttons of the bar, from left to right, with their widths; a gap stands before each `true`.
+const BAR: [(&str, f32, bool); 6] = [
+    ("start", 98.0, false),
+    ("propose", 72.0, false),
+    ("setting_1", 30.0, true),
+    ("setting_2", 30.0, false),
+    ("copy", 54.0, false),
+    ("equal", 108.0, false),
+];
+/// The buttons of the head, from right to left.
+const HEAD: [(&str, f32); 2] = [("zoom", 58.0), ("list", 88.0)];
+
+/// The page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// What the whole page takes; more than the window where it scrolls.
+    pub page: Vec2,
+    /// The name.
+    pub title: Rect,
+    /// The state in words.
+    pub status: Rect,
+    /// The last seconds.
+    pub timeline: Timeline,
+    /// The frequencies.
+    pub spectrum: Spectrum,
+    /// The area of the plain list, which takes the place of pictures and stages.
+    pub list: Rect,
+    buttons: Vec<(&'static str, Rect)>,
+    headings: Vec<(&'static str, Rect)>,
+    cells: Vec<(&'static str, Cell)>,
+}
+
+impl Layout {
+    /// The page for a window of `window` points; `has_source` in Siskin Follow.
+    #[must_use]
+    pub fn new(window: Vec2, has_source: bool) -> Self {
+        let width = window.x.max(LEAST_PAGE_WIDTH) - 2.0 * MARGIN;
+        let wide = width + 2.0 * MARGIN >= WIDE_FROM;
+        let top = pos2(MARGIN, MARGIN);
+        let (buttons, title) = head_and_bar(top, width);
+        let status_top = top.y + HEAD_HEIGHT + 4.0 + BUTTON_HEIGHT + 5.0;
+        let status = Rect::from_min_size(pos2(MARGIN, status_top), vec2(width, STATUS_HEIGHT));
+        let pictures_top = status.bottom() + 5.0;
+        let stages_height = stages(pos2(0.0, 0.0), width, wide, has_source).2;
+        let pictures = if wide { 1.0 } else { 2.0 };
+        let left = window.y - pictures_top - GAP * pictures - stages_height - MARGIN;
+        let height = (left / pictures).max(LEAST_PICTURE_HEIGHT).round();
+        let (timeline, spectrum) = self::pictures(pos2(MARGIN, pictures_top), width, height, wide);
+        let stages_top = timeline.frame.bottom().max(spectrum.frame.bottom()) + GAP;
+        let (headings, cells, _) = stages(pos2(MARGIN, stages_top), width, wide, has_source);
+        let page = vec2(width + 2.0 * MARGIN, stages_top + stages_height + MARGIN);
+        Self {
+            page,
+            title,
+            status,
+            timeline,
+            spectrum,
+            list: Rect::from_min_max(
+                pos2(MARGIN, pictures_top),
+                pos2(MARGIN + width, page.y.max(window.y) - MARGIN),
+            ),
+            buttons,
+            headings,
+            cells,
+        }
+    }
+
+    /// The same page, translated: where it stands when it was scrolled.
+    #[must_use]
+    pub fn translated(mut self, by: Vec2) -> Self {
+        let areas = [&mut self.title, &mut self.status, &mut self.list];
+        areas.into_iter().for_each(|area| *area = area.translate(by));
+        for (_, area) in self.buttons.iter_mut().chain(&mut self.headings) {
+            *area = area.translate(by);
+        }
+        self.cells
+            .iter_mut()
+            .for_each(|(_, cell)| *cell = cell.translated(by));
+        self.timeline = self.timeline.translated(by);
+        self.spectrum = self.spectrum.translated(by);
+        self
+    }
+
+    /// The place of a control, by its parameter's id.
+    #[must_use]
+    pub fn cell(&self, id: &str) -> Option<Cell> {
+        self.cells
+            .iter()
+            .find(|(name, _)| *name == id)
+            .map(|(_, cell)| *cell)
+    }
+
+    /// The place of a button: `start`, `propose`, `setting_1`, `setting_2`, `copy`, `equal`, `zoom`, `list`.
+    #[must_use]
+    pub fn button(&self, name: &str) -> Option<Rect> {
+        self.buttons
+            .iter()
+            .find(|(button, _)| *button == name)
+            .map(|(_, area)| *area)
+    }
+
+    /// Each stage's name with the place of its heading.
+    pub fn headings(&self) -> impl Iterator<Item = (&'static str, Rect)> {
+        self.headings.iter().copied()
+    }
+
+    /// Every control's id with its place, in the order of the signal.
+    #[allow(
+        dead_code,
+        reason = "for tests, and for what moves a pointer through a real window"
+    )]
+    pub fn cells(&self) -> impl Iterator<Item = (&'static str, Cell)> {
+        self.cells.iter().copied()
+    }
+
+    /// The place of row `index` of the plain list.
+    #[must_use]
+    pub fn list_row(&self, index: usize) -> Rect {
+        let top = self.list.top() + (index + 1) as f32 * LIST_ROW_HEIGHT;
+        Rect::from_min_size(
+            pos2(self.list.left(), top),
+            vec2(self.list.width(), LIST_ROW_HEIGHT),
+        )
+    }
+
+    /// The panel in which a proposal is shown, over the timeline.
+    #[must_use]
+    pub fn proposal(&self) -> Rect {
+        let Timeline { frame, plot, .. } = self.timeline;
+        let size = PROPOSAL_SIZE.min(frame.size() - vec2(12.0, 12.0));
+        let top = (plot.center().y - 0.5 * size.y).max(frame.top() + 6.0);
+        Rect::from_min_size(pos2(frame.center().x - 0.5 * size.x, top), size)
+    }
+
+    /// The proposal's buttons: take it, leave it.
+    #[must_use]
+    pub fn proposal_buttons(&self) -> [Rect; 2] {
+        let panel = self.proposal();
+        let size = vec2(96.0, BUTTON_HEIGHT);
+        let top = panel.bottom() - BUTTON_HEIGHT - 8.0;
+        [10.0, 10.0 + 96.0 + BUTTON_GAP].map(|left| Rect::from_min_size(pos2(panel.left() + left, top), size))
+    }
+}
+
+/// The items of a menu of `count` lines, `width` wide, whose upper left corner is `at`.
+#[must_use]
+pub fn menu(at: Pos2, width: f32, count: usize) -> Vec<Rect> {
+    let item = |index| at + vec2(0.0, MENU_ITEM_HEIGHT * index as f32);
+    (0..count)
+        .map(|index| Rect::from_min_size(item(index), vec2(width, MENU_ITEM_HEIGHT)))
+        .collect()
+}
+
+/// The width of the menu of starting points, which hangs under its button.
+pub const START_MENU_WIDTH: f32 = 150.0;
+/// The width of the menu of zooms, whose right edge is that of its button.
+pub const ZOOM_MENU_WIDTH: f32 = 76.0;
+/// The width of the menu of a control, which opens under the pointer.
+pub const CONTROL_MENU_WIDTH: f32 = 196.0;
+
+impl Layout {
+    /// The items of the menu of starting points.
+    #[must_use]
+    pub fn start_menu(&self, count: usize) -> Vec<Rect> {
+        let button = self.button("start").unwrap_or(Rect::ZERO);
+        menu(button.left_bottom() + vec2(0.0, 2.0), START_MENU_WIDTH, count)
+    }
+
+    /// The items of the menu of zooms: 100, 125, 150, 175, 200 %.
+    #[must_use]
+    pub fn zoom_menu(&self, count: usize) -> Vec<Rect> {
+        let button = self.button("zoom").unwrap_or(Rect::ZERO);
+        menu(
+            pos2(button.right() - ZOOM_MENU_WIDTH, button.bottom() + 2.0),
+            ZOOM_MENU_WIDTH,
+            count,
+        )
+    }
+}
+
+fn head_and_bar(top: Pos2, width: f32) -> (Vec<(&'static str, Rect)>, Rect) {
+    let mut buttons = Vec::new();
+    let mut right = top.x + width;
+    for (name, button_width) in HEAD {
+        let left = right - button_width;
+        buttons.push((
+            name,
+            Rect::from_min_size(pos2(left, top.y), vec2(button_width, BUTTON_HEIGHT)),
+        ));
+        right = left - BUTTON_GAP;
+    }
+    let title = Rect::from_min_max(top, pos2(right, top.y + HEAD_HEIGHT));
+    let bar_top = top.y + HEAD_HEIGHT + 4.0;
+    let mut left = top.x;
+    for (name, button_width, gap) in BAR {
+        left += if gap { 3.0 * BUTTON_GAP } else { 0.0 };
+        buttons.push((
+            name,
+            Rect::from_min_size(pos2(left, bar_top), vec2(button_width, BUTTON_HEIGHT)),
+        ));
+        left += button_width + BUTTON_GAP;
+    }
+    (buttons, title)
+}
+
+fn pictures(top: Pos2, width: f32, height: f32, wide: bool) -> (Timeline, Spectrum) {
+    let stream_width = if wide {
+        (width * STREAM_SHARE).round()
+    } else {
+        width
+    };
+    let stream_frame = Rect::from_min_size(top, vec2(stream_width, height));
+    let spectrum_frame = if wide {
+        let left = stream_frame.right() + GAP;
+        Rect::from_min_max(pos2(left, top.y), pos2(top.x + width, top.y + height))
+    } else {
+        Rect::from_min_size(stream_frame.left_bottom() + vec2(0.0, GAP), vec2(width, height))
+    };
+    (timeline(stream_frame), spectrum(spectrum_frame))
+}

@@ -1,0 +1,188 @@
+//! The two pictures: their parts, and what a place in them means.
+
+use emath::{Pos2, Rect, Vec2, pos2, vec2};
+
+/// What the scale of levels spans, LUFS.
+pub const TOP_LUFS: f32 = 0.0;
+/// The foot of the scale of levels, LUFS.
+pub const BOTTOM_LUFS: f32 = -60.0;
+/// What the scale of frequencies spans, Hz.
+pub const LOWEST_HZ: f32 = 100.0;
+/// The upper end of the scale of frequencies, Hz.
+pub const HIGHEST_HZ: f32 = 20_000.0;
+/// The past that the timeline shows, seconds.
+pub const PAST_S: f32 = 8.0;
+/// How many sibilants the tally counts.
+pub const TALLY: usize = 20;
+
+const READOUT_HEIGHT: f32 = 18.0;
+/// Left of a picture, for its scale.
+const SCALE_WIDTH: f32 = 34.0;
+/// Right of the timeline, for the handle of the threshold.
+const HANDLE_WIDTH: f32 = 74.0;
+const HANDLE_HEIGHT: f32 = 22.0;
+const BREATH_LANE_HEIGHT: f32 = 16.0;
+const LEVELLER_LANE_HEIGHT: f32 = 28.0;
+const LANE_GAP: f32 = 3.0;
+const TALLY_HEIGHT: f32 = 22.0;
+
+/// The picture of the last seconds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Timeline {
+    /// All of it.
+    pub frame: Rect,
+    /// The line of values under the pointer.
+    pub readout: Rect,
+    /// Voice, threshold and sibilants; the right edge is now.
+    pub plot: Rect,
+    /// Breaths and their reduction.
+    pub breaths: Rect,
+    /// The leveller's gain.
+    pub leveller: Rect,
+    /// Right of the plot: any vertical drag in it moves Proportion.
+    pub handle: Rect,
+    /// The last sibilants as they left, against what was asked.
+    pub tally: Rect,
+}
+
+/// The picture of frequencies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spectrum {
+    /// All of it.
+    pub frame: Rect,
+    /// The line of values.
+    pub readout: Rect,
+    /// The curves.
+    pub plot: Rect,
+}
+
+impl Timeline {
+    pub(crate) fn translated(&self, by: Vec2) -> Self {
+        Self {
+            frame: self.frame.translate(by),
+            readout: self.readout.translate(by),
+            plot: self.plot.translate(by),
+            breaths: self.breaths.translate(by),
+            leveller: self.leveller.translate(by),
+            handle: self.handle.translate(by),
+            tally: self.tally.translate(by),
+        }
+    }
+
+    /// The height of a level in the plot.
+    #[must_use]
+    pub fn y(&self, lufs: f32) -> f32 {
+        let down = (TOP_LUFS - lufs) / (TOP_LUFS - BOTTOM_LUFS);
+        self.plot.top() + self.plot.height() * down.clamp(0.0, 1.0)
+    }
+
+    /// The level at a height.
+    #[must_use]
+    pub fn lufs(&self, y: f32) -> f32 {
+        TOP_LUFS - (y - self.plot.top()) / self.plot.height() * (TOP_LUFS - BOTTOM_LUFS)
+    }
+
+    /// What a way down of `points` is worth in the plot, LU.
+    #[must_use]
+    pub fn lu_down(&self, points: f32) -> f32 {
+        points / self.plot.height() * (TOP_LUFS - BOTTOM_LUFS)
+    }
+
+    /// Where something that was `ago_s` seconds ago stands.
+    #[must_use]
+    pub fn x(&self, ago_s: f32) -> f32 {
+        self.plot.right() - self.plot.width() * ago_s / PAST_S
+    }
+
+    /// How long ago something was that stands at `x`, seconds.
+    #[must_use]
+    pub fn ago_s(&self, x: f32) -> f32 {
+        (self.plot.right() - x) / self.plot.width() * PAST_S
+    }
+
+    /// The flag of the threshold at a level.
+    #[must_use]
+    pub fn flag(&self, lufs: f32) -> Rect {
+        let half = 0.5 * HANDLE_HEIGHT;
+        let y = self
+            .y(lufs)
+            .clamp(self.handle.top() + half, self.handle.bottom() - half);
+        Rect::from_min_size(
+            pos2(self.handle.left(), y - half),
+            vec2(self.handle.width() - 5.0, HANDLE_HEIGHT),
+        )
+    }
+
+    /// The tally_mark of sibilant `index` (0 is the oldest that the tally counts).
+    #[must_use]
+    pub fn tally_mark(&self, index: usize) -> Pos2 {
+        let step = 8.0;
+        let first = self.tally.right() - step * (TALLY as f32 - 0.5);
+        pos2(first + step * index as f32, self.tally.center().y)
+    }
+}
+
+impl Spectrum {
+    pub(crate) fn translated(&self, by: Vec2) -> Self {
+        Self {
+            frame: self.frame.translate(by),
+            readout: self.readout.translate(by),
+            plot: self.plot.translate(by),
+        }
+    }
+
+    /// The place of a frequency in the plot.
+    #[must_use]
+    pub fn x(&self, hz: f32) -> f32 {
+        let along = (hz.max(1.0) / LOWEST_HZ).ln() / (HIGHEST_HZ / LOWEST_HZ).ln();
+        self.plot.left() + self.plot.width() * along.clamp(0.0, 1.0)
+    }
+
+    /// The frequency at a place.
+    #[must_use]
+    pub fn hz(&self, x: f32) -> f32 {
+        let along = (x - self.plot.left()) / self.plot.width();
+        LOWEST_HZ * (HIGHEST_HZ / LOWEST_HZ).powf(along)
+    }
+}
+
+pub(crate) fn timeline(frame: Rect) -> Timeline {
+    let (left, right) = (frame.left() + SCALE_WIDTH, frame.right() - HANDLE_WIDTH);
+    let across = |top: f32, height: f32| Rect::from_min_max(pos2(left, top), pos2(right, top + height));
+    let whole = |top: f32, height: f32| {
+        Rect::from_min_size(pos2(frame.left() + 8.0, top), vec2(frame.width() - 16.0, height))
+    };
+    let tally = whole(frame.bottom() - TALLY_HEIGHT, TALLY_HEIGHT);
+    let leveller = across(
+        tally.top() - LANE_GAP - LEVELLER_LANE_HEIGHT,
+        LEVELLER_LANE_HEIGHT,
+    );
+    let breaths = across(leveller.top() - LANE_GAP - BREATH_LANE_HEIGHT, BREATH_LANE_HEIGHT);
+    let readout = whole(frame.top() + 2.0, READOUT_HEIGHT);
+    let plot_top = readout.bottom() + 2.0;
+    let plot = across(plot_top, breaths.top() - LANE_GAP - plot_top);
+    Timeline {
+        frame,
+        readout,
+        plot,
+        breaths,
+        leveller,
+        handle: Rect::from_min_max(plot.right_top(), pos2(frame.right(), plot.bottom())),
+        tally,
+    }
+}
+
+pub(crate) fn spectrum(frame: Rect) -> Spectrum {
+    let readout = Rect::from_min_size(
+        frame.min + vec2(8.0, 2.0),
+        vec2(frame.width() - 16.0, READOUT_HEIGHT),
+    );
+    Spectrum {
+        frame,
+        readout,
+        plot: Rect::from_min_max(
+            pos2(frame.left() + SCALE_WIDTH, readout.bottom() + 2.0),
+            pos2(frame.right() - 10.0, frame.bottom() - TALLY_HEIGHT),
+        ),
+    }
+}

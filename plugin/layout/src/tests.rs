@@ -1,0 +1,132 @@
+use super::*;
+
+const SIZES: [Vec2; 6] = [
+    FIRST_SIZE,
+    LEAST_SIZE,
+    Vec2::new(560.0, 360.0),
+    Vec2::new(760.0, 500.0),
+    Vec2::new(1600.0, 1000.0),
+    Vec2::new(759.0, 900.0),
+];
+
+fn pages() -> impl Iterator<Item = Layout> {
+    SIZES
+        .into_iter()
+        .flat_map(|size| [false, true].map(|has_source| Layout::new(size, has_source)))
+}
+
+fn apart(areas: &[(&str, Rect)]) {
+    for (index, (name, area)) in areas.iter().enumerate() {
+        for (other_name, other) in &areas[index + 1..] {
+            let shared = area.intersect(*other);
+            let overlaps = shared.width() > 0.01 && shared.height() > 0.01;
+            assert!(!overlaps, "{name} {area:?} lies over {other_name} {other:?}");
+        }
+    }
+}
+
+#[test]
+fn nothing_lies_over_anything_else_and_all_is_on_the_page() {
+    for layout in pages() {
+        let mut areas = vec![
+            ("title", layout.title),
+            ("status", layout.status),
+            ("timeline", layout.timeline.frame),
+            ("spectrum", layout.spectrum.frame),
+        ];
+        areas.extend(&layout.buttons);
+        areas.extend(layout.cells().map(|(id, cell)| (id, cell.area)));
+        apart(&areas);
+        let page = Rect::from_min_size(Pos2::ZERO, layout.page);
+        for (name, area) in areas {
+            assert!(page.contains_rect(area), "{name} leaves the page: {area:?}");
+            assert!(area.is_positive(), "{name}: {area:?}");
+        }
+    }
+}
+
+#[test]
+fn the_parts_of_a_picture_and_of_a_cell_lie_within_it_and_apart() {
+    for layout in pages() {
+        let Timeline {
+            frame,
+            readout,
+            plot,
+            breaths,
+            leveller,
+            handle,
+            tally,
+        } = layout.timeline;
+        let parts = [
+            ("readout", readout),
+            ("plot", plot),
+            ("breaths", breaths),
+            ("leveller", leveller),
+            ("handle", handle),
+            ("tally", tally),
+        ];
+        apart(&parts);
+        assert!(parts.iter().all(|(_, part)| frame.contains_rect(*part)));
+        assert!(plot.height() > 80.0, "{} points of plot", plot.height());
+        assert!(
+            tally.contains(layout.timeline.tally_mark(0))
+                && tally.contains(layout.timeline.tally_mark(TALLY - 1))
+        );
+        for (id, cell) in layout.cells() {
+            apart(&[("value", cell.value), ("name", cell.name)]);
+            assert!(cell.area.contains_rect(cell.track), "{id}");
+        }
+        let [take, leave] = layout.proposal_buttons();
+        apart(&[("take", take), ("leave", leave)]);
+        assert!(layout.proposal().contains_rect(take) && layout.proposal().contains_rect(leave));
+    }
+}
+
+#[test]
+fn every_mapping_inverts() {
+    for layout in pages() {
+        for lufs in [-59.0, -30.0, -18.5, -0.5] {
+            let back = layout.timeline.lufs(layout.timeline.y(lufs));
+            assert!((back - lufs).abs() < 1e-3, "{lufs} came back as {back}");
+        }
+        for hz in [120.0, 1000.0, 4000.0, 9999.0, 19_000.0f32] {
+            let back = layout.spectrum.hz(layout.spectrum.x(hz));
+            assert!((back / hz - 1.0).abs() < 1e-3, "{hz} came back as {back}");
+        }
+        for ago_s in [0.0, 1.25, 7.9] {
+            let back = layout.timeline.ago_s(layout.timeline.x(ago_s));
+            assert!((back - ago_s).abs() < 1e-3, "{ago_s} came back as {back}");
+        }
+        let down = layout.timeline.y(-20.0) - layout.timeline.y(-12.0);
+        assert!((layout.timeline.lu_down(down) - 8.0).abs() < 1e-3);
+    }
+}
+
+#[test]
+fn siskin_follow_alone_has_a_source() {
+    let has = |has_source| Layout::new(FIRST_SIZE, has_source).cell("fol_src").is_some();
+    assert!(has(true) && !has(false));
+    assert_eq!(Layout::new(FIRST_SIZE, true).cells().count(), 27);
+}
+
+#[test]
+fn a_new_window_shows_the_whole_page() {
+    let layout = Layout::new(FIRST_SIZE, true);
+    assert!(layout.page.x <= FIRST_SIZE.x && layout.page.y <= FIRST_SIZE.y);
+    assert!(layout.list_row(27).bottom() < FIRST_SIZE.y);
+}
+
+#[test]
+fn a_page_that_was_scrolled_is_the_same_page_elsewhere() {
+    let by = vec2(-30.0, -100.0);
+    let (page, translated) = (
+        Layout::new(LEAST_SIZE, true),
+        Layout::new(LEAST_SIZE, true).translated(by),
+    );
+    assert_ne!(page, translated);
+    for ((id, before), (_, after)) in page.cells().zip(translated.cells()) {
+        assert_eq!(before.track.translate(by), after.track, "{id}");
+    }
+    assert!((translated.timeline.y(-20.0) - page.timeline.y(-20.0) + 100.0).abs() < 1e-3);
+    assert_eq!(translated.translated(-by), page);
+}

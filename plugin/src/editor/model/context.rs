@@ -1,0 +1,22 @@
+//! What every opening of the window is created from.
+
+use std::sync::{Arc, Mutex};
+
+use super::session::EditorSession;
+use crate::params::Controls;
+use crate::starting_points::StartingPoint;
+use crate::telemetry::TelemetryReader;
+
+/// What every opening of the window is created from.
+pub struct EditorContext {
+    /// Name of the insert.
+    pub name: &'static str,
+    /// Its parameters.
+    pub params: Arc<dyn Controls>,
+    /// State that outlives the window.
+    pub session: Arc<EditorSession>,
+    /// Reports from the audio thread.
+    pub telemetry: Mutex<TelemetryReader>,
+    /// Starting points of this insert.
+    pub starting_points: Vec<StartingPoint>,
+}

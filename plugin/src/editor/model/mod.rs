@@ -1,0 +1,12 @@
+//! What the editor shows and keeps, as plain data without drawing.
+
+mod column;
+pub mod compare;
+pub mod context;
+pub mod history;
+pub mod listen_return;
+pub mod proposal;
+pub mod session;
+mod sibilant;
+pub mod spectra;
+pub mod tally;

@@ -1,0 +1,107 @@
+//! State of the editor that outlives one opening of its window: whether it is open, the connection to the host, and the
+//! two settings that are compared.
+
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use nice_plug::context::gui::GuiContext;
+use nice_plug::params::Param;
+
+use super::compare::Compare;
+use crate::params::OutputParams;
+
+/// Index of "Output" among the choices of Listen.
+const LISTEN_TO_OUTPUT: i32 = 0;
+
+/// A request from the audio thread to the main thread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EditorTask {
+    /// Set Listen to Output.
+    ListenToOutput,
+}
+
+/// Counts changes by the host that no report tells of: parameters, states, a window that is shown.
+#[derive(Debug, Clone, Default)]
+pub struct ChangeCounter(Arc<AtomicU32>);
+
+impl ChangeCounter {
+    /// Counts one change.
+    pub fn increment(&self) {
+        self.0.fetch_add(1, Ordering::Relaxed);
+    }
+
+    /// Changes so far; wraps.
+    pub fn get(&self) -> u32 {
+        self.0.load(Ordering::Relaxed)
+    }
+}
+
+/// The editor of one insert, open or not. The audio thread reads only whether it is open.
+#[derive(Default)]
+pub struct EditorSession {
+    open: Arc<AtomicBool>,
+    /// Connection to the host's parameters, from the first opening on.
+    host: Mutex<Option<GuiContext>>,
+    compare: Mutex<Compare>,
+    /// Scale of the last open window, bits of an `f32`; 0 before the first.
+    scale: AtomicU32,
+    /// Changes by the host that need a new frame.
+    pub changes: ChangeCounter,
+}
+
+/// Marks the window as open until dropped.
+pub struct OpenGuard(Arc<AtomicBool>);
+
+impl Drop for OpenGuard {
+    fn drop(&mut self) {
+        self.0.store(false, Ordering::Release);
+    }
+}
+
+impl EditorSession {
+    /// Whether the window is open. Never blocks.
+    pub fn is_open(&self) -> bool {
+        self.open.load(Ordering::Acquire)
+    }
+
+    /// Marks the window as open until the guard is dropped.
+    pub fn open(&self, host: GuiContext) -> OpenGuard {
+        *lock(&self.host) = Some(host);
+        self.open.store(true, Ordering::Release);
+        OpenGuard(self.open.clone())
+    }
+
+    /// Physical pixels per logical pixel.
+    pub fn scale(&self) -> f32 {
+        match f32::from_bits(self.scale.load(Ordering::Relaxed)) {
+            scale if scale > 0.0 => scale,
+            _ => 1.0,
+        }
+    }
+
+    /// Sets the scale that the open window has.
+    pub fn set_scale(&self, scale: f32) {
+        self.scale.store(scale.to_bits(), Ordering::Relaxed);
+    }
+
+    /// The two settings that are compared.
+    pub fn compare(&self) -> MutexGuard<'_, Compare> {
+        lock(&self.compare)
+    }
+
+    /// Sets Listen to Output as one gesture. Main thread only.
+    pub fn listen_to_output(&self, params: &OutputParams) {
+        let host = lock(&self.host).clone();
+        if let Some(host) = host.filter(|_| params.listen.modulated_plain_value() != LISTEN_TO_OUTPUT) {
+            let setter = host.param_setter();
+            setter.begin_set_parameter(&params.listen);
+            setter.set_parameter(&params.listen, LISTEN_TO_OUTPUT);
+            setter.end_set_parameter(&params.listen);
+        }
+    }
+}
+
+/// Locks; the plain values behind these locks stay usable after a panic.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,97 @@
+//! What keys and toolbar buttons do.
+
+use egui::Ui;
+
+use super::frame::Page;
+use super::starting_point;
+use super::toolbar::{Action, Comparison};
+use crate::editor::model::compare::{OUTPUT_GAIN, current_values};
+use crate::editor::model::context::EditorContext;
+use crate::editor::model::proposal::ProposalListener;
+use crate::editor::widgets::shortcuts::{self, Shortcut};
+use crate::params::Control;
+
+impl Page {
+    /// Runs the shortcuts that were pressed in this frame.
+    pub(super) fn run_shortcuts(&mut self, ui: &Ui, editor: &EditorContext, controls: &[Control<'_>]) {
+        if self.text_entry.is_some() {
+            return;
+        }
+        for shortcut in shortcuts::pressed(ui) {
+            match shortcut {
+                Shortcut::Listen => self.listen_to_next(controls),
+                Shortcut::Freeze => self.monitor.timeline.toggle_freeze(),
+                Shortcut::Setting(index) => self.run(Action::Setting(index), editor, controls),
+                Shortcut::Propose => self.run(Action::Propose, editor, controls),
+            }
+        }
+    }
+
+    fn listen_to_next(&self, controls: &[Control<'_>]) {
+        for listen in controls.iter().filter(|control| control.id == "listen") {
+            let steps = listen.knob.steps().unwrap_or(1) as f32;
+            let next = ((listen.knob.base() * steps).round() + 1.0) % (steps + 1.0);
+            self.gestures.set(listen, next / steps);
+        }
+    }
+
+    /// State of the comparison, for the toolbar.
+    pub(super) fn comparison(&self, editor: &EditorContext, controls: &[Control<'_>]) -> Comparison {
+        let compare = editor.session.compare();
+        let gain = controls.iter().find(|control| control.id == OUTPUT_GAIN);
+        let can_equalize = gain.is_some_and(|gain| {
+            compare
+                .equal_gains(plain_db(gain, gain.knob.base()), |value| plain_db(gain, value))
+                .is_some()
+        });
+        Comparison {
+            active: compare.active(),
+            differs: compare.differs(&current_values(controls)),
+            can_equalize,
+        }
+    }
+
+    /// Runs the action of a button or key.
+    pub(super) fn run(&mut self, action: Action, editor: &EditorContext, controls: &[Control<'_>]) {
+        let current = current_values(controls);
+        match action {
+            Action::Propose => {
+                self.monitor.proposal = match self.monitor.proposal {
+                    Some(_) => None,
+                    None => Some(ProposalListener::default()),
+                };
+            }
+            Action::Setting(index) => {
+                let values = editor.session.compare().switch_to(index, &current);
+                starting_point::apply(&self.gestures, controls, values.into_iter().flatten());
+            }
+            Action::Copy => editor.session.compare().copy(&current),
+            Action::EqualLoudness => self.equalize_loudness(editor, controls),
+            Action::List => (self.shows_list, self.text_entry) = (!self.shows_list, None),
+        }
+    }
+
+    /// Sets the Output gain of both settings so that they are equally loud, where both were measured.
+    fn equalize_loudness(&self, editor: &EditorContext, controls: &[Control<'_>]) {
+        let Some(gain) = controls.iter().find(|control| control.id == OUTPUT_GAIN) else {
+            return;
+        };
+        let mut compare = editor.session.compare();
+        let active_db = plain_db(gain, gain.knob.base());
+        let Some(equal) = compare.equal_gains(active_db, |value| plain_db(gain, value)) else {
+            return;
+        };
+        let normalized = |db: f32| gain.knob.read(&format!("{db:.2} dB"));
+        if let Some(value) = normalized(equal.other_db) {
+            compare.set_other_gain(value);
+        }
+        if let Some(value) = normalized(equal.active_db) {
+            self.gestures.set(gain, value);
+        }
+    }
+}
+
+/// A gain in dB, read from the parameter's own text.
+fn plain_db(gain: &Control<'_>, normalized: f32) -> f32 {
+    crate::readout::read_level(&gain.knob.text(normalized)).unwrap_or(0.0)
+}

@@ -1,0 +1,195 @@
+//! One frame of an open window: read reports, handle keys, draw the page from top to bottom.
+
+use std::sync::Arc;
+
+use egui::scroll_area::{DragScroll, ScrollSource};
+use egui::{ScrollArea, Sense, Ui};
+use nice_plug::context::gui::GuiContext;
+use siskin_dsp::Settings;
+use siskin_editor_layout::Layout;
+
+use super::menus::{self, MenuChoice};
+use super::monitor::Monitor;
+use super::proposal_panel::{self, ProposalAnswer};
+use super::toolbar::{self, Action};
+use super::{plain_list, stages, starting_point, status};
+use crate::editor::model::compare::current_values;
+use crate::editor::model::context::EditorContext;
+use crate::editor::widgets::gestures::ParamGestures;
+use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext, Wheel};
+use crate::params::{Control, Controls};
+
+/// Sample rate that is assumed before the insert is activated, Hz.
+const DEFAULT_SAMPLE_RATE_HZ: f32 = 48_000.0;
+
+/// State of the page while its window is open.
+pub struct Page {
+    pub(super) gestures: ParamGestures,
+    pub(super) monitor: Monitor,
+    pub(super) text_entry: Option<TextEntry>,
+    menu: Option<Menu>,
+    wheel: Wheel,
+    pub(super) shows_list: bool,
+}
+
+impl Page {
+    /// A page that has received nothing yet.
+    pub fn new(host: GuiContext, params: Arc<dyn Controls>) -> Self {
+        Self {
+            gestures: ParamGestures::new(host, params),
+            monitor: Monitor::default(),
+            text_entry: None,
+            menu: None,
+            wheel: Wheel::default(),
+            shows_list: false,
+        }
+    }
+
+    /// Whether a value is being typed.
+    pub fn is_typing(&self) -> bool {
+        self.text_entry.is_some()
+    }
+
+    /// Draws one frame.
+    pub fn frame(&mut self, ui: &mut Ui, editor: &EditorContext) {
+        let params = editor.params.clone();
+        let controls = params.controls();
+        let settings = params.settings();
+        self.read_reports(editor, &settings, &controls);
+        self.run_shortcuts(ui, editor, &controls);
+        self.draw(ui, editor, &controls, &settings);
+        if !ui.input(|input| input.pointer.any_down()) {
+            self.gestures.end_drag();
+        }
+    }
+
+    fn read_reports(&mut self, editor: &EditorContext, settings: &Settings, controls: &[Control<'_>]) {
+        if let Ok(mut telemetry) = editor.telemetry.lock() {
+            let values = current_values(controls);
+            self.monitor
+                .poll(&mut telemetry, &mut editor.session.compare(), settings, &values);
+        }
+    }
+
+    /// Draws the page, which scrolls where the window is smaller, then the panels over it.
+    fn draw(&mut self, ui: &mut Ui, editor: &EditorContext, controls: &[Control<'_>], settings: &Settings) {
+        let window = ui.ctx().content_rect().size();
+        self.wheel.begin_frame(ui);
+        let page = Layout::new(window, editor.params.has_source());
+        let scrolled = ScrollArea::both()
+            .auto_shrink(false)
+            .content_margin(0)
+            .scroll_source(ScrollSource {
+                drag: DragScroll::Never,
+                ..ScrollSource::default()
+            })
+            .show(ui, |ui| {
+                let (area, _) = ui.allocate_exact_size(page.page, Sense::hover());
+                let layout = page.translated(area.min.to_vec2());
+                let action = self.draw_page(ui, editor, controls, settings, &layout);
+                (layout, action)
+            });
+        let (layout, action) = scrolled.inner;
+        self.wheel.end_frame(ui);
+        if let Some(action) = action {
+            self.run(action, editor, controls);
+        }
+        self.draw_overlays(ui, editor, controls, &layout);
+    }
+
+    /// Draws toolbar and status line, then pictures and stages or the plain list.
+    fn draw_page(
+        &mut self,
+        ui: &mut Ui,
+        editor: &EditorContext,
+        controls: &[Control<'_>],
+        settings: &Settings,
+        layout: &Layout,
+    ) -> Option<Action> {
+        let comparison = self.comparison(editor, controls);
+        self.draw_status(ui, editor, settings, layout);
+        let (mut context, monitor) = self.split(controls);
+        let context = &mut context;
+        let toolbar = toolbar::Toolbar {
+            title: editor.name,
+            comparison,
+            is_proposing: monitor.proposal.is_some(),
+            shows_list: context.view == "list",
+        };
+        let action = toolbar::show(ui, context, layout, &toolbar);
+        if toolbar.shows_list {
+            plain_list::show(ui, context, layout);
+        } else {
+            let threshold_lufs = monitor.threshold_lufs(settings);
+            let rate_hz = sample_rate_hz(editor);
+            monitor
+                .timeline
+                .show(ui, context, &layout.timeline, threshold_lufs, &settings.sibilance);
+            monitor
+                .spectrum
+                .show(ui, context, &layout.spectrum, &settings.sibilance, rate_hz);
+            stages::show(ui, context, layout, settings);
+        }
+        action
+    }
+
+    fn draw_status(&self, ui: &Ui, editor: &EditorContext, settings: &Settings, layout: &Layout) {
+        let tally = self.monitor.timeline.tally(&settings.sibilance);
+        let state = status::State {
+            settings,
+            report: self.monitor.last.as_ref(),
+            running: self.monitor.is_running(),
+            clipped: self.monitor.has_clipped(),
+            has_source: editor.params.has_source(),
+            frozen: self.monitor.timeline.is_frozen(),
+            tally: tally.as_ref(),
+        };
+        status::show(ui, layout, &status::messages(&state));
+    }
+
+    /// Draws the proposal and the open menu.
+    fn draw_overlays(&mut self, ui: &Ui, editor: &EditorContext, controls: &[Control<'_>], layout: &Layout) {
+        if let Some(proposal) = &self.monitor.proposal
+            && let Some(answer) = proposal_panel::show(ui, layout, proposal)
+        {
+            if let ProposalAnswer::Apply(proposal) = answer {
+                proposal_panel::apply(&self.gestures, controls, &proposal);
+            }
+            self.monitor.proposal = None;
+        }
+        let (mut context, _) = self.split(controls);
+        match menus::show(ui, &mut context, layout, &editor.starting_points) {
+            Some(MenuChoice::StartingPoint(index)) => {
+                let point = editor.starting_points.get(index);
+                let values = point.map(|point| starting_point::values(point, controls));
+                starting_point::apply(&self.gestures, controls, values.into_iter().flatten());
+            }
+            Some(MenuChoice::Zoom(percent)) => toolbar::set_zoom(ui, editor.params.window(), percent),
+            None => {}
+        }
+    }
+}
+
+impl Page {
+    /// The context of the widgets, and the monitor beside it.
+    fn split<'a>(&'a mut self, controls: &'a [Control<'a>]) -> (UiContext<'a>, &'a mut Monitor) {
+        let context = UiContext {
+            controls,
+            gestures: &mut self.gestures,
+            text_entry: &mut self.text_entry,
+            menu: &mut self.menu,
+            wheel: &mut self.wheel,
+            view: if self.shows_list { "list" } else { "cell" },
+        };
+        (context, &mut self.monitor)
+    }
+}
+
+fn sample_rate_hz(editor: &EditorContext) -> f32 {
+    let clock = editor
+        .telemetry
+        .lock()
+        .ok()
+        .and_then(|telemetry| telemetry.clock());
+    clock.map_or(DEFAULT_SAMPLE_RATE_HZ, |(sample_rate_hz, _)| sample_rate_hz)
+}

@@ -1,0 +1,160 @@
+//! Menus: starting points, zooms, and the actions of one control.
+
+use egui::{Align2, Area, Id, Order, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, pos2};
+use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu};
+
+use super::zoom;
+use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext};
+use crate::editor::widgets::{ids, marks, palette, typeface};
+use crate::starting_points::StartingPoint;
+
+/// A choice that does not concern a single control.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MenuChoice {
+    /// The starting point at this index.
+    StartingPoint(usize),
+    /// Zoom, percent.
+    Zoom(u32),
+}
+
+/// A line of a menu and its tooltip, which may be empty.
+struct MenuItem<'a> {
+    text: &'a str,
+    tip: &'a str,
+}
+
+/// Draws the open menu; returns the choice. A click elsewhere or Escape closes it.
+pub fn show(
+    ui: &Ui,
+    context: &mut UiContext<'_>,
+    layout: &Layout,
+    points: &[StartingPoint],
+) -> Option<MenuChoice> {
+    let open = (*context.menu)?;
+    let percents = zoom::PERCENT.map(|percent| format!("{percent} %"));
+    let (areas, items) = items(ui, open, layout, points, &percents);
+    let anchor = match open {
+        Menu::StartingPoints => layout.button("start"),
+        Menu::Zoom => layout.button("zoom"),
+        Menu::Control(..) => None,
+    };
+    let picked = draw(ui, &areas, &items);
+    let dismissed = ui.input(|input| {
+        let pressed_at = input
+            .pointer
+            .primary_pressed()
+            .then(|| input.pointer.interact_pos())
+            .flatten();
+        let escape = input.key_pressed(egui::Key::Escape);
+        // The button that opened the menu closes it itself.
+        let mut inside = areas.iter().chain(&anchor);
+        escape || pressed_at.is_some_and(|at| !inside.any(|area| area.contains(at)))
+    });
+    if picked.is_some() || dismissed {
+        *context.menu = None;
+    }
+    choose(ui, context, open, picked?)
+}
+
+/// Places and texts of a menu's items.
+fn items<'a>(
+    ui: &Ui,
+    open: Menu,
+    layout: &Layout,
+    points: &'a [StartingPoint],
+    percents: &'a [String],
+) -> (Vec<Rect>, Vec<MenuItem<'a>>) {
+    let item = |text, tip| MenuItem { text, tip };
+    match open {
+        Menu::StartingPoints => (
+            layout.start_menu(points.len()),
+            points
+                .iter()
+                .map(|point| item(point.name, point.purpose))
+                .collect(),
+        ),
+        Menu::Zoom => (
+            layout.zoom_menu(percents.len()),
+            percents.iter().map(|text| item(text, "")).collect(),
+        ),
+        Menu::Control(_, at) => (
+            menu(inside_window(ui, at), CONTROL_MENU_WIDTH, 3),
+            vec![
+                item("Reset to default", ""),
+                item("Type a value", ""),
+                item("Copy id", "The parameter's id in hosts, songs and commands."),
+            ],
+        ),
+    }
+}
+
+fn choose(ui: &Ui, context: &mut UiContext<'_>, open: Menu, picked: usize) -> Option<MenuChoice> {
+    match open {
+        Menu::StartingPoints => return Some(MenuChoice::StartingPoint(picked)),
+        Menu::Zoom => return zoom::PERCENT.get(picked).copied().map(MenuChoice::Zoom),
+        Menu::Control(id, _) => {
+            let control = context.control(id)?;
+            match picked {
+                0 => context.gestures.reset(control),
+                1 => *context.text_entry = Some(TextEntry::new(control.id, context.view)),
+                _ => ui.ctx().copy_text(id.to_owned()),
+            }
+        }
+    }
+    None
+}
+
+/// Moves the corner of a control's menu so that all of it is visible.
+fn inside_window(ui: &Ui, at: Pos2) -> Pos2 {
+    let window = ui.ctx().content_rect();
+    let size = menu(Pos2::ZERO, CONTROL_MENU_WIDTH, 3)
+        .iter()
+        .fold(Rect::NOTHING, |all, item| all.union(*item))
+        .size();
+    pos2(
+        at.x.min(window.right() - size.x - 2.0).max(0.0),
+        at.y.min(window.bottom() - size.y - 2.0).max(0.0),
+    )
+}
+
+/// Draws the items over the page; returns the index of the one that was picked.
+fn draw(ui: &Ui, areas: &[Rect], items: &[MenuItem<'_>]) -> Option<usize> {
+    let all = areas.iter().fold(Rect::NOTHING, |all, item| all.union(*item));
+    let shown = Area::new(Id::unique("menu"))
+        .order(Order::Foreground)
+        .fixed_pos(all.min)
+        .constrain(false)
+        .show(ui.ctx(), |ui| {
+            ui.allocate_rect(all, Sense::hover());
+            ui.painter().rect_filled(all, 2.0, palette::SURFACE);
+            let mut picked = None;
+            for (index, (area, item)) in areas.iter().zip(items).enumerate() {
+                if draw_item(ui, *area, index, item) {
+                    picked = Some(index);
+                }
+            }
+            let edge = Stroke::new(1.0, palette::EDGE);
+            ui.painter().rect_stroke(all, 2.0, edge, StrokeKind::Inside);
+            picked
+        });
+    shown.inner
+}
+
+/// Draws an item; returns whether it was picked.
+fn draw_item(ui: &Ui, area: Rect, index: usize, item: &MenuItem<'_>) -> bool {
+    let response = ui.interact(area, ids::menu_item(index), Sense::click());
+    if response.hovered() {
+        ui.painter().rect_filled(area.shrink(1.0), 1.0, palette::HOVER);
+    }
+    if response.has_focus() {
+        marks::focus(ui.painter(), area.shrink(1.0));
+    }
+    let at = pos2(area.left() + 8.0, area.center().y);
+    ui.painter()
+        .text(at, Align2::LEFT_CENTER, item.text, typeface::text(), palette::INK);
+    let picked = response.clicked();
+    if !item.tip.is_empty() {
+        response.on_hover_text(item.tip);
+    }
+    picked
+}

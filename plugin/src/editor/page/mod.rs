@@ -1,0 +1,17 @@
+//! The page of an open window, from top to bottom.
+
+mod actions;
+pub mod frame;
+mod menus;
+mod monitor;
+mod plain_list;
+mod proposal_panel;
+mod stages;
+mod starting_point;
+mod status;
+#[cfg(test)]
+mod tests;
+mod toolbar;
+pub mod zoom;
+
+pub use monitor::INPUT_TIMEOUT;

@@ -1,0 +1,93 @@
+//! The stages below the pictures: headings and controls.
+
+use egui::{Align2, Stroke, Ui};
+use siskin_dsp::Settings;
+use siskin_editor_layout::{Layout, STAGES};
+
+use crate::editor::widgets::control::{self, Label};
+use crate::editor::widgets::ui_context::UiContext;
+use crate::editor::widgets::{palette, typeface};
+
+/// Draws all stages.
+pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, layout: &Layout, settings: &Settings) {
+    for (name, area) in layout.headings() {
+        ui.painter().text(
+            area.left_center(),
+            Align2::LEFT_CENTER,
+            name,
+            typeface::heading(),
+            typeface::text_color(is_live(name, settings)),
+        );
+        ui.painter().hline(
+            area.x_range(),
+            area.bottom() - 1.0,
+            Stroke::new(1.0, palette::EDGE),
+        );
+    }
+    for control in context.controls {
+        let id = control.id;
+        let Some(cell) = layout.cell(id) else { continue };
+        let stage = stage_of(id);
+        let name = short_name(stage, control.knob.title());
+        let live = is_live(stage, settings) || id.ends_with("_on");
+        control::show(ui, context, control, &cell, Label { name: &name, live });
+    }
+}
+
+fn stage_of(id: &str) -> &'static str {
+    let stage = STAGES.iter().find(|(_, ids)| ids.contains(&id));
+    stage.map_or("", |(name, _)| name)
+}
+
+/// Whether a stage is on.
+fn is_live(stage: &str, settings: &Settings) -> bool {
+    match stage {
+        "Leveller" => settings.leveller.on,
+        "Sibilance" => settings.sibilance.on,
+        "Breath" => settings.breath.on,
+        _ => true,
+    }
+}
+
+/// The name without the stage's: "Leveller threshold" reads "Threshold" under the heading "Leveller". A stage's switch has no
+/// name.
+fn short_name(stage: &str, name: &str) -> String {
+    match name.strip_prefix(stage).map(str::trim_start) {
+        Some("") if stage == "Follow" => "Follow time".to_owned(),
+        Some("") => String::new(),
+        Some(rest) => rest[..1].to_uppercase() + &rest[1..],
+        None => name.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::{Controls, FollowParams, FollowParamsWithSource, InsertParams};
+    use siskin_editor_layout::FIRST_SIZE;
+
+    #[test]
+    fn every_parameter_has_a_cell_in_signal_order() {
+        let cells = |has_source| -> Vec<&'static str> {
+            let layout = Layout::new(FIRST_SIZE, has_source);
+            layout.cells().map(|(id, _)| id).collect()
+        };
+        let ids = |params: &dyn Controls| -> Vec<&'static str> {
+            params.controls().iter().map(|control| control.id).collect()
+        };
+        assert_eq!(cells(false), ids(&InsertParams::<FollowParams>::default()));
+        assert_eq!(
+            cells(true),
+            ids(&InsertParams::<FollowParamsWithSource>::default())
+        );
+    }
+
+    #[test]
+    fn a_name_does_not_repeat_its_heading() {
+        assert_eq!(short_name("Leveller", "Leveller auto makeup"), "Auto makeup");
+        assert_eq!(short_name("Leveller", "Leveller"), "");
+        assert_eq!(short_name("Sibilance", "Reach"), "Reach");
+        assert_eq!(short_name("Follow", "Follow"), "Follow time");
+        assert_eq!(stage_of("br_cut"), "Breath");
+    }
+}

@@ -1,0 +1,38 @@
+//! A button: text in a frame.
+
+use egui::{Align2, Id, Rect, Sense, Stroke, StrokeKind, Ui};
+
+use super::{marks, palette, tips, typeface};
+
+/// How a button is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ButtonState {
+    /// Can be pressed.
+    Normal,
+    /// Selected, or its function is active.
+    Selected,
+    /// Has no effect now.
+    Disabled,
+}
+
+/// Draws a button; returns whether it was pressed by pointer or keyboard.
+pub fn button(ui: &Ui, area: Rect, (name, text): (&str, &str), state: ButtonState) -> bool {
+    let response = ui.interact(area, Id::unique(("button", name)), Sense::click());
+    let (fill, ink) = match state {
+        ButtonState::Selected => (palette::INK, palette::PAPER),
+        ButtonState::Normal if response.hovered() => (palette::HOVER, palette::INK),
+        ButtonState::Normal => (palette::SURFACE, palette::INK),
+        ButtonState::Disabled => (palette::PAPER, palette::SECONDARY_INK),
+    };
+    let painter = ui.painter();
+    painter.rect_filled(area, 3.0, fill);
+    painter.rect_stroke(area, 3.0, Stroke::new(1.0, palette::EDGE), StrokeKind::Inside);
+    painter.text(area.center(), Align2::CENTER_CENTER, text, typeface::text(), ink);
+    if response.has_focus() {
+        marks::focus(painter, area.expand(3.0));
+    }
+    marks::scroll_to_focused(ui, area, &response);
+    let pressed = response.clicked();
+    response.on_hover_text(tips::for_element(name));
+    pressed
+}

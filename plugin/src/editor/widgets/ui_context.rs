@@ -1,0 +1,188 @@
+//! What every widget works with: controls, gestures, the value being typed, the open menu.
+
+use egui::{Pos2, Response, Ui};
+
+use super::gestures::ParamGestures;
+use super::ids;
+use crate::params::Control;
+
+/// With Shift, drags, steps and wheel move a value by this fraction.
+const FINE: f32 = 0.1;
+/// One wheel notch or arrow key, as a fraction of the parameter's travel.
+const STEP: f32 = 0.01;
+/// Steps per page key.
+const PAGE_STEPS: f32 = 10.0;
+/// Points of a smooth wheel per notch: common practice, no source.
+const POINTS_PER_NOTCH: f32 = 50.0;
+
+/// The menu that is open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Menu {
+    /// Starting points.
+    StartingPoints,
+    /// Zooms.
+    Zoom,
+    /// Menu of one control, by its id, with its upper left corner.
+    Control(&'static str, Pos2),
+}
+
+/// A value that is being typed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TextEntry {
+    id: &'static str,
+    view: &'static str,
+    /// The text so far.
+    pub text: String,
+    /// Whether the field has yet to ask for keyboard focus.
+    pub needs_focus: bool,
+}
+
+impl TextEntry {
+    /// An empty entry for a control, in one of the views that show it.
+    pub fn new(id: &'static str, view: &'static str) -> Self {
+        Self {
+            id,
+            view,
+            text: String::new(),
+            needs_focus: true,
+        }
+    }
+
+    /// Whether it belongs to this control in this view.
+    pub fn is_for(&self, id: &str, view: &str) -> bool {
+        self.id == id && self.view == view
+    }
+}
+
+/// What widgets work with.
+pub struct UiContext<'a> {
+    /// Every control.
+    pub controls: &'a [Control<'a>],
+    /// Gestures to the host.
+    pub gestures: &'a mut ParamGestures,
+    /// The value that is being typed.
+    pub text_entry: &'a mut Option<TextEntry>,
+    /// The open menu.
+    pub menu: &'a mut Option<Menu>,
+    /// What the wheel does.
+    pub wheel: &'a mut Wheel,
+    /// The view in which a value is typed after "Type a value": `cell` or `list`.
+    pub view: &'static str,
+}
+
+/// Whether the wheel scrolls the page or turns a control. While it scrolls, a control that moves under the pointer is
+/// left alone until the pointer moves.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Wheel {
+    scrolling_at: Option<Pos2>,
+    used: bool,
+}
+
+impl Wheel {
+    /// Begins a frame.
+    pub fn begin_frame(&mut self, ui: &Ui) {
+        self.used = false;
+        if self.scrolling_at != ui.input(|input| input.pointer.hover_pos()) {
+            self.scrolling_at = None;
+        }
+    }
+
+    /// Ends a frame: a wheel that no control used has scrolled the page.
+    pub fn end_frame(&mut self, ui: &Ui) {
+        let (notches, at) = ui.input(|input| (wheel_notches(input), input.pointer.hover_pos()));
+        if notches != 0.0 && !self.used {
+            self.scrolling_at = at;
+        }
+    }
+}
+
+impl<'a> UiContext<'a> {
+    /// The control with this id.
+    pub fn control(&self, id: &str) -> Option<&'a Control<'a>> {
+        self.controls.iter().find(|control| control.id == id)
+    }
+
+    /// Handles wheel and keys on a control, the same in every view.
+    pub fn wheel_and_keys(&mut self, ui: &Ui, control: &Control<'_>, response: &Response) {
+        let step = control.knob.steps().map_or(STEP, |steps| 1.0 / steps as f32);
+        let fine = if control.knob.steps().is_none() {
+            fine_factor(ui)
+        } else {
+            1.0
+        };
+        if response.hovered() && self.wheel.scrolling_at.is_none() {
+            self.wheel.used = true;
+            let notches = take_wheel(ui);
+            if notches != 0.0 {
+                self.gestures.nudge(control, notches * step * fine);
+            }
+        }
+        if !response.has_focus() || self.text_entry.is_some() {
+            return;
+        }
+        lock_arrows(ui, response);
+        let steps = pressed_steps(ui);
+        if steps != 0.0 {
+            self.gestures.nudge(control, steps * step * fine);
+        }
+        if pressed(ui, egui::Key::Delete) || pressed(ui, egui::Key::Backspace) {
+            self.gestures.reset(control);
+        }
+        if pressed(ui, egui::Key::M) {
+            *self.menu = Some(Menu::Control(control.id, response.rect.left_bottom()));
+            ids::focus_first_menu_item(ui);
+        }
+    }
+}
+
+/// Factor on drags, steps and wheel: smaller while Shift is held.
+pub fn fine_factor(ui: &Ui) -> f32 {
+    if ui.input(|input| input.modifiers.shift) {
+        FINE
+    } else {
+        1.0
+    }
+}
+
+fn pressed(ui: &Ui, key: egui::Key) -> bool {
+    ui.input(|input| input.key_pressed(key))
+}
+
+/// Steps asked for by arrow and page keys.
+fn pressed_steps(ui: &Ui) -> f32 {
+    let count = |key| ui.input(|input| input.num_presses(key)) as f32;
+    use egui::Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, PageDown, PageUp};
+    count(ArrowUp) + count(ArrowRight) - count(ArrowDown) - count(ArrowLeft)
+        + PAGE_STEPS * (count(PageUp) - count(PageDown))
+}
+
+/// Makes arrows change the value instead of moving the focus.
+fn lock_arrows(ui: &Ui, response: &Response) {
+    let filter = egui::EventFilter {
+        horizontal_arrows: true,
+        vertical_arrows: true,
+        ..egui::EventFilter::default()
+    };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+}
+
+/// Wheel notches of this frame; keeps the page from scrolling.
+fn take_wheel(ui: &Ui) -> f32 {
+    ui.input_mut(|input| {
+        input.smooth_scroll_delta = egui::Vec2::ZERO;
+        wheel_notches(input)
+    })
+}
+
+/// Wheel notches of this frame.
+fn wheel_notches(input: &egui::InputState) -> f32 {
+    let notches = |event: &egui::Event| match event {
+        // Some systems report the wheel as horizontal while Shift is held.
+        egui::Event::MouseWheel { unit, delta, .. } => match unit {
+            egui::MouseWheelUnit::Point => (delta.x + delta.y) / POINTS_PER_NOTCH,
+            _ => delta.x + delta.y,
+        },
+        _ => 0.0,
+    };
+    input.events.iter().map(notches).sum()
+}

@@ -1,0 +1,5 @@
+//! The framework's window: how the host opens, sizes and closes it, and when it draws.
+
+mod app;
+pub mod host_editor;
+mod repaint;

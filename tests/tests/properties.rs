@@ -76,14 +76,14 @@ fn misses(findings: &Findings, whose: usize) -> Vec<String> {
             .find(|(quantity, figure, _)| *quantity == row.quantity && *figure == row.figure);
         let missed = match known {
             Some((_, _, held)) => row.is_worse(figure, held[whose]),
-            None => row.goal.is_met(figure) == Some(false),
+            None => row.is_met(figure) == Some(false),
         };
         if missed {
             misses.push(format!(
                 "{property}, {}: {}, goal {}",
                 row.what,
                 row.text(figure),
-                row.goal_text()
+                row.goal.text(row.unit)
             ));
         }
     }

@@ -1,40 +1,19 @@
-//! The commands of the house: `cargo xtask <command>`.
+//! The commands of this workspace: `cargo xtask <command>`.
 
-mod bench;
-mod bundle;
-mod check;
-mod columns;
-mod demo;
-mod files;
-mod hosts;
-mod install;
-mod notices;
-mod null;
-mod progress;
-mod properties;
-mod render;
-mod score;
-mod shots;
-mod soak;
-mod starting_points;
-mod supply;
-mod test_command;
-mod workspace;
+mod build;
+mod measure;
+mod report;
+mod setup;
+mod verify;
 
-use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
 
-use bench::BenchOptions;
-use demo::DemoOptions;
-use hosts::HostsOptions;
-use null::NullOptions;
-use properties::PropertiesOptions;
-use render::RenderOptions;
-use score::ScoreOptions;
-use shots::ShotsOptions;
-use soak::SoakOptions;
+use build::{bundle, install};
+use measure::{bench, properties, render, score};
+use report::{demo, shots};
+use verify::{check, hosts, null, soak, supply, test};
 
 /// Builds, tries, shows and installs Siskin.
 #[derive(Debug, Parser)]
@@ -53,42 +32,29 @@ enum Command {
     /// Remove what `install` put there
     Uninstall,
     /// Sing the demo song, render it five ways, write WAV files and report.html
-    Demo(DemoArguments),
+    Demo(demo::DemoOptions),
     /// Run a sound file through the built CLAP bundle, as a host does offline
-    Render(RenderOptions),
-    /// Play the labelled voices to the ears of the engine and tell how well it hears
-    Score(ScoreOptions),
-    /// Measure what must hold of the sound on every labelled voice, and print it on one page
-    Properties(PropertiesOptions),
-    /// Measure speed, memory and the distance to what the machine allows, beside what Siskin replaces
-    Bench(BenchOptions),
-    /// Take the sound of a version before from the sound of now, and tell what is left
-    Null(NullOptions),
-    /// Drive the bundles as random hosts do, or time blocks on a bad day
-    Soak(SoakOptions),
-    /// Hold the packages of others against deny.toml: licences, sources, versions
+    Render(render::RenderOptions),
+    /// Run the labelled voices through the engine and print the accuracy of its detector
+    Score(score::ScoreOptions),
+    /// Measure what must hold of the sound on every labelled voice
+    Properties(properties::PropertiesOptions),
+    /// Measure speed, memory and instructions, beside what Siskin replaces
+    Bench(bench::BenchOptions),
+    /// Subtract the sound of an earlier version from the present one and print what is left
+    Null(null::NullOptions),
+    /// Drive the bundles as random hosts do, or measure the time of blocks under hostile sound
+    Soak(soak::SoakOptions),
+    /// Check the packages of others against deny.toml: licences, sources, versions
     Supply,
     /// Put the bundles into real audio programs, bounce, and compare with `render`
-    Hosts(HostsOptions),
+    Hosts(hosts::HostsOptions),
     /// Show the editor in a real window: take the pictures of the manual, or measure what the window costs
-    Shots(ShotsOptions),
-    /// Run every test, on the built bundles too
+    Shots(shots::ShotsOptions),
+    /// Check the packages of others and run every test, on the built bundles too
     Test(TestArguments),
     /// Check format, lints and documentation, then run every test
     Check(CheckArguments),
-}
-
-#[derive(Debug, Args)]
-struct DemoArguments {
-    /// Folder for the WAV files and report.html
-    #[arg(long, value_name = "DIR", default_value = "target/demo")]
-    out: PathBuf,
-    /// Also write the table as JSON
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
-    /// Replace files that exist
-    #[arg(long)]
-    force: bool,
 }
 
 #[derive(Debug, Args)]
@@ -120,7 +86,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Bundle => bundle::run(),
         Command::Install => install::install(),
         Command::Uninstall => install::uninstall(),
-        Command::Demo(DemoArguments { out, json, force }) => demo::run(&DemoOptions { out, json, force }),
+        Command::Demo(options) => demo::run(&options),
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
@@ -130,7 +96,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Supply => supply::run(),
         Command::Hosts(options) => hosts::run(&options),
         Command::Shots(options) => shots::run(&options),
-        Command::Test(TestArguments { setup }) => test_command::run(setup),
+        Command::Test(TestArguments { setup }) => test::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }
 }

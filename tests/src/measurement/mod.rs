@@ -6,6 +6,7 @@
 
 pub mod bench;
 pub mod figures;
+pub mod goal;
 pub mod levels;
 pub mod models;
 pub mod null;

@@ -1,4 +1,4 @@
-//! How fast the sound is made, how much memory it takes, and how far that is from what the machine allows.
+//! How fast the sound is made, how much memory it takes, and what of that the stages take by themselves.
 //!
 //! Everything that is timed enters one [`contest`]: entries run in turn, round after round, so that a machine that slows
 //! down slows down all of them, and each keeps its fastest round.
@@ -9,7 +9,6 @@ mod counted;
 mod engine;
 mod error;
 mod insert;
-pub mod limit;
 mod memory;
 mod peers;
 mod sounds;

@@ -1,4 +1,4 @@
-//! The engine's stages, each alone, beside the kernels of the limit that do what it must do.
+//! The engine's stages, each alone. The sum of those that it needs is the bound that the engine is held against.
 
 use std::hint::black_box;
 
@@ -6,28 +6,32 @@ use siskin_dsp::stages_alone::{StageAlone, stages_alone};
 
 use super::clock::of_processor;
 use super::contest::{Entry, Unit, piece_blocks};
+use super::engine::Setting;
 use super::sounds::{Sounds, Stretch};
 
 /// Samples that a stage is given at a time.
 const BLOCK: usize = 512;
 const RATE_HZ: f64 = 48_000.0;
 
-/// The kernels that a stage must do, by their names; none where they are not counted apart.
+/// What an engine must do at least, whatever it is given: the shelf at rest and everything that never rests.
+const ALWAYS: [&str; 7] = [
+    "made safe, rounded, peaks",
+    "levels, K-weighted and plain",
+    "period",
+    "spectrum",
+    "bands",
+    "delay",
+    "shelf, at rest",
+];
+/// What is needed besides with all stages on.
+const ALL_ON: [&str; 3] = ["leveller", "low cut", "a gain that moves"];
+
+/// The stages whose times together bound an engine's from below.
 #[must_use]
-pub fn kernels_of(stage: &str) -> &'static [&'static str] {
-    match stage {
-        "made safe, rounded, peaks" => &["made safe, peaks in and out"],
-        "levels, K-weighted and plain" => &["K-weighting, two biquads, two mean squares"],
-        "period" => &[
-            "low band for the period, an eighth of the rate",
-            "correlation at 81 lags",
-        ],
-        "spectrum" => &["window, transform, powers"],
-        "bands" => &["sums over 128 bins"],
-        "delay" => &["delay"],
-        "shelf, 12 dB down" => &["shelf, two state-variable sections"],
-        "low cut" => &["low cut, one state-variable section"],
-        _ => &[],
+pub fn bound(setting: Setting) -> Vec<&'static str> {
+    match setting {
+        Setting::AsNew => ALWAYS.to_vec(),
+        Setting::AllOn => ALWAYS.into_iter().chain(ALL_ON).collect(),
     }
 }
 
@@ -81,16 +85,13 @@ fn entry<'a>(mut stage: StageAlone, channels: usize, sounds: &Sounds) -> Entry<'
 
 #[cfg(test)]
 mod tests {
-    use super::super::limit;
     use super::*;
 
     #[test]
-    fn every_kernel_that_a_stage_names_is_one() {
-        let known = limit::names();
-        let named: Vec<_> = stages().into_iter().flat_map(kernels_of).collect();
-        assert!(named.len() > 6);
-        for kernel in named {
-            assert!(known.contains(kernel), "{kernel}");
+    fn the_bound_names_stages_that_exist() {
+        let known = stages();
+        for stage in bound(Setting::AllOn) {
+            assert!(known.contains(&stage), "{stage}");
         }
     }
 }

@@ -148,7 +148,7 @@ fn decoder(format: &dyn FormatReader) -> Result<(u32, Box<dyn AudioDecoder>), De
 /// # Errors
 ///
 /// [`AudioFileError::Exists`].
-pub fn refuse_existing(path: &Path, force: bool) -> Result<(), AudioFileError> {
+pub fn check_absent(path: &Path, force: bool) -> Result<(), AudioFileError> {
     if !force && path.exists() {
         return Err(AudioFileError::Exists { path: path.into() });
     }
@@ -162,7 +162,7 @@ pub fn refuse_existing(path: &Path, force: bool) -> Result<(), AudioFileError> {
 ///
 /// [`AudioFileError::Exists`] for a file that exists, unless `force`; [`AudioFileError::Write`].
 pub fn write(path: &Path, audio: &Audio, force: bool) -> Result<(), AudioFileError> {
-    refuse_existing(path, force)?;
+    check_absent(path, force)?;
     let failed = |cause| AudioFileError::Write {
         path: path.into(),
         cause,

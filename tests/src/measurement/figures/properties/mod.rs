@@ -41,7 +41,7 @@ pub use following::{both_channels, errors_lu, sibilance_settings, sibilant_asked
 pub use play::{Layout, Play, Played, differing_samples};
 pub use proportion::{BeforeAfter, asked_db, asked_lu, from_hz, own_rule, proportions_lu};
 pub use quantity::Quantity;
-pub use rows::{Goal, ROWS, Row};
+pub use rows::{ROWS, Row};
 pub use tracks::{Track, double};
 pub use treatment::Treatment;
 pub use voice::{Passage, RATE_HZ, SINGERS, Throat, Voice};

@@ -2,32 +2,7 @@
 
 use super::findings::{Figure, Findings};
 use super::quantity::Quantity;
-
-/// What a figure must be.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Goal {
-    /// It is at most this.
-    AtMost(f32),
-    /// Its size is at most this.
-    Within(f32),
-    /// It is at least this.
-    AtLeast(f32),
-    /// It is told and not judged; what a person would like to see.
-    Told(&'static str),
-}
-
-impl Goal {
-    /// Whether a figure meets it; none where it is not judged. What is no number meets nothing.
-    #[must_use]
-    pub fn is_met(self, figure: f32) -> Option<bool> {
-        match self {
-            Self::AtMost(bound) => Some(figure <= bound),
-            Self::Within(bound) => Some(figure.abs() <= bound),
-            Self::AtLeast(bound) => Some(figure >= bound),
-            Self::Told(_) => None,
-        }
-    }
-}
+use crate::measurement::goal::Goal;
 
 /// One row.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,16 +56,10 @@ impl Row {
         format!("{figure:.digits$}{space}{}", self.unit)
     }
 
-    /// The goal as it is written.
+    /// Whether a figure meets the goal; none where it is not judged.
     #[must_use]
-    pub fn goal_text(&self) -> String {
-        match self.goal {
-            Goal::AtMost(0.0) if self.unit.is_empty() => "none".to_owned(),
-            Goal::AtMost(bound) => format!("<= {bound} {}", self.unit),
-            Goal::Within(bound) => format!("+-{bound} {}", self.unit),
-            Goal::AtLeast(bound) => format!(">= {bound} {}", self.unit),
-            Goal::Told(why) => why.to_owned(),
-        }
+    pub fn is_met(&self, figure: f32) -> Option<bool> {
+        self.goal.is_met(f64::from(figure))
     }
 }
 
@@ -117,7 +86,7 @@ use Goal::{AtLeast, AtMost, Told, Within};
 use Quantity as Q;
 
 /// Share of the reduction that stands at the onset, percent.
-const ONSET_PERCENT: f32 = 90.0;
+const ONSET_PERCENT: f64 = 90.0;
 const NONE: Goal = AtMost(0.0);
 const PERCENT: (&str, usize) = ("%", 1);
 const COUNT: (&str, usize) = ("", 0);
@@ -190,13 +159,13 @@ mod tests {
     #[test]
     fn figures_are_judged_and_written() {
         let row = ROWS[1];
-        assert_eq!(row.goal.is_met(-61.0), Some(true));
-        assert_eq!(row.goal.is_met(f32::NAN), Some(false));
-        assert_eq!(row.goal.is_met(f32::NEG_INFINITY), Some(true));
+        assert_eq!(row.is_met(-61.0), Some(true));
+        assert_eq!(row.is_met(f32::NAN), Some(false));
+        assert_eq!(row.is_met(f32::NEG_INFINITY), Some(true));
         assert_eq!(row.text(-61.4), "-61 dB");
         assert_eq!(ROWS[0].text(0.0), "0");
         assert_eq!(ROWS[7].text(-0.0001), "0.000 dB");
-        assert_eq!(ROWS[0].goal_text(), "none");
-        assert_eq!(row.goal_text(), "<= -60 dB");
+        assert_eq!(ROWS[0].goal.text(ROWS[0].unit), "none");
+        assert_eq!(row.goal.text(row.unit), "<= -60 dB");
     }
 }

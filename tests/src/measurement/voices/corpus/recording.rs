@@ -27,7 +27,7 @@ pub enum Precision {
     Unlabelled,
 }
 
-/// What a stretch of speech is to an ear that looks for sibilance.
+/// The kinds of sound that a detector of sibilance tells apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Sound {
     /// s, sh, ch.
@@ -55,6 +55,22 @@ impl Sound {
     #[must_use]
     pub fn is_sibilant(self) -> bool {
         matches!(self, Self::Sibilant | Self::VoicedSibilant)
+    }
+
+    /// As a person calls it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Sibilant => "s sh ch",
+            Self::VoicedSibilant => "z zh j",
+            Self::WeakFricative => "f v th dh h",
+            Self::Vowel => "vowel",
+            Self::Sonorant => "nasal, liquid, glide",
+            Self::Stop => "stop",
+            Self::Breath => "breath",
+            Self::Rest => "rest",
+            Self::Other => "other",
+        }
     }
 
     /// A vowel, nasal, liquid or glide: what a voice level is made of.

@@ -7,15 +7,15 @@ pub(crate) mod biquad;
 mod formants;
 pub(crate) mod fricatives;
 mod labels;
+mod performance;
 mod phonemes;
 mod plan;
 pub(crate) mod random;
 mod score;
-mod singer;
 mod source;
 
 pub use labels::{Kind, Label, Section, Song};
-pub use singer::{sing, sing_along};
+pub use performance::{sing, sing_along};
 
 #[cfg(test)]
 mod tests;

@@ -1,10 +1,10 @@
 use std::f64::consts::TAU;
 use std::sync::LazyLock;
 
+use super::performance::perform;
 use super::plan::{ANCHOR_EFFORT_DB, plan};
 use super::random::Random;
 use super::score::Line;
-use super::singer::perform;
 use super::*;
 
 const RATE_HZ: f64 = 48_000.0;

@@ -1,0 +1,319 @@
+//! `cargo xtask install` and `cargo xtask uninstall`.
+//!
+//! Beside each bundle that is put into a plug-in folder, and each VST3 preset that is put where hosts look for them, lies a
+//! note that says so. What has no note was put there by somebody else: it is neither replaced nor removed.
+
+use std::fs;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, ensure};
+
+use super::bundle::{self, Bundles};
+use super::presets::{self, VST3_PRESET};
+use crate::setup::workspace::Workspace;
+
+/// What the note beside an installed bundle says.
+const NOTE: &str = "Put here by `cargo xtask install` of Siskin. `cargo xtask uninstall` removes it.\n";
+
+/// What a note's name ends with.
+const NOTE_ENDING: &str = ".installed.txt";
+
+/// The vendor, whose folder the presets lie in: the plug-ins tell this name to hosts.
+const VENDOR: &str = "Siskin";
+
+/// Builds the bundles and copies them to this user's plug-in folders, and the VST3 presets to this user's.
+pub fn install() -> Result<()> {
+    let folders = Folders::of_this_user()?;
+    let bundles = bundle::build()?;
+    for (bundle, target) in folders.targets(&bundles)? {
+        put(bundle, &target)?;
+        println!("installed {}", target.display());
+    }
+    take_away_presets(&folders.presets)?;
+    put_presets(&bundles.presets, &folders.presets)
+}
+
+/// Removes the bundles and the presets from this user's folders.
+pub fn uninstall() -> Result<()> {
+    let bundles = Bundles::of(&Workspace::locate()?);
+    let folders = Folders::of_this_user()?;
+    for (_, target) in folders.targets(&bundles)? {
+        match take_away(&target)? {
+            Found::Ours => println!("removed {}", target.display()),
+            Found::Nothing => println!("not installed: {}", target.display()),
+            Found::Foreign => println!("left alone, not installed by this command: {}", target.display()),
+        }
+    }
+    for target in take_away_presets(&folders.presets)? {
+        println!("removed {}", target.display());
+    }
+    Ok(())
+}
+
+/// Copies the VST3 presets among `built` to `vendor`, the vendor's folder of presets. A preset of somebody else that has
+/// one's name stays and is told of.
+fn put_presets(built: &Path, vendor: &Path) -> Result<()> {
+    for preset in presets::files(built) {
+        let Ok(below) = preset.strip_prefix(built) else {
+            continue;
+        };
+        let target = vendor.join(below);
+        if preset.extension().is_none_or(|ending| ending != VST3_PRESET) {
+            continue;
+        }
+        if find(&target) == Found::Foreign {
+            println!("left alone, not installed by this command: {}", target.display());
+            continue;
+        }
+        put(&preset, &target)?;
+        println!("installed {}", target.display());
+    }
+    Ok(())
+}
+
+/// Removes the presets in `vendor` that have a note, of whatever version, then the folders that are empty: which presets
+/// they were.
+fn take_away_presets(vendor: &Path) -> Result<Vec<PathBuf>> {
+    let noted = |note: &PathBuf| Some(PathBuf::from(note.to_str()?.strip_suffix(NOTE_ENDING)?));
+    let targets: Vec<PathBuf> = presets::files(vendor).iter().filter_map(noted).collect();
+    for target in &targets {
+        take_away(target)?;
+    }
+    let emptied = targets.iter().filter_map(|target| target.parent());
+    for folder in emptied.chain((!targets.is_empty()).then_some(vendor)) {
+        // Refused while anything else is in it.
+        let _kept = fs::remove_dir(folder);
+    }
+    Ok(targets)
+}
+
+/// Where this user's hosts look: the folders that the CLAP and VST3 standards name. For presets, VST3's developer portal,
+/// "Preset Locations" (read for macOS and Windows; for Linux from memory), with the vendor's name.
+struct Folders {
+    clap: PathBuf,
+    vst3: PathBuf,
+    presets: PathBuf,
+}
+
+impl Folders {
+    fn of_this_user() -> Result<Self> {
+        let home = |variable: &str| {
+            std::env::var_os(variable)
+                .filter(|home| !home.is_empty())
+                .map(PathBuf::from)
+                .with_context(|| format!("${variable} is not set, so your plug-in folders are not known"))
+        };
+        Ok(if cfg!(target_os = "macos") {
+            let audio = home("HOME")?.join("Library/Audio");
+            Self {
+                clap: audio.join("Plug-Ins/CLAP"),
+                vst3: audio.join("Plug-Ins/VST3"),
+                presets: audio.join("Presets").join(VENDOR),
+            }
+        } else if cfg!(target_os = "windows") {
+            let common = home("LOCALAPPDATA")?.join("Programs").join("Common");
+            Self {
+                clap: common.join("CLAP"),
+                vst3: common.join("VST3"),
+                presets: home("USERPROFILE")?.join("Documents/VST3 Presets").join(VENDOR),
+            }
+        } else {
+            let home = home("HOME")?;
+            Self {
+                clap: home.join(".clap"),
+                vst3: home.join(".vst3"),
+                presets: home.join(".vst3/presets").join(VENDOR),
+            }
+        })
+    }
+
+    /// Each bundle, and where it belongs.
+    fn targets<'a>(&self, bundles: &'a Bundles) -> Result<[(&'a Path, PathBuf); 2]> {
+        let target = |bundle: &'a Path, folder: &Path| {
+            let name = bundle.file_name().context("a bundle without a name")?;
+            anyhow::Ok((bundle, folder.join(name)))
+        };
+        Ok([
+            target(&bundles.clap, &self.clap)?,
+            target(&bundles.vst3, &self.vst3)?,
+        ])
+    }
+}
+
+/// What lies where a bundle belongs.
+#[derive(Debug, PartialEq, Eq)]
+enum Found {
+    Nothing,
+    Ours,
+    Foreign,
+}
+
+/// The note beside the bundle at `target`.
+fn note(target: &Path) -> PathBuf {
+    let mut name = target.as_os_str().to_owned();
+    name.push(NOTE_ENDING);
+    PathBuf::from(name)
+}
+
+fn find(target: &Path) -> Found {
+    match (target.symlink_metadata().is_ok(), note(target).exists()) {
+        (_, true) => Found::Ours,
+        (true, false) => Found::Foreign,
+        (false, false) => Found::Nothing,
+    }
+}
+
+/// Copies `bundle` to `target`. The note is written first: a copy that is cut short can still be removed.
+fn put(bundle: &Path, target: &Path) -> Result<()> {
+    ensure!(
+        find(target) != Found::Foreign,
+        "{} was not installed by this command: move it away, then install again",
+        target.display()
+    );
+    ensure!(
+        bundle.exists(),
+        "{} is missing: run `cargo xtask bundle` first",
+        bundle.display()
+    );
+    take_away(target)?;
+    let note = note(target);
+    let failed = || format!("cannot write {}", note.display());
+    if let Some(folder) = target.parent() {
+        fs::create_dir_all(folder).with_context(failed)?;
+    }
+    fs::write(&note, NOTE).with_context(failed)?;
+    copy(bundle, target)
+}
+
+/// Removes the bundle at `target`, then its note, if it is ours.
+fn take_away(target: &Path) -> Result<Found> {
+    let found = find(target);
+    if found == Found::Ours {
+        remove(target)?;
+        remove(&note(target))?;
+    }
+    Ok(found)
+}
+
+/// Removes a file or a folder, if there is one.
+fn remove(target: &Path) -> Result<()> {
+    let removed = match target.symlink_metadata() {
+        Ok(metadata) if metadata.is_dir() => fs::remove_dir_all(target),
+        Ok(_) => fs::remove_file(target),
+        Err(error) => Err(error),
+    };
+    match removed {
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(()),
+        other => other.with_context(|| format!("cannot remove {}", target.display())),
+    }
+}
+
+/// Copies a file, or a folder with all that it holds.
+fn copy(from: &Path, to: &Path) -> Result<()> {
+    let failed = || format!("cannot copy {} to {}", from.display(), to.display());
+    if !from.is_dir() {
+        fs::copy(from, to).with_context(failed)?;
+        return Ok(());
+    }
+    fs::create_dir_all(to).with_context(failed)?;
+    for entry in fs::read_dir(from).with_context(failed)? {
+        let entry = entry.with_context(failed)?;
+        copy(&entry.path(), &to.join(entry.file_name()))?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A folder of one test alone with a built bundle, removed at the end.
+    struct Scratch(PathBuf);
+
+    impl Scratch {
+        fn new(name: &str) -> Self {
+            let folder = std::env::temp_dir().join(format!("siskin-install-{name}-{}", std::process::id()));
+            fs::create_dir_all(folder.join("Siskin.vst3/Contents")).unwrap();
+            fs::write(folder.join("Siskin.vst3/Contents/Siskin.so"), "built").unwrap();
+            Self(folder)
+        }
+    }
+
+    impl Drop for Scratch {
+        fn drop(&mut self) {
+            let _gone = fs::remove_dir_all(&self.0);
+        }
+    }
+
+    #[test]
+    fn what_was_installed_is_replaced_and_removed_without_a_trace() {
+        let scratch = Scratch::new("round");
+        let (bundle, folder) = (scratch.0.join("Siskin.vst3"), scratch.0.join("plug-ins"));
+        let target = folder.join("Siskin.vst3");
+        put(&bundle, &target).unwrap();
+        fs::write(target.join("of an older version"), "").unwrap();
+        put(&bundle, &target).unwrap();
+        assert_eq!(
+            fs::read_to_string(target.join("Contents/Siskin.so")).unwrap(),
+            "built"
+        );
+        assert!(!target.join("of an older version").exists());
+        assert_eq!(take_away(&target).unwrap(), Found::Ours);
+        assert_eq!(fs::read_dir(&folder).unwrap().count(), 0);
+        assert_eq!(take_away(&target).unwrap(), Found::Nothing);
+    }
+
+    #[test]
+    fn what_somebody_else_put_there_stays() {
+        let scratch = Scratch::new("foreign");
+        let target = scratch.0.join("theirs.vst3");
+        fs::write(&target, "theirs").unwrap();
+        let error = put(&scratch.0.join("Siskin.vst3"), &target).unwrap_err();
+        assert!(
+            error.to_string().contains("was not installed by this command"),
+            "{error}"
+        );
+        assert_eq!(take_away(&target).unwrap(), Found::Foreign);
+        assert_eq!(fs::read_to_string(&target).unwrap(), "theirs");
+    }
+
+    #[test]
+    fn presets_come_and_go_without_a_trace_and_without_those_of_others() {
+        let scratch = Scratch::new("presets");
+        let (built, vendor) = (scratch.0.join("built"), scratch.0.join("presets/Siskin"));
+        for file in [
+            "Siskin/One.vstpreset",
+            "Siskin/One.json",
+            "Siskin Follow/Two.vstpreset",
+        ] {
+            let file = built.join(file);
+            fs::create_dir_all(file.parent().unwrap()).unwrap();
+            fs::write(file, "built").unwrap();
+        }
+        put_presets(&built, &vendor).unwrap();
+        let one = vendor.join("Siskin/One.vstpreset");
+        assert_eq!(fs::read_to_string(&one).unwrap(), "built");
+        assert!(!vendor.join("Siskin/One.json").exists());
+        assert_eq!(take_away_presets(&vendor).unwrap().len(), 2);
+        assert!(!vendor.exists() && scratch.0.join("presets").exists());
+
+        fs::create_dir_all(one.parent().unwrap()).unwrap();
+        fs::write(&one, "theirs").unwrap();
+        put_presets(&built, &vendor).unwrap();
+        assert_eq!(take_away_presets(&vendor).unwrap().len(), 1);
+        assert_eq!(fs::read_to_string(&one).unwrap(), "theirs");
+        assert!(!vendor.join("Siskin Follow").exists());
+    }
+
+    #[test]
+    fn a_bundle_that_was_not_built_is_one_clear_line() {
+        let scratch = Scratch::new("missing");
+        let error = put(&scratch.0.join("none.clap"), &scratch.0.join("x/none.clap")).unwrap_err();
+        assert!(
+            error.to_string().contains("run `cargo xtask bundle` first"),
+            "{error}"
+        );
+        assert!(!scratch.0.join("x").exists());
+    }
+}

@@ -1,0 +1,8 @@
+//! The bundles: built, described, installed.
+
+pub mod bundle;
+pub mod install;
+mod licence_texts;
+mod notices;
+pub mod packages;
+mod presets;

@@ -1,0 +1,6 @@
+//! What measures the sound: detector, properties, speed, and a file through the plug-in.
+
+pub mod bench;
+pub mod properties;
+pub mod render;
+pub mod score;

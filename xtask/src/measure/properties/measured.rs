@@ -1,0 +1,113 @@
+//! Every measure on every voice, on all cores.
+
+use anyhow::Result;
+use rayon::prelude::*;
+use siskin_tests::measurement::figures::properties::{
+    FAMILIES, Findings, SINGERS, STACK_FAMILIES, Throat, Treatment, Voice, fixed_stack,
+};
+use siskin_tests::measurement::voices::corpus::Recording;
+
+use crate::report::progress;
+
+/// What came of one line of the table: one voice, or the clips of one package and language.
+#[derive(Debug, Clone)]
+pub struct Line {
+    /// Its name.
+    pub name: String,
+    /// Where the voice comes from.
+    pub throat: Throat,
+    /// The lowest rate at which any of it was recorded, Hz.
+    pub lowest_rate_hz: f64,
+    /// Length of what was played, s.
+    pub duration_s: f64,
+    /// Of Siskin.
+    pub siskin: Findings,
+    /// Of the two fixed stages.
+    pub stack: Findings,
+}
+
+/// Measures the singers and the recordings whose lines contain the name, in the order of the corpus.
+pub fn measure(recordings: &[Recording], name: Option<&str>) -> Result<Vec<Line>> {
+    let mut voices: Vec<Voice> = SINGERS.par_iter().map(|seed| Voice::singer(*seed)).collect();
+    voices.par_extend(recordings.par_iter().filter_map(Voice::of));
+    voices.retain(|voice| name.is_none_or(|name| voice.line.contains(name)));
+    let jobs: Vec<(usize, Job)> = Job::all()
+        .flat_map(|job| (0..voices.len()).map(move |voice| (voice, job)))
+        .collect();
+    let bar = progress::counting(jobs.len() as u64)?;
+    let findings: Vec<(Findings, Findings)> = jobs
+        .par_iter()
+        .with_max_len(1)
+        .map(|(voice, job)| {
+            bar.set_message(job.name());
+            let findings = job.run(&voices[*voice]);
+            bar.inc(1);
+            findings
+        })
+        .collect();
+    bar.finish_and_clear();
+    let mut lines: Vec<Line> = Vec::new();
+    let places: Vec<usize> = voices.iter().map(|voice| place(&mut lines, voice)).collect();
+    for ((voice, _), (siskin, stack)) in jobs.iter().zip(findings) {
+        let line = &mut lines[places[*voice]];
+        line.siskin += siskin;
+        line.stack += stack;
+    }
+    Ok(lines)
+}
+
+/// The line of a voice, which grows by it.
+fn place(lines: &mut Vec<Line>, voice: &Voice) -> usize {
+    let place = lines.iter().position(|line| line.name == voice.line);
+    let place = place.unwrap_or_else(|| {
+        lines.push(Line {
+            name: voice.line.clone(),
+            throat: voice.throat,
+            lowest_rate_hz: voice.own_rate_hz,
+            duration_s: 0.0,
+            siskin: Findings::default(),
+            stack: Findings::default(),
+        });
+        lines.len() - 1
+    });
+    let line = &mut lines[place];
+    line.lowest_rate_hz = line.lowest_rate_hz.min(voice.own_rate_hz);
+    line.duration_s += voice.raw.duration_s();
+    place
+}
+
+/// One thing to do with a voice.
+#[derive(Debug, Clone, Copy)]
+enum Job {
+    Siskin(usize),
+    Stack,
+}
+
+impl Job {
+    /// The long ones first.
+    fn all() -> impl Iterator<Item = Self> {
+        std::iter::once(Self::Stack).chain((0..FAMILIES.len()).map(Self::Siskin))
+    }
+
+    fn name(self) -> &'static str {
+        match self {
+            Self::Siskin(family) => FAMILIES[family].name,
+            Self::Stack => "two fixed stages",
+        }
+    }
+
+    /// Findings of Siskin and of the fixed stages.
+    fn run(self, voice: &Voice) -> (Findings, Findings) {
+        match self {
+            Self::Siskin(family) => ((FAMILIES[family].measure)(voice), Findings::default()),
+            Self::Stack => {
+                let stack = fixed_stack(voice).map(|stack| {
+                    let treatment = Treatment::FixedStack(stack);
+                    let measures = STACK_FAMILIES.iter();
+                    measures.map(|family| (family.measure)(voice, &treatment)).sum()
+                });
+                (Findings::default(), stack.unwrap_or_default())
+            }
+        }
+    }
+}

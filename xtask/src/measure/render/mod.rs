@@ -1,0 +1,170 @@
+//! `cargo xtask render`: a sound file through the built CLAP bundle, as a host does offline.
+
+mod play;
+mod start;
+
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, bail, ensure};
+use clap::Args;
+use siskin_tests::hosts::automation::Point;
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
+
+use crate::build::bundle;
+use start::Start;
+
+/// What a person asks of a rendering.
+#[derive(Debug, Clone, Args)]
+pub struct RenderOptions {
+    /// The sound file: WAV, FLAC or AIFF, mono or stereo
+    #[arg(value_name = "IN.wav")]
+    pub input: PathBuf,
+    /// Folder for the result, IN-siskin.wav; the input's own folder where none is given
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Start from one of the starting points: lead, double, backing-stack, breath-track; --set changes it further
+    #[arg(long, value_name = "WORD")]
+    pub start: Option<String>,
+    /// Start from a saved state: a JSON file like those in target/bundled/presets
+    #[arg(long, value_name = "FILE.json", conflicts_with = "start")]
+    pub state: Option<PathBuf>,
+    /// Set a parameter, in its plain unit or by its word: sib_prop=-9, br_on=on, sib_from="4 kHz"
+    #[arg(long, value_name = "ID=VALUE", num_args = 1..)]
+    pub set: Vec<String>,
+    /// Change parameters on the way: CSV lines "time_s,id,value", sorted by time; each holds until the next
+    #[arg(long, value_name = "FILE.csv")]
+    pub automation: Option<PathBuf>,
+    /// Follow the voice of this file instead (the plug-in is then Siskin Follow)
+    #[arg(long, value_name = "REF.wav")]
+    pub reference: Option<PathBuf>,
+    /// Block size in samples
+    #[arg(long, value_name = "N", default_value_t = 512)]
+    pub block: usize,
+    /// Replace a result that exists
+    #[arg(long)]
+    pub force: bool,
+}
+
+impl RenderOptions {
+    /// All at its default, for the file at `input`.
+    pub fn of(input: PathBuf) -> Self {
+        Self {
+            input,
+            out: None,
+            start: None,
+            state: None,
+            set: Vec::new(),
+            automation: None,
+            reference: None,
+            block: 512,
+            force: false,
+        }
+    }
+}
+
+/// The largest block, in samples: a minute at 48 kHz is more than any host hands over, and its buffers fit anywhere.
+const LARGEST_BLOCK: usize = 60 * 48_000;
+
+/// The sounds that a rendering starts from.
+#[derive(Debug)]
+pub struct Sounds {
+    /// The voice.
+    pub voice: Audio,
+    /// The voice that is followed, for a plug-in with a side-chain.
+    pub reference: Option<Audio>,
+}
+
+/// Renders one file. Whatever can be refused without the plug-in is refused before it is built.
+pub fn run(options: &RenderOptions) -> Result<()> {
+    ensure!(
+        (1..=LARGEST_BLOCK).contains(&options.block),
+        "--block takes 1 to {LARGEST_BLOCK} samples, not {}",
+        options.block
+    );
+    let settings = read_settings(&options.set)?;
+    let output = output_path(options)?;
+    audio_file::check_absent(&output, options.force)?;
+    let sounds = read_sounds(options)?;
+    let points = play::read_automation(options.automation.as_deref())?;
+    let saved = start::read_state(options.state.as_deref())?;
+    let bundles = bundle::build()?;
+    let bundle = Bundle::load(&bundles.clap)?;
+    let start = Start::choose(&bundle, options, saved)?;
+    let audio = play::play(&start, options, &settings, sounds, &points)?;
+    audio_file::write(&output, &audio, options.force)?;
+    println!("wrote {}", output.display());
+    Ok(())
+}
+
+/// Renders sounds in memory through the plug-in of `bundle` that `options` ask for, from its settings; no file is read or
+/// written.
+pub fn sounds(bundle: &Bundle, options: &RenderOptions, sounds: Sounds, points: &[Point]) -> Result<Audio> {
+    let settings = read_settings(&options.set)?;
+    let start = Start::choose(bundle, options, None)?;
+    play::play(&start, options, &settings, sounds, points)
+}
+
+/// Splits each `ID=VALUE`.
+fn read_settings(given: &[String]) -> Result<Vec<(&str, &str)>> {
+    given
+        .iter()
+        .map(|text| {
+            text.split_once('=')
+                .with_context(|| format!("--set takes ID=VALUE, not \"{text}\""))
+        })
+        .collect()
+}
+
+fn output_path(options: &RenderOptions) -> Result<PathBuf> {
+    let stem = options
+        .input
+        .file_stem()
+        .with_context(|| format!("{} is not a file", options.input.display()))?;
+    let mut name = stem.to_owned();
+    name.push("-siskin.wav");
+    let folder = options.out.as_deref().or(options.input.parent());
+    Ok(folder.unwrap_or(Path::new("")).join(name))
+}
+
+fn read_sounds(options: &RenderOptions) -> Result<Sounds> {
+    let voice = read_voice(&options.input)?;
+    let Some(path) = &options.reference else {
+        return Ok(Sounds {
+            voice,
+            reference: None,
+        });
+    };
+    let reference = read_voice(path)?;
+    if reference.sample_rate_hz != voice.sample_rate_hz {
+        bail!(
+            "{} runs at {} Hz and the input at {} Hz; convert one of them",
+            path.display(),
+            reference.sample_rate_hz,
+            voice.sample_rate_hz
+        );
+    }
+    Ok(Sounds {
+        voice,
+        reference: Some(in_stereo(reference)),
+    })
+}
+
+fn read_voice(path: &Path) -> Result<Audio> {
+    let audio = audio_file::read(path)?;
+    let channels = audio.channels.len();
+    ensure!(
+        channels <= 2,
+        "{} has {channels} channels; only mono and stereo can be rendered",
+        path.display()
+    );
+    Ok(audio)
+}
+
+/// One channel becomes two that are alike.
+pub fn in_stereo(mut audio: Audio) -> Audio {
+    if let [only] = &audio.channels[..] {
+        audio.channels = vec![only.clone(), only.clone()];
+    }
+    audio
+}

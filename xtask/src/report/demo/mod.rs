@@ -1,0 +1,117 @@
+//! `cargo xtask demo`: a song of our own, levelled hard, rendered five ways, measured and drawn.
+//!
+//! The song is sung, rendered through the built bundle in the in-process host, measured apart from the plug-in, and
+//! written as sound, pictures and figures.
+
+mod chain;
+mod figures;
+mod page;
+mod pictures;
+mod table;
+mod trace;
+
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use anyhow::{Context, Result};
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
+use siskin_tests::measurement::voices::singer::sing;
+
+use crate::build::bundle;
+use crate::report::{self, progress};
+use chain::Renderings;
+use figures::Figures;
+
+/// The demo's sample rate and the seed of its singer: any other would do.
+const SAMPLE_RATE_HZ: u32 = 48_000;
+const SEED: u64 = 2026;
+/// Steps that the progress bar counts: singing, seven renderings, measuring, invariance, writing.
+const STEPS: u64 = 11;
+
+/// What a person asks of the demo.
+#[derive(Debug, Clone, clap::Args)]
+pub struct DemoOptions {
+    /// Folder for the WAV files and report.html
+    #[arg(long, value_name = "DIR", default_value = "target/demo")]
+    out: PathBuf,
+    /// Also write the table as JSON
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Replace files that exist
+    #[arg(long)]
+    force: bool,
+}
+
+/// Sings the demo song, renders it five ways and writes what came of it.
+pub fn run(options: &DemoOptions) -> Result<()> {
+    let started = Instant::now();
+    check_outputs(options)?;
+    let bundles = bundle::build()?;
+    let bar = progress::counting(STEPS)?;
+    let say = |what: &'static str| {
+        bar.set_message(what);
+        bar.inc(1);
+    };
+
+    say("singing");
+    let song = sing(f64::from(SAMPLE_RATE_HZ), SEED);
+    let renderings = Renderings::of(&song, &bundles.clap, &say)?;
+    say("measuring");
+    let trace = trace::listen(&renderings.untamed, song.sample_rate_hz);
+    let figures = Figures::of(&song, &renderings, &trace);
+    say("writing");
+    for rendering in renderings.all() {
+        write_sound(&wav_path(options, rendering.file), rendering.audio, options.force)?;
+    }
+    let sections = table::sections(&figures);
+    let pictures = pictures::draw(&song, &renderings, &trace, &figures)?;
+    write_text(&options.out.join(REPORT), &page::page(&sections, &pictures))?;
+    write_text(&options.out.join(PICTURE), &pictures.timeline)?;
+    bar.finish_and_clear();
+
+    report::print(&sections);
+    if let Some(path) = &options.json {
+        write_text(path, &report::json(&sections))?;
+        println!("wrote {}", path.display());
+    }
+    println!(
+        "wrote {} (open {REPORT} first; start listening at a moderate level)",
+        options.out.display()
+    );
+    println!(
+        "run time {:.1} s for {:.1} s of song",
+        started.elapsed().as_secs_f64(),
+        song.duration_s()
+    );
+    Ok(())
+}
+
+const REPORT: &str = "report.html";
+const PICTURE: &str = "timeline.svg";
+
+fn wav_path(options: &DemoOptions, name: &str) -> PathBuf {
+    options.out.join(format!("{name}.wav"))
+}
+
+/// Checks before any work is done, so that nothing is lost.
+fn check_outputs(options: &DemoOptions) -> Result<()> {
+    let sounds = chain::FILES.iter().map(|name| wav_path(options, name));
+    let texts = [options.out.join(REPORT), options.out.join(PICTURE)];
+    for path in sounds.chain(texts).chain(options.json.clone()) {
+        audio_file::check_absent(&path, options.force)?;
+    }
+    std::fs::create_dir_all(&options.out)
+        .with_context(|| format!("cannot make the folder {}", options.out.display()))
+}
+
+fn write_sound(path: &Path, audio: &[f32], force: bool) -> Result<()> {
+    let audio = Audio {
+        sample_rate_hz: SAMPLE_RATE_HZ,
+        channels: vec![audio.to_vec()],
+    };
+    Ok(audio_file::write(path, &audio, force)?)
+}
+
+fn write_text(path: &Path, text: &str) -> Result<()> {
+    std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))
+}

@@ -1,0 +1,74 @@
+//! The proportion of each rendering, section by section.
+
+use anyhow::Result;
+use plotters::prelude::*;
+use siskin_dsp::SibilanceSettings;
+use siskin_tests::measurement::voices::singer::Section;
+
+use super::super::figures::Figures;
+use crate::report::drawing::{Area, GRID, INK, OTHERS, PAPER, THRESHOLD, VOICE, failed, text};
+
+/// Proportion of each rendering in each section.
+pub fn draw(area: &Area<'_>, figures: &Figures) -> Result<()> {
+    let letters = ['a', 'b', 'c', 'd', 'e'];
+    let groups = Section::ALL.len() as f64;
+    let mut chart = ChartBuilder::on(area)
+        .caption(
+            "Sibilants above or below the voice (bars: mean proportion; line: Proportion as set)",
+            text(17),
+        )
+        .margin(12)
+        .x_label_area_size(32)
+        .y_label_area_size(56)
+        .build_cartesian_2d(0.0..groups, -18f64..3.0)
+        .map_err(failed)?;
+    chart
+        .configure_mesh()
+        .light_line_style(PAPER)
+        .bold_line_style(GRID)
+        .axis_style(INK)
+        .label_style(text(13))
+        .disable_x_mesh()
+        .x_labels(0)
+        .y_desc("LU")
+        .draw()
+        .map_err(failed)?;
+    for (group, section) in Section::ALL.into_iter().enumerate() {
+        for (place, letter) in letters.into_iter().enumerate() {
+            let Some(row) = figures.row(letter, section) else {
+                continue;
+            };
+            let left = group as f64 + 0.08 + 0.17 * place as f64;
+            let value = f64::from(row.proportion_lu).clamp(-18.0, 3.0);
+            let ink = if letter == 'd' || letter == 'e' {
+                VOICE
+            } else {
+                OTHERS
+            };
+            let label = format!("{letter} {value:+.1}");
+            chart
+                .draw_series([Rectangle::new([(left, 0.0), (left + 0.13, value)], ink.filled())])
+                .map_err(failed)?;
+            chart
+                .draw_series(
+                    [EmptyElement::at((left, value.max(0.0))) + Text::new(label, (0, -17), text(13))],
+                )
+                .map_err(failed)?;
+        }
+        chart
+            .draw_series([
+                EmptyElement::at((group as f64 + 0.38, -18.0)) + Text::new(section.name(), (0, 8), text(15))
+            ])
+            .map_err(failed)?;
+    }
+    let level = f64::from(SibilanceSettings::default().proportion_lu);
+    chart
+        .draw_series(DashedLineSeries::new(
+            [(0.0, level), (groups, level)],
+            6,
+            4,
+            THRESHOLD.stroke_width(2),
+        ))
+        .map_err(failed)?;
+    Ok(())
+}

@@ -1,0 +1,51 @@
+//! Pictures as SVG: the way of the levels through the song, the proportion of each section, an s before and after.
+
+mod bars;
+mod spectrum;
+mod timeline;
+
+use anyhow::Result;
+use plotters::coord::CoordTranslate;
+use plotters::prelude::*;
+use siskin_dsp::HopReport;
+use siskin_tests::measurement::voices::singer::Song;
+
+use super::chain::Renderings;
+use super::figures::Figures;
+use crate::report::drawing::{GRID, PAPER, failed, picture, text};
+
+/// The finished pictures, each one SVG element.
+pub struct Pictures {
+    pub timeline: String,
+    pub bars: String,
+    pub spectrum: String,
+}
+
+/// Draws them all.
+pub fn draw(
+    song: &Song,
+    renderings: &Renderings,
+    trace: &[HopReport],
+    figures: &Figures,
+) -> Result<Pictures> {
+    Ok(Pictures {
+        timeline: picture((1100, 560), |area| timeline::draw(area, song, trace))?,
+        bars: picture((1100, 360), |area| bars::draw(area, figures))?,
+        spectrum: picture((1100, 380), |area| spectrum::draw(area, song, renderings))?,
+    })
+}
+
+/// The key to the lines of a chart.
+fn key<'a, C>(chart: &mut ChartContext<'a, SVGBackend<'a>, C>, position: SeriesLabelPosition) -> Result<()>
+where
+    C: CoordTranslate,
+{
+    chart
+        .configure_series_labels()
+        .position(position)
+        .background_style(PAPER)
+        .border_style(GRID)
+        .label_font(text(13))
+        .draw()
+        .map_err(failed)
+}

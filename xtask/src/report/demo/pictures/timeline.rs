@@ -1,0 +1,126 @@
+//! The way of the levels through the song.
+
+use anyhow::Result;
+use plotters::prelude::*;
+use siskin_dsp::{Class, HopReport};
+use siskin_tests::measurement::voices::singer::{Section, Song};
+
+use super::key;
+use crate::report::drawing::{Area, GRID, INK, PAPER, SIBILANT, THRESHOLD, VOICE, failed, text};
+
+/// Hops from one drawn point to the next: 16 ms for lines, 4 ms for sibilants, finer than a pixel of the picture.
+const LINE_HOPS: usize = 12;
+const MARK_HOPS: usize = 3;
+
+/// Above, levels over time; below, the reduction.
+pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
+    let (levels, reduction) = area.split_vertically(390);
+    let time_s = |report: &HopReport| report.centre_sample as f64 / song.sample_rate_hz;
+    let end_s = song.duration_s();
+    let mut chart = ChartBuilder::on(&levels)
+        .caption(
+            "Voice level, adaptive threshold and sibilants over the song",
+            text(17),
+        )
+        .margin(12)
+        .x_label_area_size(8)
+        .y_label_area_size(56)
+        .build_cartesian_2d(0.0..end_s, -50f64..-5.0)
+        .map_err(failed)?;
+    chart
+        .configure_mesh()
+        .light_line_style(PAPER)
+        .bold_line_style(GRID)
+        .axis_style(INK)
+        .label_style(text(13))
+        .x_labels(0)
+        .y_desc("LUFS")
+        .draw()
+        .map_err(failed)?;
+    let sibilants = trace
+        .iter()
+        .step_by(MARK_HOPS)
+        .filter(|report| report.class == Class::Sibilant && report.sibilance_lufs > -50.0);
+    chart
+        .draw_series(sibilants.clone().map(|report| {
+            let (input, gain_db) = (
+                f64::from(report.sibilance_lufs),
+                f64::from(report.sibilance_gain_db),
+            );
+            PathElement::new(
+                vec![(time_s(report), input), (time_s(report), input + gain_db)],
+                SIBILANT.mix(0.35),
+            )
+        }))
+        .map_err(failed)?
+        .label("sibilant: from its level down to where it is brought")
+        .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], SIBILANT.stroke_width(5)));
+    let line = |say: fn(&HopReport) -> f32| {
+        trace
+            .iter()
+            .step_by(LINE_HOPS)
+            .filter(|report| report.voice_heard)
+            .map(move |report| (time_s(report), f64::from(say(report))))
+    };
+    chart
+        .draw_series(LineSeries::new(
+            line(|report| report.voice_lufs),
+            VOICE.stroke_width(2),
+        ))
+        .map_err(failed)?
+        .label("voice level")
+        .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], VOICE.stroke_width(2)));
+    chart
+        .draw_series(DashedLineSeries::new(
+            line(|report| report.threshold_lufs),
+            6,
+            4,
+            THRESHOLD.stroke_width(2),
+        ))
+        .map_err(failed)?
+        .label("adaptive threshold (dashed)")
+        .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 10, y)], THRESHOLD.stroke_width(2)));
+    for section in Section::ALL {
+        let at_s = song.section_span(section).start as f64 / song.sample_rate_hz;
+        chart
+            .draw_series([EmptyElement::at((at_s, -6.0))
+                + Text::new(section.name().to_owned(), (6, 0), text(14))
+                + PathElement::new(vec![(0, 0), (0, 300)], INK.mix(0.5))])
+            .map_err(failed)?;
+    }
+    key(&mut chart, SeriesLabelPosition::LowerLeft)?;
+    reduction_lane(&reduction, end_s, trace, time_s)
+}
+
+fn reduction_lane(
+    area: &Area<'_>,
+    end_s: f64,
+    trace: &[HopReport],
+    time_s: impl Fn(&HopReport) -> f64,
+) -> Result<()> {
+    let mut chart = ChartBuilder::on(area)
+        .margin(12)
+        .x_label_area_size(36)
+        .y_label_area_size(56)
+        .build_cartesian_2d(0.0..end_s, -14f64..0.0)
+        .map_err(failed)?;
+    chart
+        .configure_mesh()
+        .light_line_style(PAPER)
+        .bold_line_style(GRID)
+        .axis_style(INK)
+        .label_style(text(13))
+        .y_labels(4)
+        .x_desc("seconds")
+        .y_desc("reduction, dB")
+        .draw()
+        .map_err(failed)?;
+    let points = trace
+        .iter()
+        .step_by(MARK_HOPS)
+        .map(|report| (time_s(report), f64::from(report.sibilance_gain_db)));
+    chart
+        .draw_series(LineSeries::new(points, SIBILANT.stroke_width(1)))
+        .map_err(failed)?;
+    Ok(())
+}

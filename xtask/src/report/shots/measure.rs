@@ -1,0 +1,155 @@
+//! How fast the window opens, what it costs while it is open, and what it leaves behind.
+
+use std::path::Path;
+use std::rc::Rc;
+use std::time::{Duration, Instant};
+
+use anyhow::Result;
+use siskin_tests::hosts::built::SISKIN;
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::hosts::window::{Load, Opening, Screen, Session, levelled_song};
+use siskin_tests::measurement::goal::{Goal, Verdict};
+
+use crate::report::progress;
+
+/// Openings whose time is taken; the first one loads what the machine has not yet loaded and is told apart.
+const OPENINGS: usize = 9;
+/// How long the load is looked at, s: the clock of processes ticks a hundred times a second.
+const LOOK: Duration = Duration::from_secs(20);
+/// Before that, the window and the sound settle.
+const SETTLE: Duration = Duration::from_secs(9);
+/// Openings after which nothing may be left behind, and those before, which fill caches.
+const CYCLES: u64 = 100;
+const WARM_UP: usize = 5;
+
+/// What is asked for.
+const LONGEST_OPENING_MS: f64 = 300.0;
+const MOST_IDLE_PERCENT: f64 = 1.0;
+const MOST_PLAYING_PERCENT: f64 = 6.0;
+
+/// Measures the editor of the bundle at `clap` and prints the figures.
+pub fn run(clap: &Path) -> Result<()> {
+    let bundle = Bundle::load(clap)?;
+    let screen = Rc::new(Screen::open()?);
+    let sound = levelled_song();
+    let insert = || -> Result<Session> { Ok(Session::new(&screen, bundle.plugin(SISKIN)?, sound.clone())?) };
+    opening(&mut insert()?)?;
+    cost(&screen, &insert)?;
+    left_behind(&screen, &mut insert()?)
+}
+
+fn opening(session: &mut Session) -> Result<()> {
+    let mut times_ms = Vec::new();
+    for _ in 0..=OPENINGS {
+        times_ms.push(1000.0 * session.open(Opening::default())?.as_secs_f64());
+        session.pass(Duration::from_millis(200))?;
+        session.close()?;
+    }
+    let first = times_ms.remove(0);
+    times_ms.sort_by(f64::total_cmp);
+    let (middle, worst) = (times_ms[OPENINGS / 2], times_ms[OPENINGS - 1]);
+    println!(
+        "opening to the first painted frame: the first {first:.0} ms, then {middle:.0} ms, at worst {worst:.0} ms"
+    );
+    goal("opening", worst, LONGEST_OPENING_MS, "ms");
+    Ok(())
+}
+
+/// The same insert with and without a window, at rest, in silence and in song; the difference is the window's.
+fn cost(screen: &Rc<Screen>, insert: &dyn Fn() -> Result<Session>) -> Result<()> {
+    let mut session = insert()?;
+    let without = [Sounds::Rest, Sounds::Silence, Sounds::Song]
+        .map(|sounds| used(screen, &mut session, sounds))
+        .into_iter()
+        .collect::<Result<Vec<f64>>>()?;
+    session.open(Opening::default())?;
+    for (index, sounds) in [Sounds::Rest, Sounds::Silence, Sounds::Song]
+        .into_iter()
+        .enumerate()
+    {
+        let with = used(screen, &mut session, sounds)?;
+        let window = with - without[index];
+        println!(
+            "{}: {with:.2} % of a core with a window, {:.2} % without, the window takes {window:.2} %",
+            sounds.name(),
+            without[index]
+        );
+        let (name, most) = match sounds {
+            Sounds::Song => ("playing window", MOST_PLAYING_PERCENT),
+            Sounds::Rest | Sounds::Silence => ("idle window", MOST_IDLE_PERCENT),
+        };
+        goal(name, window, most, "% of a core");
+    }
+    Ok(())
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Sounds {
+    /// The host asks for no sound.
+    Rest,
+    /// The host runs and nothing plays.
+    Silence,
+    /// The song plays.
+    Song,
+}
+
+impl Sounds {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Rest => "host at rest",
+            Self::Silence => "nothing plays",
+            Self::Song => "the song plays",
+        }
+    }
+}
+
+/// Processor time that this process takes, in per cent of one core.
+fn used(screen: &Screen, session: &mut Session, sounds: Sounds) -> Result<f64> {
+    match sounds {
+        Sounds::Rest => session.live().rest(),
+        Sounds::Silence => session.live().silence(),
+        Sounds::Song => session.live().play(None),
+    }
+    session.pass(SETTLE)?;
+    let (before, started) = (Load::now(screen)?, Instant::now());
+    session.pass(LOOK)?;
+    let after = Load::now(screen)?;
+    Ok(100.0 * (after.processor_s - before.processor_s) / started.elapsed().as_secs_f64())
+}
+
+fn left_behind(screen: &Rc<Screen>, session: &mut Session) -> Result<()> {
+    session.live().play(None);
+    let cycle = |session: &mut Session| -> Result<()> {
+        session.open(Opening::default())?;
+        session.pass(Duration::from_millis(100))?;
+        Ok(session.close()?)
+    };
+    for _ in 0..WARM_UP {
+        cycle(session)?;
+    }
+    let before = Load::now(screen)?;
+    let bar = progress::counting(CYCLES)?;
+    for _ in 0..CYCLES {
+        cycle(session)?;
+        bar.inc(1);
+    }
+    bar.finish_and_clear();
+    let after = Load::now(screen)?;
+    println!(
+        "{CYCLES} openings: memory {} KiB, then {} KiB; threads {} and {}; open files {} and {}; clients of the X server {} and {}",
+        before.memory_kib,
+        after.memory_kib,
+        before.threads,
+        after.threads,
+        before.files,
+        after.files,
+        before.clients,
+        after.clients
+    );
+    Ok(())
+}
+
+fn goal(name: &str, found: f64, most: f64, unit: &str) {
+    let verdict = Verdict::of(name, Goal::Below(most), found, 2, unit);
+    println!("  {name} {}: {}", verdict.goal, verdict.word());
+}

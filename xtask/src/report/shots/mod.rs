@@ -1,0 +1,95 @@
+//! `cargo xtask shots`: the editor in a real window, in pictures and in figures.
+//!
+//! The pictures of `docs/shots` are those that the manual shows and that a test compares with what the editor draws.
+
+mod measure;
+
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
+
+use anyhow::{Context, Result};
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::hosts::window::{Deficiency, Ended, SHOTS, Screen, Shot, on_server, shoot, simulate};
+use siskin_tests::measurement::voices::audio_file;
+
+use crate::build::bundle;
+use crate::report::progress;
+use crate::setup::workspace::Workspace;
+
+/// Where the pictures lie that are kept with the sources, in the workspace.
+const KEPT: &str = "docs/shots";
+
+/// What a person asks of the pictures.
+#[derive(Debug, Clone, clap::Args)]
+pub struct ShotsOptions {
+    /// Folder for the pictures; without it, the one that is kept with the sources
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Replace pictures that exist
+    #[arg(long)]
+    force: bool,
+    /// Beside each picture, write it as people see it who lack one kind of cone (needs --out)
+    #[arg(long, requires = "out")]
+    vision: bool,
+    /// Instead of taking pictures, measure how the window opens, what it costs, and what it leaves behind
+    #[arg(long, conflicts_with_all = ["out", "force", "vision"])]
+    measure: bool,
+}
+
+/// Takes the pictures, or measures.
+pub fn run(options: &ShotsOptions) -> Result<()> {
+    let ended = on_server(|| {
+        let workspace = Workspace::locate()?;
+        let folder = options.out.clone().unwrap_or_else(|| workspace.root.join(KEPT));
+        let bundles = bundle::build()?;
+        if options.measure {
+            return measure::run(&bundles.clap);
+        }
+        take(options, &bundles.clap, &folder)
+    });
+    match ended? {
+        Ended::Here(outcome) => outcome,
+        Ended::There { success: true } => Ok(()),
+        // It has said why.
+        Ended::There { success: false } => std::process::exit(1),
+    }
+}
+
+fn take(options: &ShotsOptions, clap: &Path, folder: &Path) -> Result<()> {
+    std::fs::create_dir_all(folder)
+        .with_context(|| format!("cannot make the folder {}", folder.display()))?;
+    for name in SHOTS {
+        audio_file::check_absent(&path(folder, name), options.force)?;
+    }
+    let bundle = Bundle::load(clap)?;
+    let screen = Rc::new(Screen::open()?);
+    let bar = progress::counting(SHOTS.len() as u64)?;
+    let mut written = Ok(());
+    let mut keep = |shot: Shot| {
+        bar.set_message(shot.name);
+        if written.is_ok() {
+            written = write(options, folder, &shot);
+        }
+        bar.inc(1);
+    };
+    shoot(&screen, &|name| bundle.plugin(name), &mut keep)?;
+    written?;
+    bar.finish_and_clear();
+    println!("wrote {} pictures into {}", SHOTS.len(), folder.display());
+    Ok(())
+}
+
+fn path(folder: &Path, name: &str) -> PathBuf {
+    folder.join(format!("{name}.png"))
+}
+
+fn write(options: &ShotsOptions, folder: &Path, shot: &Shot) -> Result<()> {
+    shot.picture.write(&path(folder, shot.name))?;
+    if options.vision {
+        for deficiency in Deficiency::ALL {
+            let name = format!("{}-{}", shot.name, deficiency.word());
+            simulate(&shot.picture, deficiency).write(&path(folder, &name))?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,83 @@
+//! The Debian packages that only tests need.
+
+use std::process::{Command, Stdio};
+
+use anyhow::{Result, bail};
+
+use super::process::{line, succeed};
+
+/// Packages, each with a command that succeeds where what it brings is there already, from whatever source.
+///
+/// Python with virtual environments hosts the VST3 bundle and prepares the voices. The library of a speech synthesiser
+/// brings its data. strace shows the system calls of a plug-in, valgrind tests memory. Xvfb is an X server without a
+/// screen; the others are what the editor opens at run time: X11, its keyboard, EGL and a driver that needs no graphics card.
+const PACKAGES: &[(&str, &str)] = &[
+    ("python3-venv", "python3 -c 'import ensurepip, venv'"),
+    (
+        "libespeak-ng1",
+        "python3 -c 'import ctypes; ctypes.CDLL(\"libespeak-ng.so.1\")'",
+    ),
+    ("strace", "strace --version"),
+    ("valgrind", "valgrind --version"),
+    ("xvfb", "command -v Xvfb"),
+    (
+        "libx11-xcb1",
+        "python3 -c 'import ctypes; ctypes.CDLL(\"libX11-xcb.so.1\")'",
+    ),
+    (
+        "libxkbcommon-x11-0",
+        "python3 -c 'import ctypes; ctypes.CDLL(\"libxkbcommon-x11.so.0\")'",
+    ),
+    (
+        "libegl1",
+        "python3 -c 'import ctypes; ctypes.CDLL(\"libEGL.so.1\")'",
+    ),
+    ("libgl1-mesa-dri", "ls /usr/lib/*/dri/swrast_dri.so"),
+];
+
+/// Installs the packages that are missing; prints the commands first. Without root it prints what to run and stops.
+pub fn install_missing() -> Result<()> {
+    let missing: Vec<&str> = PACKAGES
+        .iter()
+        .filter(|(_, probe)| !succeeds(probe))
+        .map(|(name, _)| *name)
+        .collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let mut update = Command::new("apt-get");
+    update.arg("update");
+    let mut install = Command::new("apt-get");
+    install
+        .args(["install", "--yes", "--no-install-recommends"])
+        .args(&missing)
+        .env("DEBIAN_FRONTEND", "noninteractive");
+    if !succeeds("apt-get --version") {
+        bail!(
+            "the tests need {}: install it, then run this again",
+            missing.join(", ")
+        );
+    }
+    if !succeeds("test $(id -u) = 0") {
+        bail!(
+            "run this as root, then this command again: {} && {}",
+            line(&update),
+            line(&install)
+        );
+    }
+    for command in [&mut update, &mut install] {
+        println!("{}", line(command));
+        succeed(command)?;
+    }
+    Ok(())
+}
+
+/// Whether a line of the shell succeeds, whatever it prints.
+fn succeeds(line: &str) -> bool {
+    Command::new("sh")
+        .args(["-c", line])
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status()
+        .is_ok_and(|status| status.success())
+}

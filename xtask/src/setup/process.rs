@@ -1,0 +1,48 @@
+//! Other programs, run and waited for.
+
+use std::process::Command;
+
+use anyhow::{Context, Result, ensure};
+
+use super::workspace::Workspace;
+
+/// The cargo that runs this program, in the workspace's folder.
+pub fn cargo(workspace: &Workspace) -> Command {
+    let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    command.current_dir(&workspace.root);
+    command
+}
+
+/// Runs `command`, and fails where it does.
+pub fn succeed(command: &mut Command) -> Result<()> {
+    let line = line(command);
+    let status = command
+        .status()
+        .with_context(|| format!("cannot be started: {line}"))?;
+    ensure!(status.success(), "failed: {line}");
+    Ok(())
+}
+
+/// What `command` prints.
+pub fn output(command: &mut Command) -> Result<String> {
+    let line = line(command);
+    let ran = command
+        .output()
+        .with_context(|| format!("cannot be started: {line}"))?;
+    let said = String::from_utf8_lossy(&ran.stderr);
+    ensure!(ran.status.success(), "failed: {line}: {}", said.trim());
+    String::from_utf8(ran.stdout).with_context(|| format!("not text: what {line} printed"))
+}
+
+/// `command` as a person would type it.
+pub fn line(command: &Command) -> String {
+    let words = std::iter::once(command.get_program()).chain(command.get_args());
+    let words: Vec<_> = words.map(|word| word.to_string_lossy()).collect();
+    words.join(" ")
+}
+
+/// The file name of the plug-ins' library on this platform.
+pub fn library_name() -> String {
+    use std::env::consts::{DLL_PREFIX, DLL_SUFFIX};
+    format!("{DLL_PREFIX}siskin{DLL_SUFFIX}")
+}

@@ -1,0 +1,93 @@
+//! One run of one host's script, and what it bounced.
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use anyhow::{Context, Result, bail};
+use serde_json::Value;
+use siskin_tests::measurement::voices::audio_file::{self, Audio};
+
+use super::emptied;
+use super::program::{Case, Program};
+use super::session::{Move, Session};
+
+/// What a host made of the session.
+#[derive(Debug)]
+pub struct Bounce {
+    /// The host's version.
+    pub version: String,
+    /// CLAP or VST3.
+    pub format: String,
+    /// What was done, in words.
+    pub done: String,
+    /// The latency as the host learned it, samples; none where it does not tell.
+    pub latency_samples: Option<u64>,
+    /// The sound.
+    pub audio: Audio,
+    /// Where the host's own resolution put the automation.
+    pub moves: Vec<Move>,
+    /// By how much the lead comes to the side-chain late, samples.
+    pub lead_late_samples: usize,
+    /// Whether the host lets the plug-in run on before the song, so that its hops begin anywhere.
+    pub runs_before_the_song: bool,
+}
+
+impl Bounce {
+    /// Runs the script of `program` in a folder of its own.
+    pub fn of(program: &Program, case: Case, session: &Session, python: &Path) -> Result<Self> {
+        let place = format!(
+            "{}-{}",
+            program.name,
+            case.plug_in().replace(' ', "-").to_lowercase()
+        );
+        let folder = session.folder.join(place);
+        emptied(&folder)?;
+        let job = folder.join("JOB.json");
+        fs::write(&job, format!("{:#}\n", session.job(case)))?;
+        let script = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/hosts");
+        let ran = Command::new(python)
+            .arg(Path::new(script).join(program.script))
+            .args([&job, &folder])
+            .output()
+            .context("the script cannot be started")?;
+        // More than the table has room for: also of what succeeded at a second try.
+        fs::write(folder.join("said.txt"), &ran.stderr)?;
+        if !ran.status.success() {
+            let said = String::from_utf8_lossy(&ran.stderr);
+            bail!("{}", said.lines().last().unwrap_or("the script said nothing"));
+        }
+        Self::read(&folder.join("RESULT.json"))
+    }
+
+    fn read(path: &Path) -> Result<Self> {
+        let text = fs::read_to_string(path).context("the host's script left no answer")?;
+        let answer: Value = serde_json::from_str(&text).context("the answer is no JSON")?;
+        let word = |key: &str| {
+            answer[key]
+                .as_str()
+                .map(str::to_owned)
+                .with_context(|| format!("no {key} in it"))
+        };
+        Ok(Self {
+            version: word("version")?,
+            format: word("format")?,
+            done: word("done")?,
+            latency_samples: answer["latency_samples"].as_u64(),
+            audio: audio_file::read(Path::new(&word("bounce")?))?,
+            moves: moves(&answer["moves"]).context("the moves of the answer cannot be read")?,
+            lead_late_samples: answer["lead_late_samples"].as_u64().unwrap_or(0) as usize,
+            runs_before_the_song: answer["runs_before_the_song"].as_bool().unwrap_or(false),
+        })
+    }
+}
+
+fn moves(told: &Value) -> Option<Vec<Move>> {
+    let read = |step: &Value| {
+        Some(Move {
+            sample: step["sample"].as_u64()? as usize,
+            value_lu: step["value"].as_f64()?,
+        })
+    };
+    told.as_array()?.iter().map(read).collect()
+}

@@ -1,0 +1,153 @@
+//! The table, for a person and for a program.
+
+use std::time::Duration;
+
+use anyhow::Result;
+
+use super::bounce::Bounce;
+use super::compare::{RESIDUAL_DB, Residuals};
+use super::program::{Case, Program};
+use crate::report::Section;
+use crate::report::table::{Cell, Table};
+
+/// What came of one host with one plug-in.
+pub struct Row {
+    host: &'static str,
+    case: Case,
+    run_time: Duration,
+    outcome: Outcome,
+}
+
+enum Outcome {
+    Came(Bounce, Residuals),
+    Failed(String),
+    Missing(String),
+}
+
+impl Row {
+    /// The host ran.
+    pub fn of(program: &Program, case: Case, run_time: Duration, came: Result<(Bounce, Residuals)>) -> Self {
+        let outcome = match came {
+            Ok((bounce, residuals)) => Outcome::Came(bounce, residuals),
+            Err(error) => Outcome::Failed(format!("{error:#}")),
+        };
+        Self {
+            host: program.name,
+            case,
+            run_time,
+            outcome,
+        }
+    }
+
+    /// The host is not there.
+    pub fn missing(program: &Program, case: Case, packages: &[&str]) -> Self {
+        Self {
+            host: program.name,
+            case,
+            run_time: Duration::ZERO,
+            outcome: Outcome::Missing(format!(
+                "not tried: needs these Debian packages: {}",
+                packages.join(" ")
+            )),
+        }
+    }
+
+    /// Whether it came out otherwise than rendered. A host that is not there has not.
+    pub fn failed(&self) -> bool {
+        match &self.outcome {
+            Outcome::Came(_, residuals) => residuals.as_played_db > RESIDUAL_DB,
+            Outcome::Failed(_) => true,
+            Outcome::Missing(_) => false,
+        }
+    }
+
+    fn verdict(&self) -> &'static str {
+        match &self.outcome {
+            Outcome::Missing(_) => "MISSING",
+            _ if self.failed() => "FAILED",
+            _ => "ok",
+        }
+    }
+}
+
+/// All rows. Equal sounds have no residual: null in JSON.
+pub fn section(rows: &[Row]) -> Section {
+    let heads = [
+        "host",
+        "version",
+        "format",
+        "plug-in",
+        "latency",
+        "moves",
+        "as asked\ndB",
+        "as played\ndB",
+        "time\ns",
+        "verdict",
+        "what was done",
+    ];
+    let note = format!(
+        "as asked, as played: difference from `cargo xtask render`, worse channel; as played: with the host's own places for \
+the automation, with the plug-in's clocks where the host let them begin, and with the lead as late as the host sends it. \
+Asked: {RESIDUAL_DB} dB as played."
+    );
+    let table = Table::new(heads).with_rows(rows.iter().map(cells));
+    Section::new("Hosts", table).with_notes(vec![note])
+}
+
+fn cells(row: &Row) -> Vec<Cell> {
+    let (about, done) = match &row.outcome {
+        Outcome::Came(bounce, residuals) => {
+            let latency = bounce
+                .latency_samples
+                .map_or_else(Cell::nothing, |samples| Cell::figure(samples as f64, 0));
+            let about = [
+                Cell::words(&bounce.version),
+                Cell::words(&bounce.format),
+                Cell::words(row.case.plug_in()),
+                latency,
+                Cell::figure(bounce.moves.len() as f64, 0),
+                decibels(residuals.as_asked_db),
+                decibels(residuals.as_played_db),
+            ];
+            (
+                about,
+                format!("{}{}", bounce.done, peculiarities(bounce, residuals)),
+            )
+        }
+        Outcome::Failed(why) | Outcome::Missing(why) => {
+            let mut about = [(); 7].map(|()| Cell::nothing());
+            about[2] = Cell::words(row.case.plug_in());
+            (about, why.clone())
+        }
+    };
+    let end = [
+        Cell::figure(row.run_time.as_secs_f64(), 0),
+        Cell::words(row.verdict()),
+        Cell::words(done),
+    ];
+    std::iter::once(Cell::words(row.host))
+        .chain(about)
+        .chain(end)
+        .collect()
+}
+
+fn decibels(residual_db: f32) -> Cell {
+    match residual_db == f32::NEG_INFINITY {
+        true => Cell::written(residual_db, "equal"),
+        false => Cell::figure(residual_db, 1),
+    }
+}
+
+fn peculiarities(bounce: &Bounce, residuals: &Residuals) -> String {
+    let mut told = String::new();
+    if residuals.begun_before_samples > 0 {
+        told += &format!(
+            "; the plug-in's clocks begin {} samples before the song",
+            residuals.begun_before_samples
+        );
+    }
+    if bounce.lead_late_samples > 0 {
+        told += &format!("; the lead comes {} samples late", bounce.lead_late_samples);
+    }
+    told
+}

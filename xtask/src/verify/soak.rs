@@ -1,0 +1,136 @@
+//! `cargo xtask soak`: random hosts for as long as one likes, and how long blocks take.
+
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use anyhow::{Context, Result, bail};
+use clap::Args;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
+use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::hosts::soak::timing::{Load, Times, measure};
+use siskin_tests::hosts::soak::{ACTS, Soak};
+
+use crate::build::bundle;
+use crate::report::table::{Cell, Table};
+use crate::report::{self, Section, progress};
+
+/// Where it is said which scene runs, for a scene that ends the program cannot say so itself.
+const LAST_SCENE: &str = "soak/last_seed.txt";
+
+#[derive(Debug, Args)]
+pub struct SoakOptions {
+    /// How long scenes are begun, or how many minutes of sound are timed
+    #[arg(long, value_name = "MINUTES", default_value_t = 10.0)]
+    minutes: f64,
+    /// Play the scene of this seed only, and say each act; a finding names its seed
+    #[arg(long, value_name = "SEED")]
+    seed: Option<u64>,
+    /// Measure how long blocks take under hostile sound and automation, instead
+    #[arg(long, conflicts_with = "seed")]
+    timing: bool,
+    /// A library to drive in place of the CLAP bundle, for instance one that ends the program when it allocates
+    #[arg(long, value_name = "FILE", requires = "timing")]
+    library: Option<PathBuf>,
+}
+
+pub fn run(options: &SoakOptions) -> Result<()> {
+    if !options.minutes.is_finite() || options.minutes <= 0.0 {
+        bail!("--minutes takes a number above 0");
+    }
+    let bundles = bundle::build()?;
+    if options.timing {
+        return time(options, options.library.as_ref().unwrap_or(&bundles.clap));
+    }
+    let folder = bundles.clap.parent().context("the bundles lie in no folder")?;
+    let soak = Soak::load(folder)?;
+    match options.seed {
+        Some(seed) => one(&soak, seed),
+        None => many(&soak, options.minutes, folder.with_file_name(LAST_SCENE)),
+    }
+}
+
+/// One scene, act by act.
+fn one(soak: &Soak, seed: u64) -> Result<()> {
+    let done = soak.scene(seed, |act| eprintln!("seed {seed}, act {act}"));
+    match done {
+        Ok(done) => println!("seed {seed}: {} acts, nothing found", done.len()),
+        Err(finding) => bail!("{finding}"),
+    }
+    Ok(())
+}
+
+/// Scene after scene. The first seed is the time, so that no two runs are alike.
+fn many(soak: &Soak, minutes: f64, note: PathBuf) -> Result<()> {
+    if let Some(folder) = note.parent() {
+        std::fs::create_dir_all(folder).with_context(|| format!("cannot make {}", folder.display()))?;
+    }
+    let first = std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .map_or(0, |time| time.as_secs());
+    println!(
+        "first seed {first}; the one that runs stands in {}",
+        note.display()
+    );
+    let span = Duration::from_secs_f64(minutes * 60.0);
+    let bar = progress::counting(span.as_secs().max(1))?;
+    let start = Instant::now();
+    let mut scenes = 0;
+    while start.elapsed() < span {
+        let seed = first + scenes;
+        std::fs::write(&note, format!("{seed}\n"))
+            .with_context(|| format!("cannot write {}", note.display()))?;
+        if let Err(finding) = soak.scene(seed, |_| {}) {
+            bar.abandon();
+            bail!("{finding}; again with: cargo xtask soak --seed {seed}");
+        }
+        scenes += 1;
+        bar.set_position(start.elapsed().as_secs());
+        bar.set_message(format!("seconds, {scenes} scenes"));
+    }
+    bar.finish();
+    println!("{scenes} scenes of {ACTS} acts, nothing found");
+    Ok(())
+}
+
+fn time(options: &SoakOptions, library: &std::path::Path) -> Result<()> {
+    let bundle = Bundle::load(library)?;
+    let heads = [
+        "plug-in, block",
+        "blocks",
+        "median\nus",
+        "99.99 %\nus",
+        "worst\nus",
+        "99.99 %\n/ median",
+    ];
+    let mut table = Table::new(heads);
+    for name in [SISKIN, SISKIN_FOLLOW] {
+        for block in [64, 512] {
+            let seconds = options.minutes * 60.0;
+            let bar = progress::counting(seconds as u64)?;
+            bar.set_message(format!("seconds of sound through {name}"));
+            let load = Load {
+                name,
+                sample_rate_hz: 48_000.0,
+                block,
+                seconds,
+            };
+            let [wall, processor] = measure(&bundle, &load, |played| bar.set_position(played as u64))?;
+            bar.finish_and_clear();
+            table.push(row(format!("{name}, {block}, of the processor"), &processor));
+            table.push(row(format!("{name}, {block}, on the clock"), &wall));
+        }
+    }
+    report::print(&[Section::new("Time of a block", table)]);
+    Ok(())
+}
+
+fn row(name: String, times: &Times) -> Vec<Cell> {
+    let micros =
+        [times.median, times.p9999, times.worst].map(|time| Cell::figure(time.as_secs_f64() * 1e6, 1));
+    let blocks = Cell::figure(times.blocks as f64, 0);
+    [Cell::words(name), blocks]
+        .into_iter()
+        .chain(micros)
+        .chain([Cell::figure(times.ratio(), 1)])
+        .collect()
+}

@@ -1,0 +1,92 @@
+//! `cargo xtask test`: every test, on the built bundles too, and the packages of others.
+
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+
+use super::supply;
+use crate::build::bundle;
+use crate::setup::process::{cargo, library_name, succeed};
+use crate::setup::workspace::Workspace;
+use crate::setup::{corpus, debian, python};
+
+/// Runs every test; with `setup`, first installs what only tests need.
+pub fn run(setup: bool) -> Result<()> {
+    let workspace = Workspace::locate()?;
+    if setup {
+        debian::install_missing()?;
+        python::install(&workspace)?;
+        corpus::install(&workspace)?;
+    }
+    let python = python::interpreter(&workspace)?;
+    let corpus = corpus::require(&workspace)?;
+    supply::run()?;
+    bundle::build()?;
+    let guarded_library = build_guarded_library(&workspace)?;
+    // The tests learn from these where the pieces lie, and fail where one is not told.
+    let mut tests = cargo(&workspace);
+    tests
+        .args(["test", "--workspace", "--no-fail-fast"])
+        .env("SISKIN_BUNDLE_DIR", workspace.bundles())
+        .env("SISKIN_GUARDED_LIBRARY", &guarded_library)
+        .env("SISKIN_PYTHON", python)
+        .env("SISKIN_CORPUS", corpus)
+        .env(
+            "SISKIN_XTASK",
+            std::env::current_exe().context("this program cannot find itself")?,
+        );
+    succeed(&mut tests)?;
+    under_guard(&workspace, &guarded_library)
+}
+
+/// The tests of hosts that run once more where an allocation while sound is processed ends the program.
+const GUARDED_TESTS: [&str; 7] = [
+    "host_automation",
+    "host_clap",
+    "conform_clap",
+    "conform_mistakes",
+    "conform_vst3",
+    "soak",
+    "state_keeping",
+];
+
+/// Puts the guarded library where tests look for the bundles, and runs those tests of hosts.
+fn under_guard(workspace: &Workspace, library: &Path) -> Result<()> {
+    let folder = library
+        .parent()
+        .context("the guarded library lies in no folder")?;
+    let (clap, vst3) = (folder.join("Siskin.clap"), folder.join("Siskin.vst3"));
+    copy(library, &clap)?;
+    copy(library, &siskin_tests::hosts::vst3::library_in(&vst3))?;
+    println!(
+        "once more, where an allocation ends the program: {}",
+        GUARDED_TESTS.join(", ")
+    );
+    let mut tests = cargo(workspace);
+    tests.args(["test", "--package", "siskin-tests", "--no-fail-fast"]);
+    for test in GUARDED_TESTS {
+        tests.args(["--test", test]);
+    }
+    // Those two say nothing new here.
+    tests.args(["--", "--skip", "no_memory_is_touched", "--skip", "no_block_takes"]);
+    succeed(tests.env("SISKIN_BUNDLE_DIR", folder))
+}
+
+/// Builds the plug-ins so that an allocation while they process ends the program. The tests build the same crate
+/// without that, to the same place: the library is put aside.
+fn build_guarded_library(workspace: &Workspace) -> Result<PathBuf> {
+    succeed(cargo(workspace).args(["build", "--package", "siskin", "--lib", "--features", "guard"]))?;
+    let name = library_name();
+    let folder = workspace.target.join("guarded");
+    let library = folder.join(&name);
+    copy(&workspace.target.join("debug").join(&name), &library)?;
+    Ok(library)
+}
+
+fn copy(from: &Path, to: &Path) -> Result<()> {
+    let told = || format!("{} cannot be copied to {}", from.display(), to.display());
+    if let Some(folder) = to.parent() {
+        std::fs::create_dir_all(folder).with_context(told)?;
+    }
+    std::fs::copy(from, to).map(drop).with_context(told)
+}

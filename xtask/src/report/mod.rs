@@ -44,16 +44,13 @@ type Column = (&'static str, fn(&Verdict) -> Cell);
 
 /// The section of goals. Columns that are empty throughout are left out.
 pub fn goals(verdicts: &[Verdict]) -> Section {
-    let columns: [Column; 5] = [
+    let columns: [Column; 4] = [
         ("verdict", |verdict| {
             Cell::words(verdict.word()).judged(verdict.met)
         }),
         ("goal", |verdict| Cell::words(&verdict.what)),
         ("asked", |verdict| Cell::words(&verdict.goal)),
         ("measured", |verdict| Cell::words(&verdict.measured)),
-        ("published by others, on other material", |verdict| {
-            Cell::words(verdict.published)
-        }),
     ];
     let is_used = |cell: fn(&Verdict) -> Cell| verdicts.iter().any(|verdict| !cell(verdict).text.is_empty());
     let used: Vec<_> = columns.into_iter().filter(|(_, cell)| is_used(*cell)).collect();
@@ -61,7 +58,10 @@ pub fn goals(verdicts: &[Verdict]) -> Section {
     for verdict in verdicts {
         table.push(used.iter().map(|(_, cell)| cell(verdict)).collect());
     }
-    Section::new("Goals", table)
+    let published = verdicts.iter().filter(|verdict| !verdict.published.is_empty());
+    let notes = published
+        .map(|Verdict { what, published, .. }| format!("published on other material: {what}: {published}"));
+    Section::new("Goals", table).with_notes(notes.collect())
 }
 
 /// Prints all sections.
@@ -128,7 +128,7 @@ mod tests {
         let section = goals(&verdicts);
         assert_eq!(
             section.table.text(),
-            "verdict  goal    asked    measured\nMISSED!  recall  >= 95 %  90.0 %\nmet      onset   <= 4 ms  3.0 ms\n"
+            "verdict  goal    asked    measured\nMISSED   recall  >= 95 %  90.0 %\nmet      onset   <= 4 ms  3.0 ms\n"
         );
         let read: Value = serde_json::from_str(&json(&[section])).unwrap();
         assert_eq!(read[0]["rows"][1]["measured"], "3.0 ms");

@@ -62,7 +62,12 @@ impl Cell {
     }
 
     fn shown(&self) -> String {
-        let mark = if self.met == Some(false) { MISSED } else { "" };
+        let is_figure = self.value.is_number();
+        let mark = if is_figure && self.met == Some(false) {
+            MISSED
+        } else {
+            ""
+        };
         format!("{}{mark}", self.text)
     }
 
@@ -104,8 +109,8 @@ impl Table {
 
     /// A column of words goes to the left, one of figures to the right.
     fn is_words(&self, column: usize) -> bool {
-        let mut values = self.rows.iter().map(|row| &row[column].value);
-        values.all(|value| value.is_string() || value.is_null())
+        let values = || self.rows.iter().map(|row| &row[column].value);
+        values().any(Value::is_string) && values().all(|value| value.is_string() || value.is_null())
     }
 
     /// For a terminal: columns under one another. An empty table is no text.

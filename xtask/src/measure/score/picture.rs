@@ -106,7 +106,7 @@ fn boxed(
         .map_err(failed)?;
     if !word.is_empty() && frame.fits(&part, word) {
         let middle = (part.start.midpoint(part.end), 0.5);
-        let style = text(12).pos(Pos::new(HPos::Center, VPos::Center));
+        let style = text(15).pos(Pos::new(HPos::Center, VPos::Center));
         chart
             .draw_series([Text::new(word.to_owned(), middle, style)])
             .map_err(failed)?;
@@ -116,7 +116,7 @@ fn boxed(
 
 fn draw_labels(area: &Area<'_>, frame: &Frame, recording: &Recording) -> Result<()> {
     let mut chart = frame.chart(area, 0, 0.0..1.0)?;
-    area.draw(&Text::new("labels", (8, 12), text(12)))
+    area.draw(&Text::new("labels", (8, 12), text(15)))
         .map_err(failed)?;
     for phone in &recording.phones {
         if let Some(part) = frame.cut(phone.span.start as i64..phone.span.end as i64) {
@@ -145,7 +145,7 @@ fn draw_spectrogram(
         .configure_mesh()
         .disable_mesh()
         .axis_style(INK)
-        .label_style(text(12))
+        .label_style(text(15))
         .x_labels(0)
         .y_labels(5)
         .y_label_formatter(&|khz| format!("{khz} kHz"))
@@ -187,7 +187,7 @@ fn sign(class: Class) -> Option<(&'static str, f64, RGBAColor)> {
 
 fn draw_classes(area: &Area<'_>, frame: &Frame, hearing: &Hearing) -> Result<()> {
     let mut chart = frame.chart(area, 0, 0.0..1.0)?;
-    area.draw(&Text::new("detected", (8, 12), text(12)))
+    area.draw(&Text::new("detected", (8, 12), text(15)))
         .map_err(failed)?;
     let half_a_hop = hearing.hop_samples as i64 / 2;
     for run in hearing.reports.chunk_by(|one, two| one.class == two.class) {
@@ -209,7 +209,7 @@ fn draw_gain(area: &Area<'_>, frame: &Frame, hearing: &Hearing) -> Result<()> {
         .light_line_style(TRANSPARENT)
         .bold_line_style(GRID)
         .axis_style(INK)
-        .label_style(text(12))
+        .label_style(text(15))
         .y_labels(3)
         .y_label_formatter(&|db| format!("{db} dB"))
         .x_label_formatter(&|second| format!("{second:.1} s"))

@@ -28,22 +28,22 @@ pub struct BlockTime {
     pub processor: Duration,
 }
 
-/// A call that is under way.
-pub struct Inside {
+/// A call of `process` that is under way.
+pub struct ProcessCall {
     began: Instant,
     processor: Duration,
 }
 
-impl Inside {
+impl ProcessCall {
     /// Immediately before the call.
     #[must_use]
     pub fn enter() -> Self {
-        let inside = Self {
+        let call = Self {
             processor: processor_time(),
             began: Instant::now(),
         };
         mark();
-        inside
+        call
     }
 
     /// Immediately after the call.

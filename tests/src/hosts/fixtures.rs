@@ -1,9 +1,9 @@
 //! What the tests of hosts share: inserts of the built bundles, settings, and sound.
 
-use super::clap::{Bundle, Plugin};
+use super::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
+use super::clap::Plugin;
 use super::vst3::{Module, Vst3Insert};
 use super::{Bus, HostBlock, Insert, ProcessStatus, blocks, joined};
-use crate::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert, vst3_bundle};
 use crate::measurement::voices::signals::phrases;
 
 /// The rate of most tests, in Hz.
@@ -23,12 +23,6 @@ pub const ALL_STAGES: &[(&str, &str)] = &[
 ];
 /// Settings under which there is nothing to do.
 pub const NO_STAGE: &[(&str, &str)] = &[("lev_on", "off"), ("sib_on", "off"), ("br_on", "off")];
-
-/// The CLAP bundle, strict. Panics where it cannot be loaded.
-#[must_use]
-pub fn bundle() -> Bundle {
-    Bundle::load_strict(&clap_bundle()).unwrap_or_else(|error| panic!("{error}"))
-}
 
 /// A new insert out of the CLAP bundle, with a layout and settings. Panics where it refuses them.
 #[must_use]
@@ -73,7 +67,11 @@ pub fn voice(seed: u64, channels: usize, sample_rate_hz: f64, length: usize) -> 
 
 /// `blocks` with such a side-chain, where `name` has one.
 #[must_use]
-pub fn with_side_chain(name: &str, mut blocks: Vec<HostBlock>, sound: impl Fn(usize) -> Bus) -> Vec<HostBlock> {
+pub fn with_side_chain(
+    name: &str,
+    mut blocks: Vec<HostBlock>,
+    sound: impl Fn(usize) -> Bus,
+) -> Vec<HostBlock> {
     if name == SISKIN_FOLLOW {
         for block in &mut blocks {
             block.inputs.push(sound(block.samples));
@@ -84,7 +82,9 @@ pub fn with_side_chain(name: &str, mut blocks: Vec<HostBlock>, sound: impl Fn(us
 
 /// What comes out of an active insert. Panics where it does not process a block.
 pub fn play(insert: &mut Insert, blocks: &mut [HostBlock]) -> Vec<Vec<f32>> {
-    let statuses = insert.process_all(blocks).unwrap_or_else(|error| panic!("{error}"));
+    let statuses = insert
+        .process_all(blocks)
+        .unwrap_or_else(|error| panic!("{error}"));
     assert!(!statuses.contains(&ProcessStatus::Refused), "a block was refused");
     joined(blocks)
 }
@@ -93,7 +93,9 @@ pub fn play(insert: &mut Insert, blocks: &mut [HostBlock]) -> Vec<Vec<f32>> {
 #[must_use]
 pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<HostBlock>) -> Vec<Vec<f32>> {
     let mut insert = Insert::Clap(insert_with(layout.0, layout.1, ALL_STAGES));
-    insert.activate(sample_rate_hz, 8192).unwrap_or_else(|error| panic!("{error}"));
+    insert
+        .activate(sample_rate_hz, 8192)
+        .unwrap_or_else(|error| panic!("{error}"));
     play(&mut insert, &mut blocks)
 }
 

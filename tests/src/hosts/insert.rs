@@ -149,6 +149,15 @@ impl Insert {
         }
     }
 
+    /// Returns once it has asked to be restarted. CLAP's insert asks at once, and VST3's through the framework's background
+    /// thread, which is waited for however long it takes. Panics where CLAP's has not asked.
+    pub fn wait_for_restart(&mut self) {
+        while !self.wants_restart() {
+            assert!(matches!(self, Self::Vst3(_)), "no restart was asked for");
+            std::thread::yield_now();
+        }
+    }
+
     /// The latency that it reports now, in samples.
     pub fn latency_samples(&mut self) -> Result<usize, String> {
         match self {
@@ -160,7 +169,10 @@ impl Insert {
     /// How long it sounds on after its input has fallen silent, in samples; only while it is active.
     pub fn tail_samples(&mut self) -> Result<usize, String> {
         match self {
-            Self::Clap(plugin) => plugin.tail_samples().map(|samples| samples as usize).map_err(line),
+            Self::Clap(plugin) => plugin
+                .tail_samples()
+                .map(|samples| samples as usize)
+                .map_err(line),
             Self::Vst3(insert) => Ok(insert.tail_samples() as usize),
         }
     }
@@ -175,7 +187,8 @@ impl Insert {
 
     /// Hands one block over on the audio thread.
     pub fn process(&mut self, block: &mut HostBlock) -> Result<ProcessStatus, String> {
-        self.process_all(std::slice::from_mut(block)).map(|statuses| statuses[0])
+        self.process_all(std::slice::from_mut(block))
+            .map(|statuses| statuses[0])
     }
 
     /// Forgets all sound: by CLAP's reset, or by stop and start.

@@ -20,5 +20,5 @@ pub use block::{
     Bus, Channel, EventKind, HostBlock, ParamEvent, ProcessStatus, Transport, UNWRITTEN, blocks, joined,
 };
 pub use insert::{Insert, InsertParameter};
-pub(crate) use process_time::processor_time;
+pub use process_time::processor_time;
 pub use process_time::{BlockTime, ProcessCall, mark_for_a_tracer};

@@ -58,14 +58,14 @@ impl ProcessCall {
 
 /// Time of the processor that this thread has had.
 #[cfg(unix)]
-pub(crate) fn processor_time() -> Duration {
+pub fn processor_time() -> Duration {
     let time = rustix::time::clock_gettime(rustix::time::ClockId::ThreadCPUTime);
     Duration::new(time.tv_sec as u64, time.tv_nsec as u32)
 }
 
 /// Elsewhere the clock has to do.
 #[cfg(not(unix))]
-pub(crate) fn processor_time() -> Duration {
+pub fn processor_time() -> Duration {
     static START: std::sync::OnceLock<Instant> = std::sync::OnceLock::new();
     START.get_or_init(Instant::now).elapsed()
 }

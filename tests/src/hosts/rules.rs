@@ -146,12 +146,10 @@ impl HostRules {
 
     /// Runs `work` on a new audio thread, and waits for it.
     pub fn on_audio_thread<T: Send>(&self, work: impl FnOnce() -> T + Send) -> T {
-        thread::scope(
-            |scope| match scope.spawn(|| self.as_audio_thread(work)).join() {
-                Ok(done) => done,
-                Err(cause) => panic::resume_unwind(cause),
-            },
-        )
+        thread::scope(|scope| match scope.spawn(|| self.as_audio_thread(work)).join() {
+            Ok(done) => done,
+            Err(cause) => panic::resume_unwind(cause),
+        })
     }
 }
 
@@ -163,7 +161,10 @@ impl Drop for Enforcement {
     fn drop(&mut self) {
         let broken = self.0.take_broken();
         if self.0.enforced.load(Ordering::Acquire) && !thread::panicking() {
-            assert!(broken.is_empty(), "the plug-in broke its host's rules: {broken:#?}");
+            assert!(
+                broken.is_empty(),
+                "the plug-in broke its host's rules: {broken:#?}"
+            );
         }
     }
 }
@@ -224,14 +225,20 @@ mod tests {
             (Rule::BeingActivated, [true, false, true, true]),
             (Rule::Inactive, [false, false, true, true]),
         ] {
-            assert_eq!(ways.map(|(phase, audio)| broken(phase, audio, rule)), expected, "{rule}");
+            assert_eq!(
+                ways.map(|(phase, audio)| broken(phase, audio, rule)),
+                expected,
+                "{rule}"
+            );
             assert!(broken(Phase::Creating, false, rule), "{rule}");
         }
         rules.enter(Phase::Active);
         rules.check("clap_host_latency.changed", Rule::BeingActivated);
         assert_eq!(
             rules.take_broken(),
-            ["clap_host_latency.changed: wants the main thread, while being activated; called on the main thread while active"]
+            [
+                "clap_host_latency.changed: wants the main thread, while being activated; called on the main thread while active"
+            ]
         );
     }
 }

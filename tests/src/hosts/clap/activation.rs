@@ -29,7 +29,11 @@ impl Plugin {
         }
         self.rules().enter(Phase::Activating);
         let activated = self.instance.activate(|_, _| audio_thread, configuration);
-        self.rules().enter(if activated.is_ok() { Phase::Active } else { Phase::Inactive });
+        self.rules().enter(if activated.is_ok() {
+            Phase::Active
+        } else {
+            Phase::Inactive
+        });
         self.processor = Some(activated?.into());
         Ok(())
     }
@@ -121,13 +125,17 @@ impl Plugin {
         if self.is_active() {
             return self.on_audio_thread(|processor, rules| {
                 let mut handle = processor.plugin_handle();
-                exchange(events, rules, |given, taken| params.flush_active(&mut handle, given, taken))
+                exchange(events, rules, |given, taken| {
+                    params.flush_active(&mut handle, given, taken)
+                })
             });
         }
         let rules = &self.requests.rules;
         let handle = self.instance.inactive_plugin_handle();
         let mut handle = handle.ok_or(PluginInstanceError::AlreadyActivatedPlugin)?;
-        Ok(exchange(events, rules, |given, taken| params.flush(&mut handle, given, taken)))
+        Ok(exchange(events, rules, |given, taken| {
+            params.flush(&mut handle, given, taken)
+        }))
     }
 
     /// How long the plug-in sounds on after its input has fallen silent, in samples; only while it is active.

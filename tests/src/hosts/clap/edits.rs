@@ -52,7 +52,14 @@ mod tests {
     #[test]
     fn broken_gestures_are_errors() {
         let [begin, end] = [Edit::Begin, Edit::End];
-        let whole = [begin(1), Edit::Value(1, 0.5), begin(2), Edit::Value(1, 0.6), end(2), end(1)];
+        let whole = [
+            begin(1),
+            Edit::Value(1, 0.5),
+            begin(2),
+            Edit::Value(1, 0.6),
+            end(2),
+            end(1),
+        ];
         let found = gestures(&whole).unwrap();
         assert_eq!(found.len(), 2);
         assert_eq!(found[0].values, Vec::<f64>::new());

@@ -101,7 +101,9 @@ impl<'a> EventLists<'a> {
                 CLAP_EVENT_PARAM_GESTURE_BEGIN => {
                     Edit::Begin((*event.cast::<clap_event_param_gesture>()).param_id)
                 }
-                CLAP_EVENT_PARAM_GESTURE_END => Edit::End((*event.cast::<clap_event_param_gesture>()).param_id),
+                CLAP_EVENT_PARAM_GESTURE_END => {
+                    Edit::End((*event.cast::<clap_event_param_gesture>()).param_id)
+                }
                 CLAP_EVENT_PARAM_VALUE => {
                     let value = &*event.cast::<clap_event_param_value>();
                     Edit::Value(value.param_id, value.value)

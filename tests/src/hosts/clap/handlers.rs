@@ -135,12 +135,14 @@ impl SharedHandler<'_> for Shared {
 
 impl HostThreadCheckImpl for Shared {
     fn is_main_thread(&self) -> bool {
-        self.0.check("clap_host_thread_check.is_main_thread", Rule::AnyThread);
+        self.0
+            .check("clap_host_thread_check.is_main_thread", Rule::AnyThread);
         self.0.rules.is_main_thread()
     }
 
     fn is_audio_thread(&self) -> bool {
-        self.0.check("clap_host_thread_check.is_audio_thread", Rule::AnyThread);
+        self.0
+            .check("clap_host_thread_check.is_audio_thread", Rule::AnyThread);
         self.0.rules.is_audio_thread()
     }
 }
@@ -156,7 +158,8 @@ impl HostLogImpl for Shared {
 
 impl HostParamsImplShared for Shared {
     fn request_flush(&self) {
-        self.0.check("clap_host_params.request_flush", Rule::NotAudioThread);
+        self.0
+            .check("clap_host_params.request_flush", Rule::NotAudioThread);
         self.0.flush.store(true, Ordering::Release);
     }
 }
@@ -164,7 +167,8 @@ impl HostParamsImplShared for Shared {
 /// nice-plug needs a host that offers windows, even where none is ever opened.
 impl HostGuiImpl for Shared {
     fn resize_hints_changed(&self) {
-        self.0.check("clap_host_gui.resize_hints_changed", Rule::AnyThread);
+        self.0
+            .check("clap_host_gui.resize_hints_changed", Rule::AnyThread);
     }
 
     fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {

@@ -156,7 +156,9 @@ impl Live {
     fn join(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
         self.shared.stop.store(true, Ordering::Release);
         if let Some(thread) = self.thread.take() {
-            let processor = thread.join().unwrap_or_else(|cause| std::panic::resume_unwind(cause))?;
+            let processor = thread
+                .join()
+                .unwrap_or_else(|cause| std::panic::resume_unwind(cause))?;
             plugin.processor = Some(processor);
             plugin.deactivate();
         }
@@ -263,8 +265,10 @@ impl Player {
     fn flush(&self, processor: &mut PluginAudioProcessor<Handlers>) {
         if self.requests.take_flush() {
             let mut handle = processor.plugin_handle();
-            let flush = |given: &_, taken: &mut _| self.params.flush_active(&mut handle, given, taken);
-            lock(&self.shared.edits).extend(exchange(&[], &self.requests.rules, flush));
+            let edits = exchange(&[], &self.requests.rules, |given, taken| {
+                self.params.flush_active(&mut handle, given, taken);
+            });
+            lock(&self.shared.edits).extend(edits);
         }
     }
 }

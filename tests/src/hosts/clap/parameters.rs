@@ -72,7 +72,12 @@ pub fn list(params: PluginParams, plugin: &PluginMainThreadHandle, saved_ids: &[
     let saved_ids = saved_ids.iter().map(|id| (number_of_saved_id(id), id.clone()));
     let saved_ids: HashMap<u32, String> = saved_ids.collect();
     let mut buffer = ParamInfoBuffer::new();
-    let parameter = |index| Some(Parameter::new(&params.get_info(plugin, index, &mut buffer)?, &saved_ids));
+    let parameter = |index| {
+        Some(Parameter::new(
+            &params.get_info(plugin, index, &mut buffer)?,
+            &saved_ids,
+        ))
+    };
     (0..params.count(plugin)).filter_map(parameter).collect()
 }
 
@@ -150,6 +155,10 @@ impl Plugin {
     /// [`Plugin::value_of`].
     pub fn event(&mut self, sample: usize, id: &str, text: &str) -> Result<ParamEvent, HostError> {
         let value = self.value_of(id, text)?;
-        Ok(ParamEvent::value(sample as u32, self.parameter(id)?.clap_id, value))
+        Ok(ParamEvent::value(
+            sample as u32,
+            self.parameter(id)?.clap_id,
+            value,
+        ))
     }
 }

@@ -78,7 +78,9 @@ impl Plugin {
         }
         let missing = || HostError::NoLayout { channels };
         let mut layouts = self.layouts().into_iter();
-        let layout = layouts.find(|layout| layout.channels == channels).ok_or_else(missing)?;
+        let layout = layouts
+            .find(|layout| layout.channels == channels)
+            .ok_or_else(missing)?;
         self.extension::<PluginAudioPortsConfig>("layouts")?
             .select(&self.instance.plugin_handle(), layout.clap_id)
             .map_err(|_| missing())

@@ -62,7 +62,13 @@ impl<'a> Render<'a> {
 
     /// The `samples` samples from `start` on as a block for `inputs`, every one of which is fed, since a plug-in may read a
     /// side-chain that its host leaves out. Silence follows the sounds.
-    pub(super) fn block(&self, inputs: &[Port], output_channels: usize, start: usize, samples: usize) -> HostBlock {
+    pub(super) fn block(
+        &self,
+        inputs: &[Port],
+        output_channels: usize,
+        start: usize,
+        samples: usize,
+    ) -> HostBlock {
         let sounds = [self.voice, self.reference];
         let bus = |(index, port): (usize, &Port)| {
             let sound = sounds.get(index).copied().unwrap_or_default();
@@ -75,7 +81,9 @@ impl<'a> Render<'a> {
             };
             Bus::of(Some((0..port.channels).map(channel).collect()))
         };
-        let first = self.events.partition_point(|event| (event.sample as usize) < start);
+        let first = self
+            .events
+            .partition_point(|event| (event.sample as usize) < start);
         let due = self.events[first..].iter();
         let due = due.take_while(|event| (event.sample as usize) < start + samples);
         HostBlock {
@@ -136,7 +144,11 @@ impl Plugin {
                 return Ok(rendering);
             }
             rendering.restarts += 1;
-            fruitless = if rendering.length() > before { 0 } else { fruitless + 1 };
+            fruitless = if rendering.length() > before {
+                0
+            } else {
+                fruitless + 1
+            };
             if fruitless > FRUITLESS_RESTARTS {
                 return Err(HostError::EndlessRestart);
             }
@@ -167,7 +179,8 @@ impl Plugin {
         };
         loop {
             let requests = std::sync::Arc::clone(&self.requests);
-            let play = |processor: &mut _, rules: &HostRules| stretch.play(processor, rules, &requests, progress);
+            let play =
+                |processor: &mut _, rules: &HostRules| stretch.play(processor, rules, &requests, progress);
             let at_end = self.on_audio_thread(play)??;
             let restart = self.serve_requests();
             if at_end {
@@ -182,7 +195,11 @@ impl Plugin {
 
     /// Activates. The plug-in may ask for a restart while that happens, for instance because its latency is another one now:
     /// then it is activated anew, before any sound.
-    pub(super) fn activate_settled(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<(), HostError> {
+    pub(super) fn activate_settled(
+        &mut self,
+        sample_rate_hz: f64,
+        most_samples: usize,
+    ) -> Result<(), HostError> {
         for _ in 0..FRUITLESS_RESTARTS {
             self.activate(sample_rate_hz, most_samples)?;
             if !self.serve_requests() {

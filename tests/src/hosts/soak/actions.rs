@@ -3,8 +3,8 @@
 use super::blocks;
 use super::random::Random;
 use super::subject::{Subject, expect};
-use crate::hosts::clap::Plugin;
 use crate::hosts::InsertParameter;
+use crate::hosts::clap::Plugin;
 use crate::hosts::{HostBlock, Insert, ProcessStatus, UNWRITTEN};
 
 /// Rates that songs have, and some that they hardly have.
@@ -38,7 +38,11 @@ fn act_while_inactive(subject: &mut Subject, random: &mut Random) -> Result<&'st
     }
 }
 
-fn act_while_active(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Result<&'static str, String> {
+fn act_while_active(
+    subject: &mut Subject,
+    random: &mut Random,
+    most_samples: usize,
+) -> Result<&'static str, String> {
     match random.below(20) {
         0 => subject.insert.forget(random.once_in(2)).map(|()| "forget"),
         1 => set(subject, random).map(|()| "set"),
@@ -139,7 +143,10 @@ fn read(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
         }
     }
     expect(subject.insert.value(number)?.is_finite(), "a value is no number")?;
-    expect(subject.insert.latency_samples()? < 100_000, "a latency of seconds")
+    expect(
+        subject.insert.latency_samples()? < 100_000,
+        "a latency of seconds",
+    )
 }
 
 fn restart_if_asked(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
@@ -176,8 +183,8 @@ fn play(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Resu
     Ok(())
 }
 
-fn same_bits(one: &crate::hosts::clap::HostBlock, other: &crate::hosts::clap::HostBlock) -> bool {
-    let bits = |block: &crate::hosts::clap::HostBlock| -> Vec<u32> {
+fn same_bits(one: &HostBlock, other: &HostBlock) -> bool {
+    let bits = |block: &HostBlock| -> Vec<u32> {
         block.inputs[0]
             .sound()
             .iter()

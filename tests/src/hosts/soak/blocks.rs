@@ -2,8 +2,8 @@
 
 use super::random::Random;
 use super::subject::Subject;
-use crate::hosts::{Bus, EventKind, HostBlock, Insert, ParamEvent, Transport};
 use crate::hosts::built::SISKIN_FOLLOW;
+use crate::hosts::{Bus, EventKind, HostBlock, Insert, ParamEvent, Transport};
 
 /// Events in a block at most.
 const MOST_EVENTS: usize = 24;

@@ -81,6 +81,7 @@ impl Soak {
             return Ok("destroy");
         }
         let subject = &mut inserts[index];
-        actions::act(subject, random).map_err(|what| format!("{} {}: {what}", subject.insert.format(), subject.name))
+        actions::act(subject, random)
+            .map_err(|what| format!("{} {}: {what}", subject.insert.format(), subject.name))
     }
 }

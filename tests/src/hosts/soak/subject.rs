@@ -2,11 +2,11 @@
 
 use super::random::Random;
 use super::sounds::Sounds;
-use crate::hosts::clap::{Bundle, HostError};
-use crate::hosts::InsertParameter;
-use crate::hosts::vst3::Module;
 use crate::hosts::Insert;
+use crate::hosts::InsertParameter;
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
+use crate::hosts::clap::{Bundle, HostError};
+use crate::hosts::vst3::Module;
 
 /// The bundles under test.
 pub struct Bundles {

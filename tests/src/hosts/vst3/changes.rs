@@ -30,7 +30,9 @@ impl Changes {
     pub fn new(events: &[ParamEvent], rules: &Arc<HostRules>) -> Self {
         let mut queues: Vec<Queue> = Vec::new();
         for event in events {
-            let EventKind::Value(value) = event.kind else { continue };
+            let EventKind::Value(value) = event.kind else {
+                continue;
+            };
             let point = (event.sample as int32, value);
             match queues.iter_mut().find(|queue| queue.parameter == event.parameter) {
                 Some(queue) => queue.points.push(point),
@@ -58,12 +60,14 @@ impl Class for Queue {
 
 impl IParameterChangesTrait for Changes {
     unsafe fn getParameterCount(&self) -> int32 {
-        self.rules.check("IParameterChanges::getParameterCount", Rule::AudioThread);
+        self.rules
+            .check("IParameterChanges::getParameterCount", Rule::AudioThread);
         self.queues.len() as int32
     }
 
     unsafe fn getParameterData(&self, index: int32) -> *mut IParamValueQueue {
-        self.rules.check("IParameterChanges::getParameterData", Rule::AudioThread);
+        self.rules
+            .check("IParameterChanges::getParameterData", Rule::AudioThread);
         usize::try_from(index)
             .ok()
             .and_then(|index| self.queues.get(index)?.as_com_ref::<IParamValueQueue>())
@@ -71,19 +75,22 @@ impl IParameterChangesTrait for Changes {
     }
 
     unsafe fn addParameterData(&self, _id: *const ParamID, _index: *mut int32) -> *mut IParamValueQueue {
-        self.rules.note("IParameterChanges::addParameterData: on the list that the plug-in reads".to_owned());
+        self.rules
+            .note("IParameterChanges::addParameterData: on the list that the plug-in reads".to_owned());
         std::ptr::null_mut()
     }
 }
 
 impl IParamValueQueueTrait for Queue {
     unsafe fn getParameterId(&self) -> ParamID {
-        self.rules.check("IParamValueQueue::getParameterId", Rule::AudioThread);
+        self.rules
+            .check("IParamValueQueue::getParameterId", Rule::AudioThread);
         self.parameter
     }
 
     unsafe fn getPointCount(&self) -> int32 {
-        self.rules.check("IParamValueQueue::getPointCount", Rule::AudioThread);
+        self.rules
+            .check("IParamValueQueue::getPointCount", Rule::AudioThread);
         self.points.len() as int32
     }
 
@@ -102,7 +109,8 @@ impl IParamValueQueueTrait for Queue {
     }
 
     unsafe fn addPoint(&self, _sample: int32, _value: ParamValue, _index: *mut int32) -> tresult {
-        self.rules.note("IParamValueQueue::addPoint: on a queue that the plug-in reads".to_owned());
+        self.rules
+            .note("IParamValueQueue::addPoint: on a queue that the plug-in reads".to_owned());
         kInvalidArgument
     }
 }

@@ -56,7 +56,9 @@ impl Handler {
     fn check_gesture(&self, name: &str, change: impl FnOnce(&mut Vec<ParamID>) -> bool) -> tresult {
         let is_in_order = change(&mut self.held.lock().unwrap_or_else(PoisonError::into_inner));
         if !is_in_order {
-            self.rules.note(format!("{name}: wants beginEdit, performEdit, endEdit in this order"));
+            self.rules.note(format!(
+                "{name}: wants beginEdit, performEdit, endEdit in this order"
+            ));
         }
         self.check(name)
     }

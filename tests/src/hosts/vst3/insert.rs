@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use vst3::Steinberg::Vst::{
     BusDirections_, BusInfo, BusTypes_, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
-    IComponentTrait, IEditController, IEditControllerTrait, IHostApplication, MediaTypes_, ProcessModes_, ProcessSetup,
-    SpeakerArrangement, SymbolicSampleSizes_,
+    IComponentTrait, IEditController, IEditControllerTrait, IHostApplication, MediaTypes_, ProcessModes_,
+    ProcessSetup, SpeakerArrangement, SymbolicSampleSizes_,
 };
 use vst3::Steinberg::{IBStream, IPluginBaseTrait, kResultOk};
 use vst3::{ComPtr, ComWrapper};
@@ -58,12 +58,19 @@ impl Vst3Insert {
         rules.enforce();
         let handler = ComWrapper::new(Handler::new(Arc::clone(&rules)));
         let context = ComWrapper::new(HostContext(Arc::clone(&rules)));
-        let handler_pointer = handler.to_com_ptr::<IComponentHandler>().expect("the class has it");
-        let context_pointer = context.to_com_ptr::<IHostApplication>().expect("the class has it");
+        let handler_pointer = handler
+            .to_com_ptr::<IComponentHandler>()
+            .expect("the class has it");
+        let context_pointer = context
+            .to_com_ptr::<IHostApplication>()
+            .expect("the class has it");
         // SAFETY: both are valid, and live as long as the insert.
         unsafe {
             assert_eq!(component.initialize(context_pointer.as_ptr().cast()), kResultOk);
-            assert_eq!(controller.setComponentHandler(handler_pointer.as_ptr()), kResultOk);
+            assert_eq!(
+                controller.setComponentHandler(handler_pointer.as_ptr()),
+                kResultOk
+            );
         }
         Self {
             component,

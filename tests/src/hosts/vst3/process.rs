@@ -41,7 +41,11 @@ impl Vst3Insert {
     }
 
     /// Hands blocks over while the UI thread does `work` again and again, until the sound ends.
-    pub fn process_while(&mut self, blocks: &mut [HostBlock], mut work: impl FnMut(&mut Self)) -> Vec<ProcessStatus> {
+    pub fn process_while(
+        &mut self,
+        blocks: &mut [HostBlock],
+        mut work: impl FnMut(&mut Self),
+    ) -> Vec<ProcessStatus> {
         let processor = self.processor.clone();
         let (processor, rules) = (OnAudioThread(&processor), Arc::clone(&self.rules));
         thread::scope(|scope| {
@@ -56,7 +60,9 @@ impl Vst3Insert {
             while !audio.is_finished() {
                 work(self);
             }
-            audio.join().unwrap_or_else(|cause| std::panic::resume_unwind(cause))
+            audio
+                .join()
+                .unwrap_or_else(|cause| std::panic::resume_unwind(cause))
         })
     }
 }

@@ -8,10 +8,9 @@ use std::path::PathBuf;
 use std::process::{Command, Output};
 
 use siskin_tests::hosts::built::{
-    SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, strict_bundle, vst3_bundle,
+    SISKIN, SISKIN_FOLLOW, clap_bundle, insert, presets_folder, python, vst3_bundle,
 };
-use siskin_tests::hosts::clap::{HostError, Plugin, state_as_json, state_from_json};
-use siskin_tests::hosts::fixtures::insert_with;
+use siskin_tests::hosts::clap::{Bundle, HostError, Plugin, state_as_json, state_from_json};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
 
@@ -81,7 +80,11 @@ const TURNED: &[(&str, &str)] = &[
 ];
 
 fn turned(plug_in: &str) -> Plugin {
-    insert_with(plug_in, 2, TURNED)
+    let mut plugin = insert(plug_in);
+    for (id, value) in TURNED {
+        plugin.set(id, value).unwrap();
+    }
+    plugin
 }
 
 /// Every parameter as it reads now, by id.
@@ -118,10 +121,10 @@ fn file(point: &Golden, ending: &str) -> PathBuf {
 }
 
 #[test]
-fn clap_lists_each_with_its_plug_in() {
-    let bundle = strict_bundle();
+fn a_clap_host_is_told_of_each_and_for_which_plug_in_it_is() {
+    let bundle = Bundle::load(&clap_bundle()).unwrap();
     let presets = bundle.presets().unwrap();
-    let listed: Vec<_> = presets
+    let told: Vec<_> = presets
         .iter()
         .map(|preset| {
             (
@@ -132,7 +135,7 @@ fn clap_lists_each_with_its_plug_in() {
         })
         .collect();
     let golden = TABLE.map(|point| (point.word, point.name, point.plug_in.to_owned()));
-    assert_eq!(listed, golden);
+    assert_eq!(told, golden);
     for preset in &presets {
         assert!(
             preset.is_factory_content && preset.purpose.len() > 40 && preset.plug_ins.len() == 1,
@@ -142,7 +145,7 @@ fn clap_lists_each_with_its_plug_in() {
 }
 
 #[test]
-fn clap_loads_each_whole() {
+fn a_clap_host_loads_each_whole() {
     for point in &TABLE {
         let mut plugin = turned(point.plug_in);
         assert_ne!(read(&mut plugin), expected(point), "{}", point.word);
@@ -152,7 +155,7 @@ fn clap_loads_each_whole() {
 }
 
 #[test]
-fn unknown_starting_points_change_nothing() {
+fn what_a_plug_in_does_not_have_is_refused_and_changes_nothing() {
     for (plug_in, word) in [
         (SISKIN, "double"),
         (SISKIN_FOLLOW, "lead"),
@@ -162,11 +165,11 @@ fn unknown_starting_points_change_nothing() {
         let mut plugin = turned(plug_in);
         let before = read(&mut plugin);
         let refused = plugin.load_preset(word).unwrap_err();
-        let HostError::NoSuchPreset { said, .. } = &refused else {
+        let HostError::NoSuchPreset { told, .. } = &refused else {
             panic!("{plug_in}, {word}: {refused}");
         };
         assert_eq!(
-            said, "this plug-in has no such starting point",
+            told, "this plug-in has no such starting point",
             "{plug_in}, {word}"
         );
         assert_eq!(read(&mut plugin), before, "{plug_in}, {word}");
@@ -174,7 +177,7 @@ fn unknown_starting_points_change_nothing() {
 }
 
 #[test]
-fn json_file_is_the_saved_state() {
+fn the_json_file_is_the_state_that_the_plug_in_saves() {
     for point in &TABLE {
         let json = fs::read(file(point, "json")).unwrap();
         let mut loaded = turned(point.plug_in);
@@ -199,7 +202,7 @@ fn json_file_is_the_saved_state() {
 }
 
 #[test]
-fn presets_folder_holds_nothing_else() {
+fn the_folder_holds_nothing_else() {
     let mut found = BTreeSet::new();
     for plug_in in fs::read_dir(presets_folder()).unwrap() {
         for file in fs::read_dir(plug_in.unwrap().path()).unwrap() {
@@ -224,19 +227,19 @@ fn load_in_vst3(plug_in: &str, point: &Golden) -> Output {
 }
 
 #[test]
-fn vst3_host_loads_each_preset_file() {
+fn a_vst3_host_loads_each_preset_file() {
     for point in &TABLE {
         let run = load_in_vst3(point.plug_in, point);
-        let errors = String::from_utf8_lossy(&run.stderr);
-        assert!(run.status.success(), "{}: {errors}", point.word);
-        let printed: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
-        assert_eq!(printed["class_ids"][0], printed["class_ids"][1], "{}", point.word);
+        let said = String::from_utf8_lossy(&run.stderr);
+        assert!(run.status.success(), "{}: {said}", point.word);
+        let told: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+        assert_eq!(told["class_ids"][0], told["class_ids"][1], "{}", point.word);
 
         let json = fs::read(file(point, "json")).unwrap();
         let asked: serde_json::Value = serde_json::from_slice(&json).unwrap();
-        assert_eq!(printed["after"], asked, "{}", point.word);
+        assert_eq!(told["after"], asked, "{}", point.word);
         let moved = asked["params"].as_object().unwrap().iter();
-        let moved = moved.filter(|(id, value)| printed["before"]["params"][id.as_str()] != **value);
+        let moved = moved.filter(|(id, value)| told["before"]["params"][id.as_str()] != **value);
         let moved: BTreeSet<&str> = moved.map(|(id, _)| id.as_str()).collect();
         let named: BTreeSet<&str> = point.values.iter().map(|(id, _)| *id).collect();
         assert_eq!(moved, named, "{}", point.word);
@@ -244,7 +247,7 @@ fn vst3_host_loads_each_preset_file() {
 }
 
 #[test]
-fn vst3_host_refuses_the_preset_of_the_other_plug_in() {
+fn a_vst3_host_refuses_the_preset_of_the_other_plug_in() {
     for (plug_in, point) in [(SISKIN_FOLLOW, &TABLE[0]), (SISKIN, &TABLE[1])] {
         assert!(
             !load_in_vst3(plug_in, point).status.success(),

@@ -11,7 +11,7 @@ use std::process::ExitCode;
 use clap::{Args, Parser, Subcommand};
 
 use build::{bundle, install};
-use measure::{bench, properties, render, score};
+use measure::{bench, hard_voices, properties, render, score};
 use report::{demo, shots};
 use verify::{check, hosts, null, soak, supply, test};
 
@@ -39,6 +39,8 @@ enum Command {
     Score(score::ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice
     Properties(properties::PropertiesOptions),
+    /// Put levelled voices under hard conditions, and hold them against the rule and against known labels
+    HardVoices(hard_voices::HardVoicesOptions),
     /// Measure speed, memory and instructions, beside what Siskin replaces
     Bench(bench::BenchOptions),
     /// Subtract the sound of an earlier version from the present one and print what is left
@@ -90,6 +92,7 @@ fn run(command: Command) -> anyhow::Result<()> {
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
+        Command::HardVoices(options) => hard_voices::run(&options),
         Command::Bench(options) => bench::run(&options),
         Command::Null(options) => null::run(&options),
         Command::Soak(options) => soak::run(&options),

@@ -2,6 +2,7 @@
 
 pub mod breathing;
 pub mod detector;
+pub mod hard_voices;
 pub mod levelling;
 pub mod moving_edge;
 pub mod properties;

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use siskin_tests::measurement::figures::properties::{
     FAMILIES, Findings, SINGERS, STACK_FAMILIES, Throat, Treatment, Voice, fixed_stack,
 };
-use siskin_tests::measurement::voices::corpus::Recording;
+use siskin_tests::measurement::voices::corpus::{Half, Recording};
 
 use crate::report::progress;
 
@@ -14,6 +14,8 @@ use crate::report::progress;
 pub struct Line {
     /// Its name.
     pub name: String,
+    /// Whether thresholds may be searched on it.
+    pub half: Half,
     /// Where the voice comes from.
     pub throat: Throat,
     /// The lowest rate at which any of it was recorded, Hz.
@@ -62,6 +64,7 @@ fn place(lines: &mut Vec<Line>, voice: &Voice) -> usize {
     let place = place.unwrap_or_else(|| {
         lines.push(Line {
             name: voice.line.clone(),
+            half: voice.half,
             throat: voice.throat,
             lowest_rate_hz: voice.own_rate_hz,
             duration_s: 0.0,

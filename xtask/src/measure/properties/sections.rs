@@ -1,8 +1,7 @@
 //! The figures as tables: each row by kind of voice, and by voice.
 
-use std::iter::once;
-
 use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, Row, Throat};
+use siskin_tests::measurement::voices::corpus::Half;
 
 use super::measured::Line;
 use super::promises;
@@ -37,21 +36,30 @@ const BITS: [Quantity; 5] = [
     Quantity::UnconnectedDiffering,
 ];
 
-/// All tables: what is promised, Siskin, voice by voice, and the two fixed stages where they were measured.
+/// All tables: what is promised, Siskin on each half of the voices, voice by voice, and the two fixed stages where they
+/// were measured. What is quoted was reached on the test voices.
 pub fn of(lines: &[Line]) -> Vec<Section> {
+    let [test, tuning] = Half::ALL.map(|half| {
+        let those = lines.iter().filter(|line| line.half == half);
+        those.cloned().collect::<Vec<Line>>()
+    });
+    let siskin = |half: Half, lines: &[Line]| {
+        let title = format!(
+            "{}: Siskin at its defaults, after the hard leveller and the boost; ! misses the goal",
+            half.title()
+        );
+        Section::new(title, by_throat(lines, |line| &line.siskin))
+    };
     let mut sections = vec![
-        Section::new("What must hold", promises::table(lines)),
-        Section::new(
-            "Siskin at its defaults, after the hard leveller and the boost; ! misses the goal",
-            by_throat(lines, |line| &line.siskin),
-        ),
+        Section::new("What must hold", promises::table(&test)),
+        siskin(Half::Test, &test),
+        siskin(Half::Tuning, &tuning),
         Section::new("Voice by voice, Siskin", by_voice(lines)),
     ];
-    if lines.iter().any(|line| line.stack != Findings::default()) {
-        let table = by_throat(lines, |line| &line.stack);
+    if test.iter().any(|line| line.stack != Findings::default()) {
         sections.push(Section::new(
-            "The practice that one insert replaces: two stages with fixed thresholds",
-            table,
+            "Test voices: the practice that one insert replaces: two stages with fixed thresholds",
+            by_throat(&test, |line| &line.stack),
         ));
     }
     sections
@@ -131,7 +139,7 @@ fn by_throat(lines: &[Line], of: fn(&Line) -> &Findings) -> Table {
 
 /// Voices down, properties across.
 fn by_voice(lines: &[Line]) -> Table {
-    let heads = ["voice", "kHz", "s", "bits\ndiffer"].into_iter();
+    let heads = ["voice", "half", "kHz", "s", "bits\ndiffer"].into_iter();
     let table = Table::new(heads.chain(PER_VOICE.iter().map(|(head, _)| *head)));
     let row = |line: &Line| {
         let differing: f32 = BITS.iter().flat_map(|bits| line.siskin.all(*bits)).sum();
@@ -140,7 +148,9 @@ fn by_voice(lines: &[Line]) -> Table {
             named(*name).map_or_else(Cell::nothing, |row| cell(row, row.read(&line.siskin), true))
         });
         let about = about.map(|figure| Cell::figure(figure, 0));
-        once(Cell::words(&line.name))
+        [line.name.as_str(), line.half.name()]
+            .map(Cell::words)
+            .into_iter()
             .chain(about)
             .chain(figures)
             .collect()

@@ -1,8 +1,8 @@
-//! The figures put together: by source, real, synthetic and all.
+//! The figures put together: by source, and by half of the voices: real, synthetic and all.
 
 use siskin_tests::measurement::figures::detector::Figures;
 use siskin_tests::measurement::voices::conditions::Condition;
-use siskin_tests::measurement::voices::corpus::Origin;
+use siskin_tests::measurement::voices::corpus::{Half, Origin};
 
 use super::takes::{Scored, Take};
 
@@ -20,6 +20,9 @@ pub struct Chapter {
     pub condition: Option<Condition>,
     /// In the order of the corpus.
     pub sources: Vec<Row>,
+    /// Voices that thresholds may be searched on: real, synthetic, all.
+    pub tuning: [Row; 3],
+    /// Test voices, which the goals speak of.
     pub real: Row,
     pub synthetic: Row,
     pub all: Row,
@@ -29,7 +32,7 @@ impl Chapter {
     /// Every row that holds a recording, the sums last.
     pub fn rows(&self) -> impl Iterator<Item = &Row> {
         let sums = [&self.real, &self.synthetic, &self.all];
-        let rows = self.sources.iter().chain(sums);
+        let rows = self.sources.iter().chain(&self.tuning).chain(sums);
         rows.filter(|row| row.figures.recordings > 0)
     }
 }
@@ -49,16 +52,28 @@ fn chapter(scored: &[Scored<'_>]) -> Chapter {
             sources.push(source);
         }
     }
-    let of_origin = |name, origin| row(name, scored, |take| take.recording.origin == origin);
+    let half = |half, name, is_asked: fn(Origin) -> bool| {
+        let belongs = |take: &Take<'_>| Half::of(take.recording) == half && is_asked(take.recording.origin);
+        row(&format!("{}, {name}", half.name()), scored, belongs)
+    };
+    let [tuning, test] = [Half::Tuning, Half::Test].map(|of| {
+        [
+            half(of, "real", |origin| origin == Origin::Real),
+            half(of, "synthetic", |origin| origin == Origin::Synthetic),
+            half(of, "all", |_| true),
+        ]
+    });
+    let [real, synthetic, all] = test;
     Chapter {
         condition: scored[0].take.condition,
         sources: sources
             .into_iter()
             .map(|source| row(source, scored, |take| take.recording.source == source))
             .collect(),
-        real: of_origin("real", Origin::Real),
-        synthetic: of_origin("synthetic", Origin::Synthetic),
-        all: row("all", scored, |_| true),
+        tuning,
+        real,
+        synthetic,
+        all,
     }
 }
 

@@ -123,6 +123,7 @@ mod tests {
         Chapter {
             condition,
             sources: Vec::new(),
+            tuning: [row(), row(), row()],
             real: row(),
             synthetic: row(),
             all: row(),

@@ -46,7 +46,7 @@ impl Hearing {
 
     /// What an engine reported since its reset. The first report is made when a hop of samples has come in: from that
     /// and its centre follows how long a verdict takes.
-    fn from_reports(reports: Vec<HopReport>, latency_samples: usize) -> Self {
+    pub(crate) fn from_reports(reports: Vec<HopReport>, latency_samples: usize) -> Self {
         let hop_samples = match reports[..] {
             [first, second, ..] => (second.centre_sample - first.centre_sample) as usize,
             _ => 1,

@@ -6,7 +6,9 @@ use super::findings::Findings;
 use super::proportion::asked_lu;
 use super::treatment::Treatment;
 use super::voice::{RATE_HZ, Voice};
-use super::{fallback, following, lisp, loops, onset, proportion, rates, sections, starts, steady};
+use super::{
+    fallback, following, known_labels, lisp, loops, onset, proportion, rates, sections, starts, steady,
+};
 use crate::measurement::models::{FixedStack, SetFor};
 
 /// One measure of Siskin.
@@ -55,6 +57,7 @@ pub const FAMILIES: &[Family] = &[
     family("proportion", |voice| {
         proportion::outside(voice, &Treatment::Siskin)
     }),
+    family("known labels", known_labels::known_labels),
     family("own rule", proportion::own_rule),
     family("loops", loops::loops),
     family("start level", starts::start_level),

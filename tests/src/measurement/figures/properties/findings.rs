@@ -79,6 +79,8 @@ pub enum Figure {
     PercentWithin(f32),
     /// The share, percent, whose size is more than this.
     PercentBeyond(f32),
+    /// By how many points the share whose size is at most this lies below that of another quantity.
+    PointsBelow(Quantity, f32),
 }
 
 impl Figure {
@@ -100,6 +102,10 @@ impl Figure {
             }
             Self::PercentWithin(bound) => share(100.0 * share_within(&values, bound)),
             Self::PercentBeyond(bound) => share(100.0 - 100.0 * share_within(&values, bound)),
+            Self::PointsBelow(other, bound) => {
+                let other_percent = Self::PercentWithin(bound).of(findings, other)?;
+                share(other_percent - 100.0 * share_within(&values, bound))
+            }
         }
     }
 }
@@ -130,6 +136,10 @@ mod tests {
         assert_eq!(read(Figure::PassageMean), Some(-3.0));
         let percent = read(Figure::PercentWithin(1.0)).expect("enough events");
         assert!((percent - 1000.0 / 21.0).abs() < 1e-3, "{percent} %");
+        let mut known = findings();
+        known.note(Quantity::KnownBackError, "soft", [0.5; 10]);
+        let points = Figure::PointsBelow(Quantity::KnownBackError, 1.0).of(&known, Quantity::OutsideError);
+        assert!((points.expect("enough events") - 1100.0 / 21.0).abs() < 1e-3);
         assert_eq!(Figure::Total.of(&findings(), Quantity::OwnError), None);
     }
 

@@ -20,6 +20,8 @@ pub struct Play<'a> {
     pub reference: &'a [Vec<f32>],
     /// Channels that the engine keeps for a side-chain, whether anything comes in or not.
     pub reference_channels: usize,
+    /// How far the engine sees ahead.
+    pub lookahead: Lookahead,
     /// From the first sample on.
     pub settings: &'a Settings,
     /// Samples a block, in turn, again and again.
@@ -49,6 +51,7 @@ impl<'a> Play<'a> {
             voice,
             reference: &[],
             reference_channels: 0,
+            lookahead: Lookahead::Long,
             settings,
             blocks: &[BLOCK_SAMPLES],
             changes: &[],
@@ -63,7 +66,7 @@ impl<'a> Play<'a> {
             sample_rate_hz: self.sample_rate_hz,
             channels: self.voice.len(),
             reference_channels: self.reference_channels,
-            lookahead: Lookahead::Long,
+            lookahead: self.lookahead,
         };
         Engine::new(config, self.settings)
     }

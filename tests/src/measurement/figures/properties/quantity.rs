@@ -13,6 +13,10 @@ pub enum Quantity {
     OwnErrorWholeLabel,
     /// Proportion of a sibilant against what the labelled vowels around it ask, LU.
     OutsideError,
+    /// The error from outside of a stage that knows the labels and looks 400 ms back, LU.
+    KnownBackError,
+    /// The same of one that looks 300 ms ahead too, LU.
+    KnownBothSidesError,
     /// Change of a labelled vowel's 10 ms hop, dB.
     VowelChange,
     /// Reduction of a sibilant against a run from the top, started elsewhere, in a host that tells where it plays, dB.

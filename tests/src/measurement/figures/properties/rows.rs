@@ -81,7 +81,7 @@ const fn row(
     }
 }
 
-use Figure::{Farthest, Highest, MeanSize, PassageMean, PercentBeyond, PercentWithin, Total};
+use Figure::{Farthest, Highest, MeanSize, PassageMean, PercentBeyond, PercentWithin, PointsBelow, Total};
 use Goal::{AtLeast, AtMost, Told, Within};
 use Quantity as Q;
 
@@ -89,6 +89,7 @@ use Quantity as Q;
 const ONSET_PERCENT: f64 = 90.0;
 const NONE: Goal = AtMost(0.0);
 const PERCENT: (&str, usize) = ("%", 1);
+const POINTS: (&str, usize) = ("points", 1);
 const COUNT: (&str, usize) = ("", 0);
 const DB: (&str, usize) = ("dB", 2);
 const LU: (&str, usize) = ("LU", 2);
@@ -103,6 +104,12 @@ pub const ROWS: &[Row] = &[
     row(("proportion, from outside", "mean of a section"), Q::OutsideError, PassageMean, Within(0.5), LU),
     row(("", "within 2 LU"), Q::OutsideError, PercentWithin(2.0), AtLeast(95.0), PERCENT),
     row(("", "within 1 LU"), Q::OutsideError, PercentWithin(1.0), Told("(90 %)"), PERCENT),
+    row(("- known labels, 400 ms back", "within 2 LU"), Q::KnownBackError, PercentWithin(2.0), Told(""), PERCENT),
+    row(("", "within 1 LU"), Q::KnownBackError, PercentWithin(1.0), Told(""), PERCENT),
+    row(("", "Siskin below it, 2 LU"), Q::OutsideError, PointsBelow(Q::KnownBackError, 2.0), AtMost(2.0), POINTS),
+    row(("", "Siskin below it, 1 LU"), Q::OutsideError, PointsBelow(Q::KnownBackError, 1.0), AtMost(5.0), POINTS),
+    row(("- known labels, both sides", "within 2 LU"), Q::KnownBothSidesError, PercentWithin(2.0), Told(""), PERCENT),
+    row(("", "within 1 LU"), Q::KnownBothSidesError, PercentWithin(1.0), Told(""), PERCENT),
     row(("vowels untouched", "mean of a section"), Q::VowelChange, PassageMean, Within(0.1), ("dB", 3)),
     row(("", "beyond 0.5 dB"), Q::VowelChange, PercentBeyond(0.5), AtMost(1.0), ("%", 2)),
     row(("start anywhere", "worst sibilant"), Q::StartDifference, Farthest, AtMost(0.5), DB),
@@ -164,7 +171,7 @@ mod tests {
         assert_eq!(row.is_met(f32::NEG_INFINITY), Some(true));
         assert_eq!(row.text(-61.4), "-61 dB");
         assert_eq!(ROWS[0].text(0.0), "0");
-        assert_eq!(ROWS[7].text(-0.0001), "0.000 dB");
+        assert_eq!(ROWS[13].text(-0.0001), "0.000 dB");
         assert_eq!(ROWS[0].goal.text(ROWS[0].unit), "none");
         assert_eq!(row.goal.text(row.unit), "<= -60 dB");
     }

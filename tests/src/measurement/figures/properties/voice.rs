@@ -7,7 +7,7 @@ use super::sounding::sounding;
 use crate::measurement::models::levelled_hard;
 use crate::measurement::voices::conditions::driven;
 use crate::measurement::voices::corpus::resample::to_rate;
-use crate::measurement::voices::corpus::{Origin, Precision, Recording, Sound, from_song};
+use crate::measurement::voices::corpus::{Half, Origin, Precision, Recording, Sound, from_song};
 use crate::measurement::voices::singer::{Kind, Section, Song, sing};
 
 /// The rate at which voices are played, Hz: that of most sessions.
@@ -66,6 +66,8 @@ pub struct Voice {
     pub throat: Throat,
     /// The seed of the singer, if it is one.
     pub seed: Option<u64>,
+    /// Whether thresholds may be searched on it.
+    pub half: Half,
     /// The rate at which it was recorded, Hz: it holds nothing above half of that.
     pub own_rate_hz: f64,
     /// Before levelling, with every label.
@@ -87,6 +89,7 @@ impl Voice {
             levelled: levelled(&song.audio),
             throat: Throat::Singer,
             seed: Some(seed),
+            half: Half::of_singer(seed),
             own_rate_hz: RATE_HZ,
             raw: from_song(&song),
             passages: passages.into(),
@@ -104,27 +107,41 @@ impl Voice {
         let raw = driven(&repeated(&to_rate(recording, RATE_HZ), SHORTEST_S));
         let line = line(recording);
         let levelled = levelled(&raw.audio);
-        let spans = |is: fn(Sound) -> bool| {
-            let phones = raw.phones.iter().filter(move |phone| is(phone.sound));
-            phones.map(|phone| phone.span.clone()).collect::<Vec<_>>()
-        };
-        let passage = Passage {
-            name: line.clone(),
-            sibilants: sounding(&levelled, &spans(Sound::is_sibilant)),
-            vowels: spans(|sound| sound == Sound::Vowel),
-        };
-        Some(Self {
+        let mut voice = Self {
             line,
             throat: match recording.origin {
                 Origin::Real => Throat::Real,
                 Origin::Synthetic => Throat::Synthetic,
             },
             seed: None,
+            half: Half::of(recording),
             own_rate_hz: recording.sample_rate_hz,
             levelled,
             raw,
-            passages: vec![passage],
-        })
+            passages: Vec::new(),
+        };
+        let passage = voice.passage_of(&voice.raw.with_audio(voice.levelled.clone()));
+        voice.passages.push(passage);
+        Some(voice)
+    }
+
+    /// The labels of a recording, as this voice has it, in one passage. Those of a singer are whole while they are exact.
+    pub(crate) fn passage_of(&self, recording: &Recording) -> Passage {
+        let spans = |is: fn(Sound) -> bool| {
+            let phones = recording.phones.iter().filter(move |phone| is(phone.sound));
+            phones.map(|phone| phone.span.clone()).collect::<Vec<_>>()
+        };
+        let labels = spans(Sound::is_sibilant);
+        let is_whole = self.seed.is_some() && recording.precision == Precision::Exact;
+        Passage {
+            name: self.line.clone(),
+            sibilants: if is_whole {
+                labels
+            } else {
+                sounding(&recording.audio, &labels)
+            },
+            vowels: spans(|sound| sound == Sound::Vowel),
+        }
     }
 
     /// Every labelled sibilant, in order.

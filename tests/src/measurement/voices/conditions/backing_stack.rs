@@ -3,7 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::level::at_voice_level;
-use crate::measurement::voices::corpus::{Precision, Recording};
+use crate::measurement::voices::corpus::Recording;
 use crate::measurement::voices::singer::random::Random;
 
 const VOICES: usize = 5;
@@ -28,12 +28,8 @@ pub fn stack(recording: &Recording, seed: u64) -> Recording {
         }
     }
     let audio = sum.into_iter().map(|sample| sample as f32).collect();
-    let precision = match recording.precision {
-        Precision::Exact => Precision::Grid10Ms,
-        other => other,
-    };
     Recording {
-        precision,
+        precision: recording.precision.on_a_grid(),
         ..at_voice_level(recording, audio)
     }
 }
@@ -112,6 +108,7 @@ mod tests {
     use super::*;
     use crate::measurement::voices::conditions::level::Voice;
     use crate::measurement::voices::conditions::tests::{songs, tone};
+    use crate::measurement::voices::corpus::Precision;
     use crate::measurement::voices::signals::power_db;
 
     #[test]

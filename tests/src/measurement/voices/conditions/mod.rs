@@ -9,15 +9,24 @@ mod breath_noise;
 mod close_breaths;
 mod distorted_double;
 mod exchange;
+mod fast_speech;
+mod first_sibilants;
+mod growl;
 mod hard_levelled;
 mod hi_hat;
 mod hiss;
 mod hum;
 mod level;
 mod linear_prediction;
+mod lowered_sibilants;
 mod microphone;
 mod other_sibilants;
+mod pitch;
+mod reverb;
 mod silence;
+mod slap_back;
+mod talk_back;
+mod time_scale;
 mod whisper;
 
 #[cfg(test)]
@@ -55,6 +64,30 @@ pub enum Condition {
     WhistlingS,
     /// Levelled by 20 dB, and the top boosted.
     HardLevelled,
+    /// A tail of RT60 0.3 to 2.5 s, 6 to 20 LU under the direct sound.
+    ReverbTails,
+    /// A tail of RT60 1.2 s, 12 LU under the direct sound.
+    BakedReverb,
+    /// One echo 60 to 400 ms late, 6 to 14 dB under the voice.
+    SlapBack,
+    /// 1.3 times as fast at the same pitch.
+    BriskSpeech,
+    /// 1.6 times as fast at the same pitch.
+    FastSpeech,
+    /// 3 semitones higher.
+    ThirdUp,
+    /// 7 semitones higher.
+    FifthUp,
+    /// An octave higher.
+    OctaveUp,
+    /// Vowels modulated at half their pitch.
+    Growled,
+    /// Sections that begin with a sibilant after a rest and a breath, with jumps of 12 and 18 dB.
+    FirstSibilants,
+    /// Another voice in the rests, 12 to 18 LU under the lead.
+    TalkBack,
+    /// Sibilants 15 dB softer.
+    LoweredSibilants,
 }
 
 impl Condition {
@@ -72,6 +105,18 @@ impl Condition {
         Self::LispingS,
         Self::WhistlingS,
         Self::HardLevelled,
+        Self::ReverbTails,
+        Self::BakedReverb,
+        Self::SlapBack,
+        Self::BriskSpeech,
+        Self::FastSpeech,
+        Self::ThirdUp,
+        Self::FifthUp,
+        Self::OctaveUp,
+        Self::Growled,
+        Self::FirstSibilants,
+        Self::TalkBack,
+        Self::LoweredSibilants,
     ];
 
     /// Its name on the command line.
@@ -90,6 +135,18 @@ impl Condition {
             Self::LispingS => "lisping-s",
             Self::WhistlingS => "whistling-s",
             Self::HardLevelled => "hard-levelled",
+            Self::ReverbTails => "reverb-tails",
+            Self::BakedReverb => "baked-reverb",
+            Self::SlapBack => "slap-back",
+            Self::BriskSpeech => "brisk-speech",
+            Self::FastSpeech => "fast-speech",
+            Self::ThirdUp => "third-up",
+            Self::FifthUp => "fifth-up",
+            Self::OctaveUp => "octave-up",
+            Self::Growled => "growled",
+            Self::FirstSibilants => "first-sibilants",
+            Self::TalkBack => "talk-back",
+            Self::LoweredSibilants => "lowered-sibilants",
         }
     }
 
@@ -109,11 +166,29 @@ impl Condition {
             Self::LispingS => "s of flat noise from 3 to 12 kHz",
             Self::WhistlingS => "s that whistles, anywhere from 3 to 12 kHz",
             Self::HardLevelled => "20 dB of levelling and 6 dB of top",
+            Self::ReverbTails => "a tail of RT60 0.3 to 2.5 s, 6 to 20 LU under the voice",
+            Self::BakedReverb => "a tail of RT60 1.2 s, 12 LU under the voice",
+            Self::SlapBack => "an echo 60 to 400 ms late, 6 to 14 dB softer",
+            Self::BriskSpeech => "1.3 times as fast at the same pitch",
+            Self::FastSpeech => "1.6 times as fast at the same pitch",
+            Self::ThirdUp => "3 semitones higher, formants too",
+            Self::FifthUp => "7 semitones higher, formants too",
+            Self::OctaveUp => "an octave higher, formants too",
+            Self::Growled => "vowels modulated at half their pitch",
+            Self::FirstSibilants => "sections that begin with s after a rest, jumps of 12 and 18 dB",
+            Self::TalkBack => "another voice in the rests, 12 to 18 LU under the lead",
+            Self::LoweredSibilants => "sibilants 15 dB softer",
         }
     }
 
-    /// The recording under this condition. Its labels stay unless the condition adds a sound to them; its length
-    /// stays but for a breath that is added at the end.
+    /// Whether sounds come to lie elsewhere, and their labels with them.
+    #[must_use]
+    pub fn moves_sounds(&self) -> bool {
+        matches!(self, Self::BriskSpeech | Self::FastSpeech | Self::FirstSibilants)
+    }
+
+    /// The recording under this condition. Its labels stay unless the condition adds a sound to them or moves them; its
+    /// length stays but for what is added at the end, or where sounds are moved.
     ///
     /// The sample rate is 16 to 192 kHz; what lies beyond half of it is left out.
     ///
@@ -135,6 +210,18 @@ impl Condition {
             Self::LispingS => other_sibilants::lisping(recording, seed),
             Self::WhistlingS => other_sibilants::whistling(recording, seed),
             Self::HardLevelled => hard_levelled::levelled(recording),
+            Self::ReverbTails => reverb::tails(recording, seed),
+            Self::BakedReverb => reverb::baked(recording, seed),
+            Self::SlapBack => slap_back::add(recording, seed),
+            Self::BriskSpeech => fast_speech::compressed(recording, fast_speech::BRISK),
+            Self::FastSpeech => fast_speech::compressed(recording, fast_speech::HURRIED),
+            Self::ThirdUp => pitch::up(recording, 3.0),
+            Self::FifthUp => pitch::up(recording, 7.0),
+            Self::OctaveUp => pitch::up(recording, 12.0),
+            Self::Growled => growl::growled(recording),
+            Self::FirstSibilants => first_sibilants::after_rests(recording, seed),
+            Self::TalkBack => talk_back::add(recording, seed),
+            Self::LoweredSibilants => lowered_sibilants::lowered(recording),
         }
     }
 }

@@ -6,9 +6,11 @@ mod load;
 mod phones;
 mod recording;
 pub mod resample;
+mod split;
 
 pub use from_song::from_song;
 pub use labels::LabelError;
 pub use load::{Corpus, CorpusError, LeftOut};
 pub use phones::Notation;
 pub use recording::{Origin, Phone, Precision, Recording, Sound};
+pub use split::Half;

@@ -27,6 +27,17 @@ pub enum Precision {
     Unlabelled,
 }
 
+impl Precision {
+    /// What is left of it where sounds were moved by some ms: at best that of a grid.
+    #[must_use]
+    pub fn on_a_grid(self) -> Self {
+        match self {
+            Self::Exact => Self::Grid10Ms,
+            other => other,
+        }
+    }
+}
+
 /// The kinds of sound that a detector of sibilance tells apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Sound {

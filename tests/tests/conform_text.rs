@@ -1,4 +1,4 @@
-//! Parameters as both formats tell of them: the list that must not change, and a thousand values of each as text.
+//! Parameters as both formats describe them: the list that must not change, and a thousand values of each as text.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
@@ -6,8 +6,8 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
-use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
-use siskin_tests::hosts::vst3::Module;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
+use siskin_tests::hosts::fixtures::vst3_insert;
 
 /// Written by the test below, read by a person, and committed.
 const GOLDEN: &str = include_str!("../golden/parameters.txt");
@@ -24,7 +24,7 @@ fn clap_rows(rows: &mut String) {
                 rows,
                 "CLAP | {name} | {} | {} | {} | {} | {} ... {} | {} ... {} | {} | {:?}",
                 parameter.id,
-                parameter.clap_id.get(),
+                parameter.clap_id,
                 parameter.name,
                 parameter.group,
                 parameter.lowest,
@@ -40,9 +40,8 @@ fn clap_rows(rows: &mut String) {
 }
 
 fn vst3_rows(rows: &mut String) {
-    let module = Module::load(&vst3_bundle());
     for name in [SISKIN, SISKIN_FOLLOW] {
-        let insert = module.insert(name);
+        let insert = vst3_insert(name);
         let units = insert.units();
         for parameter in insert.parameters() {
             let unit = units.iter().find(|unit| unit.id == parameter.unit).unwrap();
@@ -66,25 +65,25 @@ fn vst3_rows(rows: &mut String) {
 }
 
 #[test]
-fn no_parameter_changes_between_releases() {
+fn parameters_are_those_of_the_golden_file() {
     let mut rows = String::new();
     clap_rows(&mut rows);
     vst3_rows(&mut rows);
     assert_eq!(rows.lines().count(), 2 * (26 + 27));
     if rows != GOLDEN {
-        let told = Path::new(env!("CARGO_TARGET_TMPDIR")).join("parameters.txt");
-        fs::write(&told, &rows).unwrap();
+        let written = Path::new(env!("CARGO_TARGET_TMPDIR")).join("parameters.txt");
+        fs::write(&written, &rows).unwrap();
         let changed = rows.lines().zip(GOLDEN.lines()).find(|(now, then)| now != then);
         panic!(
             "people's songs hold these parameters; only new ones may come. First change: {changed:?}\nIf all \
              changes are meant, copy {} to tests/golden/parameters.txt",
-            told.display()
+            written.display()
         );
     }
 }
 
 #[test]
-fn a_thousand_values_of_each_parameter_read_back_in_clap() {
+fn clap_reads_back_a_thousand_values_of_each_parameter() {
     for name in [SISKIN, SISKIN_FOLLOW] {
         let mut plugin = insert(name);
         for parameter in plugin.parameters().to_vec() {
@@ -112,10 +111,9 @@ fn a_thousand_values_of_each_parameter_read_back_in_clap() {
 }
 
 #[test]
-fn a_thousand_values_of_each_parameter_read_back_in_vst3() {
-    let module = Module::load(&vst3_bundle());
+fn vst3_reads_back_a_thousand_values_of_each_parameter() {
     for name in [SISKIN, SISKIN_FOLLOW] {
-        let insert = module.insert(name);
+        let insert = vst3_insert(name);
         for parameter in insert.parameters() {
             for index in 0..=VALUES {
                 let value = f64::from(index) / f64::from(VALUES);
@@ -136,9 +134,8 @@ fn a_thousand_values_of_each_parameter_read_back_in_vst3() {
 }
 
 #[test]
-fn what_is_no_value_is_read_as_none() {
-    let module = Module::load(&vst3_bundle());
-    let insert = module.insert(SISKIN);
+fn text_without_a_value_is_refused() {
+    let insert = vst3_insert(SISKIN);
     let long = "9".repeat(5000);
     for parameter in insert.parameters() {
         for text in ["", " ", "sing", "\u{1f3a4}", "NaN", "--", "1e999", "\u{0}"] {

@@ -14,8 +14,8 @@ const RESIDUAL_DB: f64 = -100.0;
 const LATENCY_SAMPLES: f64 = 240.0;
 
 #[test]
-fn bounces_are_what_render_makes() {
-    let folder = tempfile::tempdir().unwrap();
+fn bounces_equal_render() {
+    let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
     let file = folder.path().join("hosts.json");
     let mut command = Command::new(xtask());
     command.arg("hosts").arg("--json").arg(&file);
@@ -23,36 +23,36 @@ fn bounces_are_what_render_makes() {
         command.args(["--only", host]);
     }
     let run = command.output().unwrap();
-    let said = format!(
+    let printed = format!(
         "{}{}",
         String::from_utf8_lossy(&run.stdout),
         String::from_utf8_lossy(&run.stderr)
     );
-    assert!(run.status.success(), "{said}");
+    assert!(run.status.success(), "{printed}");
     let sections: Vec<Value> = serde_json::from_slice(&std::fs::read(&file).unwrap()).unwrap();
     let rows = sections[0]["rows"].as_array().unwrap();
     let hosts: Vec<&str> = rows.iter().map(|row| row["host"].as_str().unwrap()).collect();
-    assert_eq!(hosts, HOSTS, "{said}");
+    assert_eq!(hosts, HOSTS, "{printed}");
     for row in rows {
-        assert_eq!(row["verdict"], "ok", "{said}");
-        assert_eq!(row["latency"], LATENCY_SAMPLES, "{said}");
-        assert_eq!(row["moves"], 3.0, "{said}");
+        assert_eq!(row["verdict"], "ok", "{printed}");
+        assert_eq!(row["latency"], LATENCY_SAMPLES, "{printed}");
+        assert_eq!(row["moves"], 3.0, "{printed}");
         // Equal sounds have no residual.
         let residual_db = row["as played dB"].as_f64().unwrap_or(f64::NEG_INFINITY);
-        assert!(residual_db <= RESIDUAL_DB, "{said}");
+        assert!(residual_db <= RESIDUAL_DB, "{printed}");
     }
 }
 
 #[test]
-fn an_unknown_host_is_refused_in_one_line() {
+fn unknown_host_is_refused_in_one_line() {
     let run = Command::new(xtask())
         .args(["hosts", "--only", "abacus"])
         .output()
         .unwrap();
     assert!(!run.status.success());
-    let said = String::from_utf8_lossy(&run.stderr);
+    let printed = String::from_utf8_lossy(&run.stderr);
     assert_eq!(
-        said.trim(),
+        printed.trim(),
         "error: there is no host \"abacus\"; there are pedalboard, dawdreamer, ardour, qtractor"
     );
 }

@@ -2,43 +2,17 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert};
-use siskin_tests::hosts::clap::{Bundle, Change, Event, Mode, Plugin, Render, Rendering, Timing};
+use siskin_tests::hosts::ParamEvent;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, strict_bundle};
+use siskin_tests::hosts::clap::{Mode, Plugin, Render, Rendering, Timing};
+use siskin_tests::hosts::fixtures::{ALL_STAGES, LAYOUTS, NO_STAGE, RATE_HZ, insert_with, voice};
 use siskin_tests::measurement::voices::signals::{noise, phrases, power_db};
 
-const RATE_HZ: f64 = 48_000.0;
 /// Two seconds: four phrases.
 const LENGTH: usize = 96_000;
 
-/// Settings under which there is nothing to do.
-const NOTHING_TO_DO: &[(&str, &str)] = &[
-    ("lev_on", "off"),
-    ("sib_on", "off"),
-    ("br_on", "off"),
-    ("out_gain", "0 dB"),
-];
-/// Settings under which every stage works.
-const EVERYTHING: &[(&str, &str)] = &[
-    ("lev_on", "on"),
-    ("lev_gain", "10 dB"),
-    ("lev_auto", "on"),
-    ("sib_prop", "-12 LU"),
-    ("sib_reach", "50 %"),
-    ("br_on", "on"),
-    ("br_cut", "200 Hz"),
-    ("out_gain", "-3 dB"),
-];
-
-fn voice(channels: usize) -> Vec<Vec<f32>> {
-    (0..channels as u64)
-        .map(|seed| phrases(RATE_HZ as f32, LENGTH, seed + 1, 0.3, 0.9))
-        .collect()
-}
-
-fn set_all(plugin: &mut Plugin, settings: &[(&str, &str)]) {
-    for (id, value) in settings {
-        plugin.set(id, value).unwrap();
-    }
+fn two_channels() -> Vec<Vec<f32>> {
+    voice(1, 2, RATE_HZ, LENGTH)
 }
 
 fn play(plugin: &mut Plugin, job: &Render) -> Rendering {
@@ -55,48 +29,44 @@ fn same(one: &[Vec<f32>], other: &[Vec<f32>]) -> bool {
 
 /// The first sample at which any channel differs.
 fn first_difference(one: &[Vec<f32>], other: &[Vec<f32>]) -> Option<usize> {
-    one.iter()
-        .zip(other)
-        .filter_map(|(one, other)| one.iter().zip(other).position(|(one, other)| one != other))
-        .min()
+    let channels = one.iter().zip(other);
+    let first =
+        channels.filter_map(|(one, other)| one.iter().zip(other).position(|(one, other)| one != other));
+    first.min()
 }
 
 #[test]
-fn the_bundle_says_what_it_holds() {
-    let bundle = Bundle::load(&clap_bundle()).unwrap();
-    let told: Vec<_> = bundle
+fn bundle_lists_both_plug_ins() {
+    let listed: Vec<_> = strict_bundle()
         .descriptors()
         .into_iter()
-        .map(|plugin| (plugin.id, plugin.name, plugin.version, plugin.features))
+        .map(|plugin| (plugin.id, plugin.name, plugin.version, plugin.features.join(" ")))
         .collect();
-    let version = env!("CARGO_PKG_VERSION").to_owned();
-    let words = |words: &[&str]| words.iter().map(|&word| word.to_owned()).collect::<Vec<_>>();
-    assert_eq!(
-        told,
-        [
-            (
-                "audio.siskin.siskin".to_owned(),
-                SISKIN.to_owned(),
-                version.clone(),
-                words(&["audio-effect", "de-esser", "mono", "stereo"])
-            ),
-            (
-                "audio.siskin.follow".to_owned(),
-                SISKIN_FOLLOW.to_owned(),
-                version,
-                words(&["audio-effect", "de-esser", "stereo"])
-            ),
-        ]
-    );
+    let expected = [
+        ("audio.siskin.siskin", SISKIN, "audio-effect de-esser mono stereo"),
+        (
+            "audio.siskin.follow",
+            SISKIN_FOLLOW,
+            "audio-effect de-esser stereo",
+        ),
+    ];
+    let version = env!("CARGO_PKG_VERSION");
+    let expected = expected.map(|(id, name, features)| {
+        (
+            id.to_owned(),
+            name.to_owned(),
+            version.to_owned(),
+            features.to_owned(),
+        )
+    });
+    assert_eq!(listed, expected);
 }
 
 #[test]
-fn the_state_comes_back_whole() {
+fn saved_state_loads_whole() {
     for name in [SISKIN, SISKIN_FOLLOW] {
-        let mut saved = insert(name);
-        let fresh = saved.save_state().unwrap();
-        set_all(&mut saved, EVERYTHING);
-        saved.set("look", "2 ms").unwrap();
+        let fresh = insert(name).save_state().unwrap();
+        let mut saved = insert_with(name, 2, &[ALL_STAGES, &[("look", "2 ms")]].concat());
         let state = saved.save_state().unwrap();
         assert_ne!(state, fresh, "{name}");
 
@@ -111,7 +81,7 @@ fn the_state_comes_back_whole() {
                 "{name}: {id}"
             );
         }
-        let voice = voice(2);
+        let voice = two_channels();
         let job = Render::new(RATE_HZ, &voice);
         assert!(
             same(&play(&mut saved, &job).audio, &play(&mut loaded, &job).audio),
@@ -121,7 +91,7 @@ fn the_state_comes_back_whole() {
 }
 
 #[test]
-fn the_latency_is_that_of_the_lookahead() {
+fn latency_is_the_lookahead() {
     for name in [SISKIN, SISKIN_FOLLOW] {
         for (rate_hz, lookahead, samples) in [
             (48_000.0, "0 ms", 0),
@@ -130,60 +100,43 @@ fn the_latency_is_that_of_the_lookahead() {
             (44_100.0, "5 ms", 221),
             (192_000.0, "2 ms", 384),
         ] {
-            let mut plugin = insert(name);
-            set_all(&mut plugin, NOTHING_TO_DO);
-            plugin.set("look", lookahead).unwrap();
-            let voice = voice(2);
-            let timing = Timing::AsProcessed;
-            let rendering = play(
-                &mut plugin,
-                &Render {
-                    timing,
-                    ..Render::new(rate_hz, &voice)
-                },
-            );
-            assert_eq!(rendering.latency_samples, samples, "{name} {rate_hz} {lookahead}");
+            let mut plugin = insert_with(name, 2, &[NO_STAGE, &[("look", lookahead)]].concat());
+            let voice = two_channels();
+            let job = Render {
+                timing: Timing::AsProcessed,
+                ..Render::new(rate_hz, &voice)
+            };
+            let rendering = play(&mut plugin, &job);
+            let case = format!("{name} {rate_hz} {lookahead}");
+            assert_eq!(rendering.latency_samples, samples, "{case}");
             for (output, input) in rendering.audio.iter().zip(&voice) {
                 assert!(output[..samples].iter().all(|&sample| sample == 0.0));
-                assert_eq!(
-                    output[samples..],
-                    input[..LENGTH - samples],
-                    "{name} {rate_hz} {lookahead}"
-                );
+                assert_eq!(output[samples..], input[..LENGTH - samples], "{case}");
             }
         }
     }
 }
 
 #[test]
-fn a_lookahead_changed_on_the_way_restarts_and_loses_nothing() {
-    let mut plugin = insert(SISKIN);
-    set_all(&mut plugin, NOTHING_TO_DO);
-    let voice = voice(2);
-    let events = [
-        plugin.event(20_000, "look", "0 ms").unwrap(),
-        plugin.event(60_000, "look", "2 ms").unwrap(),
-    ];
-    let rendering = play(
-        &mut plugin,
-        &Render {
-            events: &events,
-            ..Render::new(RATE_HZ, &voice)
-        },
-    );
-    assert_eq!(rendering.restarts, 2);
-    assert_eq!(rendering.latency_samples, 96);
+fn lookahead_changed_on_the_way_restarts_and_loses_nothing() {
+    let mut plugin = insert_with(SISKIN, 2, NO_STAGE);
+    let voice = two_channels();
+    let events = [(20_000, "0 ms"), (60_000, "2 ms")];
+    let events = events.map(|(sample, value)| plugin.event(sample, "look", value).unwrap());
+    let job = Render {
+        events: &events,
+        ..Render::new(RATE_HZ, &voice)
+    };
+    let rendering = play(&mut plugin, &job);
+    assert_eq!((rendering.restarts, rendering.latency_samples), (2, 96));
     assert!(same(&rendering.audio, &voice));
 }
 
 #[test]
-fn with_nothing_to_do_the_output_is_the_input_bit_for_bit() {
-    for (name, channels) in [(SISKIN, 1), (SISKIN, 2), (SISKIN_FOLLOW, 2)] {
+fn output_is_the_input_where_no_stage_is_on() {
+    for (name, channels) in LAYOUTS {
         for lookahead in ["0 ms", "2 ms", "5 ms"] {
-            let mut plugin = insert(name);
-            plugin.select_channels(channels).unwrap();
-            set_all(&mut plugin, NOTHING_TO_DO);
-            plugin.set("look", lookahead).unwrap();
+            let mut plugin = insert_with(name, channels, &[NO_STAGE, &[("look", lookahead)]].concat());
             let sound: Vec<Vec<f32>> = (0..channels as u64)
                 .map(|seed| noise(seed + 7).take(LENGTH).collect())
                 .collect();
@@ -197,14 +150,12 @@ fn with_nothing_to_do_the_output_is_the_input_bit_for_bit() {
 }
 
 #[test]
-fn an_event_is_heard_at_its_sample_whatever_the_block_size() {
+fn events_act_at_their_sample_in_blocks_of_any_size() {
     const AT: usize = 20_001;
-    let voice = voice(2);
+    let voice = two_channels();
     let render = |blocks: &[usize], id: &str, value: Option<&str>| {
-        let mut plugin = insert(SISKIN);
-        set_all(&mut plugin, EVERYTHING);
-        plugin.set("look", "0 ms").unwrap();
-        let events: Vec<Event> = value
+        let mut plugin = insert_with(SISKIN, 2, &[ALL_STAGES, &[("look", "0 ms")]].concat());
+        let events: Vec<ParamEvent> = value
             .into_iter()
             .map(|value| plugin.event(AT, id, value).unwrap())
             .collect();
@@ -219,11 +170,11 @@ fn an_event_is_heard_at_its_sample_whatever_the_block_size() {
     for (id, value) in [("out_gain", "6 dB"), ("lev_gain", "0 dB"), ("bypass", "on")] {
         let unchanged = render(&[512], id, None);
         let changed = render(&[512], id, Some(value));
-        let heard = first_difference(&unchanged, &changed).unwrap();
+        let first = first_difference(&unchanged, &changed).unwrap();
         // A smoothed change starts from nothing: its first sample or two may round to no change.
         assert!(
-            (AT..AT + 16).contains(&heard),
-            "{id}: sent at {AT}, heard at {heard}"
+            (AT..AT + 16).contains(&first),
+            "{id}: sent at {AT}, heard at {first}"
         );
         for blocks in [&[1][..], &[37], &[4096], &[LENGTH]] {
             assert!(
@@ -236,23 +187,16 @@ fn an_event_is_heard_at_its_sample_whatever_the_block_size() {
 
 #[test]
 fn modulation_is_heard_and_not_saved() {
-    let voice = voice(2);
-    let mut plugin = insert(SISKIN);
-    set_all(&mut plugin, NOTHING_TO_DO);
+    let voice = two_channels();
+    let mut plugin = insert_with(SISKIN, 2, NO_STAGE);
     let state = plugin.save_state().unwrap();
-    // A quarter of the travel of 48 dB.
-    let event = Event {
-        sample: LENGTH / 2,
-        parameter: plugin.parameter("out_gain").unwrap().clap_id,
-        change: Change::Modulation(0.25),
+    // A quarter of the range of 48 dB.
+    let gain = plugin.parameter("out_gain").unwrap().clap_id;
+    let job = Render {
+        events: &[ParamEvent::modulation(LENGTH as u32 / 2, gain, 0.25)],
+        ..Render::new(RATE_HZ, &voice)
     };
-    let rendering = play(
-        &mut plugin,
-        &Render {
-            events: &[event],
-            ..Render::new(RATE_HZ, &voice)
-        },
-    );
+    let rendering = play(&mut plugin, &job);
     for (output, input) in rendering.audio.iter().zip(&voice) {
         assert_eq!(output[..LENGTH / 4], input[..LENGTH / 4]);
         let settled = LENGTH * 3 / 4..;
@@ -263,47 +207,75 @@ fn modulation_is_heard_and_not_saved() {
 }
 
 #[test]
-fn any_mixture_of_blocks_gives_the_same_output() {
-    for (name, channels) in [(SISKIN, 1), (SISKIN, 2), (SISKIN_FOLLOW, 2)] {
-        let voice = voice(channels);
-        let reference = if name == SISKIN_FOLLOW {
-            voice.clone()
-        } else {
-            Vec::new()
-        };
-        let render = |blocks: &[usize]| {
-            let mut plugin = insert(name);
-            plugin.select_channels(channels).unwrap();
-            set_all(&mut plugin, EVERYTHING);
+fn any_mixture_of_blocks_sounds_the_same_automated_or_not() {
+    /// Changes of each parameter.
+    const CHANGES: usize = 40;
+    for (name, channels) in LAYOUTS {
+        let voice = voice(1, channels, RATE_HZ, LENGTH);
+        let reference = if name == SISKIN_FOLLOW { &voice[..] } else { &[] };
+        let render = |blocks: &[usize], settings: &[(&str, &str)], changes: usize| {
+            let mut plugin = insert_with(name, channels, settings);
+            let events = automation(&plugin, changes);
+            assert_eq!(changes > 0, events.len() > 20 * CHANGES);
             let job = Render {
-                reference: &reference,
+                reference,
                 blocks,
+                events: &events,
                 ..Render::new(RATE_HZ, &voice)
             };
-            play(&mut plugin, &job).audio
+            let rendering = play(&mut plugin, &job);
+            assert_eq!(rendering.restarts, 0, "{name}");
+            rendering.audio
         };
-        let expected = render(&[512]);
-        assert!(!same(&expected, &voice), "{name}: nothing was done");
-        for blocks in [
-            &[1][..],
-            &[8192],
-            &[1, 8192, 63, 64, 65, 2, 1000, 480],
-            &[7, 4096, 1, 1, 333],
-        ] {
+        let still = render(&[512], &[], 0);
+        for (settings, changes, unmoved) in [(ALL_STAGES, 0, &voice), (&[], CHANGES, &still)] {
+            let expected = render(&[512], settings, changes);
+            assert!(expected.iter().flatten().all(|sample| sample.is_finite()));
+            let moved = |(one, other): (&Vec<f32>, &Vec<f32>)| one != other;
             assert!(
-                same(&render(blocks), &expected),
-                "{name}, {channels} channels, blocks of {blocks:?}"
+                expected.iter().zip(unmoved).all(moved),
+                "{name}: nothing was done"
             );
+            for blocks in [
+                &[1][..],
+                &[8192],
+                &[LENGTH],
+                &[1, 8192, 63, 64, 65, 2, 1000, 480],
+                &[7, 4096, 1, 1, 333],
+            ] {
+                let case = format!("{name}, {channels} channels, {changes} changes, blocks of {blocks:?}");
+                assert!(same(&render(blocks, settings, changes), &expected), "{case}");
+            }
         }
     }
 }
 
+/// Values of every parameter that can be automated, anywhere in its range and in time, many of them within one block and
+/// some at one sample: `changes` of each.
+fn automation(plugin: &Plugin, changes: usize) -> Vec<ParamEvent> {
+    let mut shares = noise(3).map(|sample| f64::from(0.5 + 0.5 * sample));
+    let mut share = || shares.next().unwrap();
+    let mut events = Vec::new();
+    let parameters = plugin.parameters().iter();
+    for parameter in parameters.filter(|parameter| changes > 0 && parameter.is_automatable()) {
+        for _ in 0..changes {
+            let value = parameter.at(share());
+            let sample = (share() * LENGTH as f64) as u32;
+            events.push(ParamEvent::value(sample, parameter.clap_id, value));
+        }
+        // All at one sample, in the middle of a control step.
+        let sample = LENGTH as u32 / 2 + 7;
+        events.push(ParamEvent::value(sample, parameter.clap_id, parameter.highest));
+    }
+    events.sort_by_key(|event| event.sample);
+    events
+}
+
 #[test]
-fn a_second_pass_and_an_offline_pass_repeat_the_first() {
-    let voice = voice(2);
+fn second_and_offline_passes_repeat_the_first() {
+    let voice = two_channels();
     let job = Render::new(RATE_HZ, &voice);
-    let mut plugin = insert(SISKIN);
-    set_all(&mut plugin, EVERYTHING);
+    let mut plugin = insert_with(SISKIN, 2, ALL_STAGES);
     let first = play(&mut plugin, &job).audio;
     assert!(same(&play(&mut plugin, &job).audio, &first));
     plugin.set_mode(Mode::Offline).unwrap();
@@ -311,7 +283,7 @@ fn a_second_pass_and_an_offline_pass_repeat_the_first() {
 }
 
 #[test]
-fn the_layouts_are_mono_and_stereo_and_the_side_chain_is_stereo() {
+fn layouts_are_mono_and_stereo_and_the_side_chain_is_stereo() {
     let ports = |plugin: &mut Plugin| {
         let inputs = plugin
             .inputs()
@@ -329,53 +301,46 @@ fn the_layouts_are_mono_and_stereo_and_the_side_chain_is_stereo() {
     assert_eq!(layouts, [("Stereo".to_owned(), 2), ("Mono".to_owned(), 1)]);
     for channels in [1, 2] {
         siskin.select_channels(channels).unwrap();
-        let told: Vec<_> = ports(&mut siskin)
+        let listed: Vec<_> = ports(&mut siskin)
             .into_iter()
             .map(|(_, channels, is_main)| (channels, is_main))
             .collect();
-        assert_eq!(told, [(channels, true)]);
+        assert_eq!(listed, [(channels, true)]);
         assert_eq!(siskin.outputs().unwrap().len(), 1);
         assert_eq!(siskin.outputs().unwrap()[0].channels, channels);
     }
     let mut follow = insert(SISKIN_FOLLOW);
-    let told = ports(&mut follow);
-    assert_eq!(told.len(), 2);
-    assert_eq!((told[0].1, told[0].2), (2, true));
-    assert_eq!(told[1], ("Reference voice".to_owned(), 2, false));
+    let listed = ports(&mut follow);
+    assert_eq!(listed.len(), 2);
+    assert_eq!((listed[0].1, listed[0].2), (2, true));
+    assert_eq!(listed[1], ("Reference voice".to_owned(), 2, false));
     assert!(follow.select_channels(1).is_err());
 }
 
 #[test]
-fn a_louder_reference_voice_leaves_more_of_the_sibilants() {
-    let voice = voice(2);
+fn louder_reference_voice_leaves_more_of_the_sibilants() {
+    let voice = two_channels();
     let reference = |gain: f32| -> Vec<Vec<f32>> {
         let lead = phrases(RATE_HZ as f32, LENGTH, 5, 1.0, 0.0);
         vec![lead.iter().map(|sample| gain * sample).collect(); 2]
     };
     let sibilant_power_db = |reference: &[Vec<f32>], source: &str| -> Vec<f64> {
-        let mut plugin = insert(SISKIN_FOLLOW);
-        set_all(
-            &mut plugin,
-            &[
-                ("sib_prop", "-12 LU"),
-                ("sib_ratio", "inf"),
-                ("sib_range", "24 dB"),
-                ("sib_reach", "100 %"),
-                ("fol_src", source),
-            ],
-        );
-        let audio = play(
-            &mut plugin,
-            &Render {
-                reference,
-                ..Render::new(RATE_HZ, &voice)
-            },
-        )
-        .audio;
+        let settings = [
+            ("sib_prop", "-12 LU"),
+            ("sib_ratio", "inf"),
+            ("sib_range", "24 dB"),
+            ("sib_reach", "100 %"),
+            ("fol_src", source),
+        ];
+        let job = Render {
+            reference,
+            ..Render::new(RATE_HZ, &voice)
+        };
+        let audio = play(&mut insert_with(SISKIN_FOLLOW, 2, &settings), &job).audio;
         // The sibilant of the last phrase, between its slopes.
         let sibilant = (1.82 * RATE_HZ) as usize..(1.94 * RATE_HZ) as usize;
-        audio
-            .iter()
+        let channels = audio.iter();
+        channels
             .map(|channel| power_db(&channel[sibilant.clone()]))
             .collect()
     };
@@ -390,18 +355,20 @@ fn a_louder_reference_voice_leaves_more_of_the_sibilants() {
         );
         assert_eq!(
             own[0][channel], own[1][channel],
-            "this track's own voice does not hear the reference"
+            "this track's own voice follows the reference"
         );
     }
 }
 
 #[test]
-fn without_a_reference_siskin_follow_is_siskin() {
-    let voice = voice(2);
+fn siskin_follow_without_a_reference_is_siskin() {
+    let voice = two_channels();
     let render = |name: &str| {
-        let mut plugin = insert(name);
-        set_all(&mut plugin, EVERYTHING);
-        play(&mut plugin, &Render::new(RATE_HZ, &voice)).audio
+        play(
+            &mut insert_with(name, 2, ALL_STAGES),
+            &Render::new(RATE_HZ, &voice),
+        )
+        .audio
     };
     assert!(same(&render(SISKIN_FOLLOW), &render(SISKIN)));
 }

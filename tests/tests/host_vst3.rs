@@ -7,12 +7,12 @@ use std::path::Path;
 use std::process::Command;
 
 use serde_json::json;
+use siskin_tests::hosts::ParamEvent;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, vst3_bundle};
-use siskin_tests::hosts::clap::{Change, Event, Plugin, Render, Timing};
+use siskin_tests::hosts::clap::{Plugin, Render, Timing};
+use siskin_tests::hosts::fixtures::{LAYOUTS, RATE_HZ, insert_with, voice};
 use siskin_tests::measurement::levels::residual_db;
-use siskin_tests::measurement::voices::signals::phrases;
 
-const RATE_HZ: f64 = 48_000.0;
 const LENGTH: usize = 96_000;
 const BLOCK: usize = 480;
 /// The two formats must agree to this, relative to the programme: about one bit of 20.
@@ -73,66 +73,82 @@ fn bytes_to_floats(bytes: &[u8], channels: usize) -> Vec<Vec<f32>> {
         .collect()
 }
 
-/// Plays `sound` with the settings that `start` holds: "values", "preset", or both.
-fn play_vst3(name: &str, start: serde_json::Value, sound: &[Vec<f32>], folder: &Path) -> Vec<Vec<f32>> {
-    let [job, input, output] = ["job.json", "in.f32", "out.f32"].map(|file| folder.join(file));
-    let told = json!({
-        "sample_rate_hz": RATE_HZ, "channels": sound.len(), "block": BLOCK,
-        "values": start.get("values").unwrap_or(&json!({})), "preset": start.get("preset"),
-    });
-    fs::write(&job, told.to_string()).unwrap();
+/// Runs `script` with `arguments`, a job and `sound`: what it printed, and the sound that it wrote.
+fn run_python(
+    script: &str,
+    arguments: &[&str],
+    job: &serde_json::Value,
+    sound: &[Vec<f32>],
+) -> (Vec<u8>, Vec<Vec<f32>>) {
+    let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+    let [job_file, input, output] = ["job.json", "in.f32", "out.f32"].map(|file| folder.path().join(file));
+    fs::write(&job_file, job.to_string()).unwrap();
     fs::write(&input, floats_to_bytes(sound)).unwrap();
     let run = Command::new(python())
-        .arg(SCRIPT)
+        .arg(script)
         .arg(vst3_bundle())
-        .arg(name)
-        .args([&job, &input, &output])
+        .args(arguments)
+        .args([&job_file, &input, &output])
         .output()
         .unwrap();
     assert!(
         run.status.success(),
-        "{name}: {}",
+        "{arguments:?}: {}",
         String::from_utf8_lossy(&run.stderr)
     );
-    bytes_to_floats(&fs::read(&output).unwrap(), sound.len())
+    (
+        run.stdout,
+        bytes_to_floats(&fs::read(&output).unwrap(), sound.len()),
+    )
+}
+
+/// Plays `sound` with values, or a preset file.
+fn play_vst3(
+    name: &str,
+    values: &serde_json::Value,
+    preset: Option<&Path>,
+    sound: &[Vec<f32>],
+) -> Vec<Vec<f32>> {
+    let job = json!({
+        "sample_rate_hz": RATE_HZ, "channels": sound.len(), "block": BLOCK, "values": values, "preset": preset,
+    });
+    run_python(SCRIPT, &[name], &job, sound).1
+}
+
+fn play_clap(
+    plugin: &mut Plugin,
+    events: &[ParamEvent],
+    timing: Timing,
+    sound: &[Vec<f32>],
+) -> Vec<Vec<f32>> {
+    let job = Render {
+        blocks: &[BLOCK],
+        events,
+        timing,
+        ..Render::new(RATE_HZ, sound)
+    };
+    plugin.render(&job, &mut |_| {}).unwrap().audio
 }
 
 #[test]
 fn vst3_and_clap_give_the_same_sound() {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, channels) in [(SISKIN, 1), (SISKIN, 2), (SISKIN_FOLLOW, 2)] {
-        let voice: Vec<Vec<f32>> = (1..=channels as u64)
-            .map(|seed| phrases(RATE_HZ as f32, LENGTH, seed, 0.3, 0.9))
-            .collect();
+    for (name, channels) in LAYOUTS {
+        let voice = voice(1, channels, RATE_HZ, LENGTH);
         for settings in SETTINGS {
-            let mut plugin = insert(name);
-            plugin.select_channels(channels).unwrap();
-            for (id, value) in *settings {
-                plugin.set(id, value).unwrap();
-            }
-            let job = Render {
-                blocks: &[BLOCK],
-                ..Render::new(RATE_HZ, &voice)
-            };
-            let clap = plugin.render(&job, &mut |_| {}).unwrap().audio;
-            let values = json!({ "values": normalised_values(&mut plugin) });
-            let vst3 = play_vst3(name, values, &voice, folder.path());
+            let mut plugin = insert_with(name, channels, settings);
+            let clap = play_clap(&mut plugin, &[], Timing::Compensated, &voice);
+            let vst3 = play_vst3(name, &normalised_values(&mut plugin), None, &voice);
             assert_eq!(vst3.len(), channels);
             for (channel, (vst3, clap)) in vst3.iter().zip(&clap).enumerate() {
+                let case = format!("{name} {settings:?}, channel {channel}");
                 assert_eq!(vst3.len(), clap.len());
                 assert!(
                     residual_db(&voice[channel], clap) > -60.0,
-                    "{name} {settings:?}: nothing was done"
+                    "{case}: nothing was done"
                 );
-                assert!(
-                    clap.iter().any(|sample| *sample != 0.0),
-                    "{name} {settings:?}: silence"
-                );
+                assert!(clap.iter().any(|sample| *sample != 0.0), "{case}: silence");
                 let residual_db = residual_db(clap, vst3);
-                assert!(
-                    residual_db <= RESIDUAL_DB,
-                    "{name} {settings:?}, channel {channel}: {residual_db} dB"
-                );
+                assert!(residual_db <= RESIDUAL_DB, "{case}: {residual_db} dB");
             }
         }
     }
@@ -157,51 +173,28 @@ const AUTOMATION: [Steps; 2] = [
 
 #[test]
 fn automation_in_dawdreamer_sounds_as_the_same_events_in_clap() {
-    let folder = tempfile::tempdir().unwrap();
-    let voice: Vec<Vec<f32>> = (1..=2)
-        .map(|seed| phrases(RATE_HZ as f32, LENGTH, seed, 0.3, 0.9))
-        .collect();
+    let voice = voice(1, 2, RATE_HZ, LENGTH);
     let automation: serde_json::Map<_, _> = AUTOMATION
         .iter()
         .map(|(_, name, steps)| ((*name).to_owned(), json!(steps)))
         .collect();
     let job = json!({ "sample_rate_hz": RATE_HZ, "channels": 2, "block": BLOCK, "automation": automation });
-    let [job_file, input, output] = ["job.json", "in.f32", "out.f32"].map(|file| folder.path().join(file));
-    fs::write(&job_file, job.to_string()).unwrap();
-    fs::write(&input, floats_to_bytes(&voice)).unwrap();
-    let run = Command::new(python())
-        .arg(AUTOMATE)
-        .arg(vst3_bundle())
-        .args([&job_file, &input, &output])
-        .output()
-        .unwrap();
-    assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
-    let told: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
-    assert_eq!(told, json!({ "latency_samples": 240, "state_comes_back": true }));
+    let (printed, vst3) = run_python(AUTOMATE, &[], &job, &voice);
+    let printed: serde_json::Value = serde_json::from_slice(&printed).unwrap();
+    assert_eq!(
+        printed,
+        json!({ "latency_samples": 240, "state_comes_back": true })
+    );
 
     let mut plugin = insert(SISKIN);
     let mut events = Vec::new();
     for (id, _, steps) in AUTOMATION {
         let parameter = plugin.parameter(id).unwrap().clap_id;
-        events.extend(steps.map(|(sample, value)| Event {
-            sample,
-            parameter,
-            change: Change::Value(value),
-        }));
+        events.extend(steps.map(|(sample, value)| ParamEvent::value(sample as u32, parameter, value)));
     }
     events.sort_by_key(|event| event.sample);
-    let render = |plugin: &mut Plugin, events: &[Event]| {
-        let job = Render {
-            blocks: &[BLOCK],
-            events,
-            timing: Timing::AsProcessed,
-            ..Render::new(RATE_HZ, &voice)
-        };
-        plugin.render(&job, &mut |_| {}).unwrap().audio
-    };
-    let still = render(&mut insert(SISKIN), &[]);
-    let clap = render(&mut plugin, &events);
-    let vst3 = bytes_to_floats(&fs::read(&output).unwrap(), 2);
+    let still = play_clap(&mut insert(SISKIN), &[], Timing::AsProcessed, &voice);
+    let clap = play_clap(&mut plugin, &events, Timing::AsProcessed, &voice);
     for channel in 0..2 {
         assert!(
             residual_db(&clap[channel], &still[channel]) > -40.0,
@@ -213,21 +206,14 @@ fn automation_in_dawdreamer_sounds_as_the_same_events_in_clap() {
 }
 
 #[test]
-fn a_preset_file_sounds_as_the_preset_in_clap() {
-    let folder = tempfile::tempdir().unwrap();
-    let voice: Vec<Vec<f32>> = (1..=2)
-        .map(|seed| phrases(RATE_HZ as f32, LENGTH, seed, 0.3, 0.9))
-        .collect();
+fn preset_file_sounds_as_the_preset_in_clap() {
+    let voice = voice(1, 2, RATE_HZ, LENGTH);
     let mut plugin = insert(SISKIN_FOLLOW);
     plugin.load_preset("backing-stack").unwrap();
-    let job = Render {
-        blocks: &[BLOCK],
-        ..Render::new(RATE_HZ, &voice)
-    };
-    let clap = plugin.render(&job, &mut |_| {}).unwrap().audio;
-    let preset = json!({ "preset": presets_folder().join("Siskin Follow/Backing stack.vstpreset") });
-    let vst3 = play_vst3(SISKIN_FOLLOW, preset, &voice, folder.path());
-    let defaults = play_vst3(SISKIN_FOLLOW, json!({}), &voice, folder.path());
+    let clap = play_clap(&mut plugin, &[], Timing::Compensated, &voice);
+    let preset = presets_folder().join("Siskin Follow/Backing stack.vstpreset");
+    let vst3 = play_vst3(SISKIN_FOLLOW, &json!({}), Some(&preset), &voice);
+    let defaults = play_vst3(SISKIN_FOLLOW, &json!({}), None, &voice);
     for channel in 0..2 {
         assert!(residual_db(&clap[channel], &vst3[channel]) <= RESIDUAL_DB);
         assert!(residual_db(&defaults[channel], &vst3[channel]) > -60.0);

@@ -6,8 +6,7 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
 use std::sync::{Mutex, PoisonError};
 
-use siskin_tests::hosts::built::clap_bundle;
-use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::hosts::built::strict_bundle;
 use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Setting, engine_bytes, insert_bytes};
 
 /// The goal for a stereo insert at 48 kHz.
@@ -48,7 +47,7 @@ unsafe impl GlobalAlloc for Counting {
 static ALLOCATOR: Counting = Counting;
 
 #[test]
-fn an_engine_is_small_while_it_is_made_and_after() {
+fn engine_is_small_while_it_is_made_and_after() {
     let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
     for channels in [1, 2] {
         let load = EngineLoad::new(channels, Setting::AllOn);
@@ -59,18 +58,18 @@ fn an_engine_is_small_while_it_is_made_and_after() {
         let (lasting, peak) = (lasting + size_of_val(&engine), peak + size_of_val(&engine));
         println!("engine, {channels} channels: {lasting} bytes, {peak} while it is made");
         assert!(lasting as f64 > LEAST_BYTES && peak as f64 <= MOST_ENGINE_BYTES);
-        let told = engine_bytes(channels, Setting::AllOn).unwrap();
+        let counted = engine_bytes(channels, Setting::AllOn).unwrap();
         assert!(
-            told > LEAST_BYTES && told <= MOST_ENGINE_BYTES,
-            "{told} bytes by the C library"
+            counted > LEAST_BYTES && counted <= MOST_ENGINE_BYTES,
+            "{counted} bytes by the C library"
         );
     }
 }
 
 #[test]
-fn an_insert_holds_little_every_time() {
+fn insert_is_small_every_time() {
     let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
-    let bundle = Bundle::load(&clap_bundle()).unwrap();
+    let bundle = strict_bundle();
     for (channels, follow) in [(1, false), (2, false), (2, true)] {
         let load = InsertLoad {
             follow,

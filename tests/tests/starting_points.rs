@@ -8,9 +8,10 @@ use std::path::PathBuf;
 use std::process::{Command, Output};
 
 use siskin_tests::hosts::built::{
-    SISKIN, SISKIN_FOLLOW, clap_bundle, insert, presets_folder, python, vst3_bundle,
+    SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, strict_bundle, vst3_bundle,
 };
-use siskin_tests::hosts::clap::{Bundle, HostError, Plugin, state_as_json, state_from_json};
+use siskin_tests::hosts::clap::{HostError, Plugin, state_as_json, state_from_json};
+use siskin_tests::hosts::fixtures::insert_with;
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
 
@@ -80,11 +81,7 @@ const TURNED: &[(&str, &str)] = &[
 ];
 
 fn turned(plug_in: &str) -> Plugin {
-    let mut plugin = insert(plug_in);
-    for (id, value) in TURNED {
-        plugin.set(id, value).unwrap();
-    }
-    plugin
+    insert_with(plug_in, 2, TURNED)
 }
 
 /// Every parameter as it reads now, by id.
@@ -121,10 +118,10 @@ fn file(point: &Golden, ending: &str) -> PathBuf {
 }
 
 #[test]
-fn a_clap_host_is_told_of_each_and_for_which_plug_in_it_is() {
-    let bundle = Bundle::load(&clap_bundle()).unwrap();
+fn clap_lists_each_with_its_plug_in() {
+    let bundle = strict_bundle();
     let presets = bundle.presets().unwrap();
-    let told: Vec<_> = presets
+    let listed: Vec<_> = presets
         .iter()
         .map(|preset| {
             (
@@ -135,7 +132,7 @@ fn a_clap_host_is_told_of_each_and_for_which_plug_in_it_is() {
         })
         .collect();
     let golden = TABLE.map(|point| (point.word, point.name, point.plug_in.to_owned()));
-    assert_eq!(told, golden);
+    assert_eq!(listed, golden);
     for preset in &presets {
         assert!(
             preset.is_factory_content && preset.purpose.len() > 40 && preset.plug_ins.len() == 1,
@@ -145,7 +142,7 @@ fn a_clap_host_is_told_of_each_and_for_which_plug_in_it_is() {
 }
 
 #[test]
-fn a_clap_host_loads_each_whole() {
+fn clap_loads_each_whole() {
     for point in &TABLE {
         let mut plugin = turned(point.plug_in);
         assert_ne!(read(&mut plugin), expected(point), "{}", point.word);
@@ -155,7 +152,7 @@ fn a_clap_host_loads_each_whole() {
 }
 
 #[test]
-fn what_a_plug_in_does_not_have_is_refused_and_changes_nothing() {
+fn unknown_starting_points_change_nothing() {
     for (plug_in, word) in [
         (SISKIN, "double"),
         (SISKIN_FOLLOW, "lead"),
@@ -165,11 +162,11 @@ fn what_a_plug_in_does_not_have_is_refused_and_changes_nothing() {
         let mut plugin = turned(plug_in);
         let before = read(&mut plugin);
         let refused = plugin.load_preset(word).unwrap_err();
-        let HostError::NoSuchPreset { told, .. } = &refused else {
+        let HostError::NoSuchPreset { said, .. } = &refused else {
             panic!("{plug_in}, {word}: {refused}");
         };
         assert_eq!(
-            told, "this plug-in has no such starting point",
+            said, "this plug-in has no such starting point",
             "{plug_in}, {word}"
         );
         assert_eq!(read(&mut plugin), before, "{plug_in}, {word}");
@@ -177,7 +174,7 @@ fn what_a_plug_in_does_not_have_is_refused_and_changes_nothing() {
 }
 
 #[test]
-fn the_json_file_is_the_state_that_the_plug_in_saves() {
+fn json_file_is_the_saved_state() {
     for point in &TABLE {
         let json = fs::read(file(point, "json")).unwrap();
         let mut loaded = turned(point.plug_in);
@@ -202,7 +199,7 @@ fn the_json_file_is_the_state_that_the_plug_in_saves() {
 }
 
 #[test]
-fn the_folder_holds_nothing_else() {
+fn presets_folder_holds_nothing_else() {
     let mut found = BTreeSet::new();
     for plug_in in fs::read_dir(presets_folder()).unwrap() {
         for file in fs::read_dir(plug_in.unwrap().path()).unwrap() {
@@ -227,19 +224,19 @@ fn load_in_vst3(plug_in: &str, point: &Golden) -> Output {
 }
 
 #[test]
-fn a_vst3_host_loads_each_preset_file() {
+fn vst3_host_loads_each_preset_file() {
     for point in &TABLE {
         let run = load_in_vst3(point.plug_in, point);
-        let said = String::from_utf8_lossy(&run.stderr);
-        assert!(run.status.success(), "{}: {said}", point.word);
-        let told: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
-        assert_eq!(told["class_ids"][0], told["class_ids"][1], "{}", point.word);
+        let errors = String::from_utf8_lossy(&run.stderr);
+        assert!(run.status.success(), "{}: {errors}", point.word);
+        let printed: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+        assert_eq!(printed["class_ids"][0], printed["class_ids"][1], "{}", point.word);
 
         let json = fs::read(file(point, "json")).unwrap();
         let asked: serde_json::Value = serde_json::from_slice(&json).unwrap();
-        assert_eq!(told["after"], asked, "{}", point.word);
+        assert_eq!(printed["after"], asked, "{}", point.word);
         let moved = asked["params"].as_object().unwrap().iter();
-        let moved = moved.filter(|(id, value)| told["before"]["params"][id.as_str()] != **value);
+        let moved = moved.filter(|(id, value)| printed["before"]["params"][id.as_str()] != **value);
         let moved: BTreeSet<&str> = moved.map(|(id, _)| id.as_str()).collect();
         let named: BTreeSet<&str> = point.values.iter().map(|(id, _)| *id).collect();
         assert_eq!(moved, named, "{}", point.word);
@@ -247,7 +244,7 @@ fn a_vst3_host_loads_each_preset_file() {
 }
 
 #[test]
-fn a_vst3_host_refuses_the_preset_of_the_other_plug_in() {
+fn vst3_host_refuses_the_preset_of_the_other_plug_in() {
     for (plug_in, point) in [(SISKIN_FOLLOW, &TABLE[0]), (SISKIN, &TABLE[1])] {
         assert!(
             !load_in_vst3(plug_in, point).status.success(),

@@ -39,7 +39,7 @@ fn play(plugin: &mut Plugin, voice: &[Vec<f32>], reference: &[Vec<f32>]) -> Vec<
 }
 
 #[test]
-fn without_a_reference_each_follows_its_own_track() {
+fn each_follows_its_own_track_without_a_reference() {
     let (phrases, song) = (voice(1, 0.9), levelled(&sing(RATE_HZ, 1)));
     // A breath track needs breaths.
     for (word, voice) in [
@@ -59,7 +59,7 @@ fn without_a_reference_each_follows_its_own_track() {
 }
 
 #[test]
-fn what_stands_behind_a_lead_has_softer_sibilants_and_whole_vowels() {
+fn tracks_behind_a_lead_have_softer_sibilants_and_whole_vowels() {
     // Soft enough for no Range to be the limit.
     let (voice, lead) = (voice(1, 0.25), voice(5, 0.25));
     // Of the last phrase, between its slopes.
@@ -93,7 +93,7 @@ fn levelled(song: &Song) -> Vec<Vec<f32>> {
 }
 
 #[test]
-fn a_levelled_voice_keeps_its_vowels_and_gets_its_breaths_eased() {
+fn levelled_voice_keeps_its_vowels_and_has_softer_breaths() {
     let [first, second, third] = [1, 7, 2026].map(|seed| sing(RATE_HZ, seed));
     let lead = levelled(&first);
     for (plug_in, word, song, reference) in [
@@ -159,7 +159,7 @@ fn below(audio: &[f32], hz: f64) -> Vec<f32> {
 }
 
 #[test]
-fn breaths_on_a_track_of_their_own_stand_under_the_lead_and_lose_their_rumble() {
+fn breath_track_lies_under_the_lead_without_rumble() {
     /// Loud enough that there is something to do, and farther from the voice than what the stage takes for a word's start.
     const TO_BE_HELD_LU: std::ops::Range<f32> = -19.0..-10.0;
     let song = sing(RATE_HZ, 1);

@@ -3,12 +3,11 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use serde_json::{Value, json};
-use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
-use siskin_tests::hosts::clap::{Handed, Session, blocks, joined, state_from_json};
-use siskin_tests::hosts::vst3::{Module, Vst3Insert};
-use siskin_tests::measurement::voices::signals::{noise, phrases};
-
-const RATE_HZ: f64 = 48_000.0;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
+use siskin_tests::hosts::clap::state_from_json;
+use siskin_tests::hosts::fixtures::{RATE_HZ, both, voice};
+use siskin_tests::hosts::{Insert, ParamEvent, blocks, joined};
+use siskin_tests::measurement::voices::signals::noise;
 
 /// States as releases wrote them: plug-in, the parameters that they lack, and the JSON. Of each release one with all
 /// parameters that it had, none at its default; of 0.1.0 also as its builds wrote them before auto makeup was there.
@@ -31,47 +30,17 @@ const RELEASED: &[(&str, &[&str], &str)] = &[
     ),
 ];
 
-/// An insert in either format.
-enum Insert {
-    Clap(Session),
-    Vst3(Vst3Insert),
-}
-
-impl Insert {
-    fn both(name: &str) -> [Self; 2] {
-        [
-            Self::Clap(insert(name).session()),
-            Self::Vst3(Module::load(&vst3_bundle()).insert(name)),
-        ]
-    }
-
-    /// Hands a state over that is a file's bytes, as each format frames it; whether it was taken.
-    fn load(&mut self, bytes: &[u8]) -> bool {
-        match self {
-            Self::Clap(session) => session.load_state(&state_from_json(bytes)).is_ok(),
-            Self::Vst3(insert) => insert.load_state(bytes),
-        }
-    }
-
-    fn save(&mut self) -> Vec<u8> {
-        match self {
-            Self::Clap(session) => session.save_state().unwrap().split_off(8),
-            Self::Vst3(insert) => insert.save_state().unwrap(),
-        }
-    }
-
-    fn saved_params(&mut self) -> Value {
-        serde_json::from_slice::<Value>(&self.save()).unwrap()["params"].take()
-    }
+/// The values that an insert saves, by id.
+fn saved_values(insert: &mut Insert) -> Value {
+    serde_json::from_slice::<Value>(&insert.save_json().unwrap()).unwrap()["params"].take()
 }
 
 fn defaults(name: &str) -> Value {
-    let [mut clap, _] = Insert::both(name);
-    clap.saved_params()
+    saved_values(&mut both(name)[0])
 }
 
 #[test]
-fn a_state_of_every_release_opens_and_what_it_lacks_gets_its_default() {
+fn states_of_every_release_open_with_defaults_for_what_they_lack() {
     let version = env!("CARGO_PKG_VERSION");
     let is_this = |saved: &Value| saved["version"] == version;
     assert!(
@@ -95,12 +64,12 @@ fn a_state_of_every_release_opens_and_what_it_lacks_gets_its_default() {
                 "{name}: {id} is at its default"
             );
         }
-        for mut insert in Insert::both(name) {
+        for mut insert in both(name) {
             // From a song in which everything was moved.
-            assert!(insert.load(everything_moved(name).as_bytes()));
-            assert_ne!(insert.saved_params(), expected);
-            assert!(insert.load(json.as_bytes()));
-            let mut now = insert.saved_params();
+            assert!(insert.load_json(everything_moved(name).as_bytes()));
+            assert_ne!(saved_values(&mut insert), expected);
+            assert!(insert.load_json(json.as_bytes()));
+            let mut now = saved_values(&mut insert);
             // Parameters that came later.
             for (id, value) in defaults.as_object().unwrap() {
                 if expected.get(id).is_none() {
@@ -115,15 +84,17 @@ fn a_state_of_every_release_opens_and_what_it_lacks_gets_its_default() {
 
 /// A state with every parameter at the top of its range.
 fn everything_moved(name: &str) -> String {
-    let mut session = insert(name).session();
-    for parameter in session.parameters().to_vec() {
-        session.flush(parameter.clap_id, parameter.highest).unwrap();
+    let mut plugin = insert(name);
+    for parameter in plugin.parameters().to_vec() {
+        plugin
+            .flush(&[ParamEvent::value(0, parameter.clap_id, parameter.highest)])
+            .unwrap();
     }
-    String::from_utf8(session.save_state().unwrap().split_off(8)).unwrap()
+    String::from_utf8(plugin.save_state().unwrap().split_off(8)).unwrap()
 }
 
 #[test]
-fn what_a_later_release_adds_is_passed_over() {
+fn unknown_parts_of_a_state_are_ignored() {
     let mut state: Value = serde_json::from_str(RELEASED[0].2).unwrap();
     let expected = state["params"].clone();
     state["version"] = json!("99.0.0");
@@ -131,75 +102,79 @@ fn what_a_later_release_adds_is_passed_over() {
     state["params"]["another"] = json!({ "string": "word" });
     state["fields"]["a_field"] = json!("{\"deep\":[1,2,3]}");
     state["a_section"] = json!({ "of": ["its", "own"] });
-    for mut insert in Insert::both(SISKIN) {
-        assert!(insert.load(state.to_string().as_bytes()));
-        assert_eq!(insert.saved_params(), expected);
+    for mut insert in both(SISKIN) {
+        assert!(insert.load_json(state.to_string().as_bytes()));
+        assert_eq!(saved_values(&mut insert), expected);
     }
 }
 
 #[test]
 fn two_saves_are_the_same_bytes() {
     for name in [SISKIN, SISKIN_FOLLOW] {
-        let [mut clap, mut vst3] = Insert::both(name);
+        let [mut clap, mut vst3] = both(name);
         for _ in 0..2 {
-            assert_eq!(clap.save(), clap.save());
-            assert_eq!(clap.save(), vst3.save());
+            assert_eq!(clap.save_json(), clap.save_json());
+            assert_eq!(clap.save_json(), vst3.save_json());
             let moved = everything_moved(name);
-            assert!(clap.load(moved.as_bytes()) && vst3.load(moved.as_bytes()));
+            assert!(clap.load_json(moved.as_bytes()) && vst3.load_json(moved.as_bytes()));
         }
     }
 }
 
 /// Loads `bytes`: refused, it changes nothing; taken, what it leaves is a state that loads again and stays as it is.
-fn survives(insert: &mut Insert, load: impl FnOnce(&mut Insert) -> bool, told: &str) -> bool {
-    let before = insert.save();
+fn survives(insert: &mut Insert, load: impl FnOnce(&mut Insert) -> bool, case: &str) -> bool {
+    let before = insert.save_json().unwrap();
     if !load(insert) {
-        assert_eq!(insert.save(), before, "refused, yet changed: {told}");
+        assert_eq!(
+            insert.save_json().unwrap(),
+            before,
+            "refused, yet changed: {case}"
+        );
         return false;
     }
-    let after = insert.save();
-    assert!(insert.load(&after), "{told}");
-    assert_eq!(insert.save(), after, "{told}");
-    assert!(!String::from_utf8_lossy(&after).contains("null"), "{told}");
+    let after = insert.save_json().unwrap();
+    assert!(insert.load_json(&after), "{case}");
+    assert_eq!(insert.save_json().unwrap(), after, "{case}");
+    assert!(!String::from_utf8_lossy(&after).contains("null"), "{case}");
     true
 }
 
 #[test]
-fn a_state_that_is_cut_off_anywhere_changes_nothing() {
+fn truncated_state_changes_nothing() {
     for name in [SISKIN, SISKIN_FOLLOW] {
         let whole = everything_moved(name);
-        for mut insert in Insert::both(name) {
+        for mut insert in both(name) {
             for length in 0..whole.len() {
                 let cut = &whole.as_bytes()[..length];
                 assert!(!survives(
                     &mut insert,
-                    |insert| insert.load(cut),
+                    |insert| insert.load_json(cut),
                     &format!("{length} bytes")
                 ));
-                if let Insert::Clap(session) = &mut insert {
+                if let Insert::Clap(plugin) = &mut insert {
                     // The stream ends before the length that it began with.
-                    let before = session.save_state().unwrap();
+                    let before = plugin.save_state().unwrap();
                     let framed = state_from_json(whole.as_bytes());
-                    assert!(session.load_state(&framed[..length]).is_err());
-                    assert_eq!(session.save_state().unwrap(), before);
+                    assert!(plugin.load_state(&framed[..length]).is_err());
+                    assert_eq!(plugin.save_state().unwrap(), before);
                 }
             }
-            assert!(insert.load(whole.as_bytes()));
+            assert!(insert.load_json(whole.as_bytes()));
         }
     }
 }
 
 #[test]
-fn a_state_with_any_one_bit_turned_over_is_refused_or_whole() {
+fn state_with_one_bit_flipped_is_refused_or_loads_whole() {
     let whole = RELEASED[1].2.trim().as_bytes();
-    for mut insert in Insert::both(SISKIN_FOLLOW) {
+    for mut insert in both(SISKIN_FOLLOW) {
         let mut taken = 0;
         for bit in 0..whole.len() * 8 {
             let mut turned = whole.to_vec();
             turned[bit / 8] ^= 1 << (bit % 8);
             taken += usize::from(survives(
                 &mut insert,
-                |insert| insert.load(&turned),
+                |insert| insert.load_json(&turned),
                 &format!("bit {bit}"),
             ));
         }
@@ -209,7 +184,7 @@ fn a_state_with_any_one_bit_turned_over_is_refused_or_whole() {
 }
 
 #[test]
-fn rubbish_changes_nothing() {
+fn random_bytes_change_nothing() {
     const MEGABYTE: usize = 1 << 20;
     let random = |seed, length| -> Vec<u8> {
         noise(seed)
@@ -217,7 +192,7 @@ fn rubbish_changes_nothing() {
             .take(length)
             .collect()
     };
-    let mut rubbish = vec![
+    let mut bytes = vec![
         Vec::new(),
         b"null".to_vec(),
         b"[]".to_vec(),
@@ -230,21 +205,21 @@ fn rubbish_changes_nothing() {
         vec![b'['; MEGABYTE],
         b"{\"a\":".repeat(MEGABYTE / 5),
     ];
-    rubbish.extend((1..=8).map(|seed| random(seed, MEGABYTE)));
-    rubbish.extend((1..=64).map(|seed| random(seed, seed as usize)));
-    for mut insert in Insert::both(SISKIN) {
-        assert!(insert.load(everything_moved(SISKIN).as_bytes()));
-        for (index, rubbish) in rubbish.iter().enumerate() {
-            let told = format!("rubbish {index}");
+    bytes.extend((1..=8).map(|seed| random(seed, MEGABYTE)));
+    bytes.extend((1..=64).map(|seed| random(seed, seed as usize)));
+    for mut insert in both(SISKIN) {
+        assert!(insert.load_json(everything_moved(SISKIN).as_bytes()));
+        for (index, bytes) in bytes.iter().enumerate() {
+            let case = format!("bytes {index}");
             assert!(
-                !survives(&mut insert, |insert| insert.load(rubbish), &told),
-                "{told}"
+                !survives(&mut insert, |insert| insert.load_json(bytes), &case),
+                "{case}"
             );
-            if let Insert::Clap(session) = &mut insert {
+            if let Insert::Clap(plugin) = &mut insert {
                 // Without its frame, so that its first bytes are the length.
-                let before = session.save_state().unwrap();
-                assert!(session.load_state(rubbish).is_err(), "{told}");
-                assert_eq!(session.save_state().unwrap(), before);
+                let before = plugin.save_state().unwrap();
+                assert!(plugin.load_state(bytes).is_err(), "{case}");
+                assert_eq!(plugin.save_state().unwrap(), before);
             }
         }
         // Numbers beyond all ranges are brought into them.
@@ -261,14 +236,14 @@ fn rubbish_changes_nothing() {
         let state = state.to_string();
         assert!(survives(
             &mut insert,
-            |insert| insert.load(state.as_bytes()),
+            |insert| insert.load_json(state.as_bytes()),
             "beyond"
         ));
     }
 }
 
 #[test]
-fn a_state_may_come_in_pieces() {
+fn state_loads_in_pieces() {
     let whole = state_from_json(everything_moved(SISKIN).as_bytes());
     for piece in [1, 7, 8, 9, 100] {
         let mut plugin = insert(SISKIN);
@@ -277,28 +252,22 @@ fn a_state_may_come_in_pieces() {
     }
 }
 
-fn voice(length: usize) -> Vec<Vec<f32>> {
-    (1..=2)
-        .map(|seed| phrases(RATE_HZ as f32, length, seed, 0.3, 0.9))
-        .collect()
-}
-
 #[test]
-fn states_are_saved_and_loaded_while_sound_runs() {
+fn states_are_saved_and_loaded_during_processing() {
     for name in [SISKIN, SISKIN_FOLLOW] {
-        let mut session = insert(name).session();
-        let one = session.save_state().unwrap();
-        session
+        let mut plugin = insert(name);
+        let one = plugin.save_state().unwrap();
+        plugin
             .load_state(&state_from_json(everything_moved(name).as_bytes()))
             .unwrap();
         for (id, value) in [("lev_gain", "0 dB"), ("out_gain", "0 dB")] {
-            session.set(id, value).unwrap();
+            plugin.set(id, value).unwrap();
         }
-        let other = session.save_state().unwrap();
-        session.activate(RATE_HZ, 64).unwrap();
-        let mut given = blocks(&voice(480_000), &[64, 63]);
+        let other = plugin.save_state().unwrap();
+        plugin.activate(RATE_HZ, 64).unwrap();
+        let mut given = blocks(&voice(1, 2, RATE_HZ, 480_000), &[64, 63]);
         let mut turns = 0;
-        session
+        plugin
             .process_while(&mut given, |plugin| {
                 turns += 1;
                 plugin.load_state([&one, &other][turns % 2]).unwrap();
@@ -322,28 +291,28 @@ fn states_are_saved_and_loaded_while_sound_runs() {
 /// Settings anywhere in their ranges, as a state.
 fn random_state(seed: u64) -> Vec<u8> {
     let mut shares = noise(seed).map(|sample| f64::from(0.5 + 0.5 * sample));
-    let mut session = insert(SISKIN).session();
-    for parameter in session.parameters().to_vec() {
+    let mut plugin = insert(SISKIN);
+    for parameter in plugin.parameters().to_vec() {
         // Listen and Bypass are levels of their own.
         let share = shares.next().unwrap();
         if !["listen", "bypass"].contains(&parameter.id.as_str()) {
-            let value = parameter.lowest + share * (parameter.highest - parameter.lowest);
-            session.flush(parameter.clap_id, value).unwrap();
+            let event = ParamEvent::value(0, parameter.clap_id, parameter.at(share));
+            plugin.flush(&[event]).unwrap();
         }
     }
-    session.save_state().unwrap()
+    plugin.save_state().unwrap()
 }
 
 fn play(states: [&[u8]; 2], sound: &[Vec<f32>], load_at: usize) -> Vec<Vec<f32>> {
-    let mut session = insert(SISKIN).session();
-    session.load_state(states[0]).unwrap();
-    session.activate(RATE_HZ, 64).unwrap();
-    session.wants_restart();
-    let mut given: Vec<Handed> = blocks(sound, &[64]);
+    let mut plugin = insert(SISKIN);
+    plugin.load_state(states[0]).unwrap();
+    plugin.activate(RATE_HZ, 64).unwrap();
+    plugin.serve_requests();
+    let mut given: Vec<_> = blocks(sound, &[64]);
     let (before, after) = given.split_at_mut(load_at / 64);
-    session.process_all(before).unwrap();
-    session.load_state(states[1]).unwrap();
-    session.process_all(after).unwrap();
+    plugin.process_all(before).unwrap();
+    plugin.load_state(states[1]).unwrap();
+    plugin.process_all(after).unwrap();
     joined(&given)
 }
 
@@ -354,13 +323,13 @@ fn peaks(sound: &[f32]) -> Vec<f32> {
 }
 
 #[test]
-fn to_load_a_state_makes_nothing_louder_than_the_louder_of_the_two() {
+fn loading_a_state_is_no_louder_than_the_louder_of_the_two() {
     /// 1 dB: a makeup is there before the leveller that it makes up for. 0.7 dB was the most of 24 pairs of settings
     /// from anywhere in all ranges.
     const MARGIN: f32 = 1.122;
     /// Windows to either side: the lookahead, by which the two may lie apart, and a hop.
     const APART: usize = 3;
-    let sound = voice(96_000);
+    let sound = voice(1, 2, RATE_HZ, 96_000);
     let load_at = 46_080;
     for pair in 0..24 {
         let (one, other) = (random_state(2 * pair + 100), random_state(2 * pair + 101));

@@ -7,7 +7,8 @@
 use std::path::Path;
 use std::{fs, io};
 
-use crate::hosts::clap::{Event, HostError, Plugin};
+use crate::hosts::ParamEvent;
+use crate::hosts::clap::{HostError, Plugin};
 
 const HEADING: &str = "time_s,id,value";
 
@@ -75,19 +76,11 @@ pub enum AutomationError {
 }
 
 /// Reads an automation file.
-///
-/// # Errors
-///
-/// As [`parse`], and [`AutomationError::Read`].
 pub fn read(path: &Path) -> Result<Vec<Point>, AutomationError> {
     parse(&fs::read_to_string(path).map_err(AutomationError::Read)?)
 }
 
 /// Reads automation from text.
-///
-/// # Errors
-///
-/// [`AutomationError::Malformed`], [`AutomationError::Time`] and [`AutomationError::Unsorted`], each with its line.
 pub fn parse(text: &str) -> Result<Vec<Point>, AutomationError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut points: Vec<Point> = Vec::new();
@@ -134,22 +127,18 @@ fn parse_line(line: usize, text: &str) -> Result<Point, AutomationError> {
 }
 
 /// The events that bring `points` to `plugin`, each at the sample nearest to its time.
-///
-/// # Errors
-///
-/// [`AutomationError::Value`] and [`AutomationError::NotAutomatable`], each with its line.
 pub fn events(
     points: &[Point],
     plugin: &mut Plugin,
     sample_rate_hz: f64,
-) -> Result<Vec<Event>, AutomationError> {
+) -> Result<Vec<ParamEvent>, AutomationError> {
     points
         .iter()
         .map(|point| event(point, plugin, sample_rate_hz))
         .collect()
 }
 
-fn event(point: &Point, plugin: &mut Plugin, sample_rate_hz: f64) -> Result<Event, AutomationError> {
+fn event(point: &Point, plugin: &mut Plugin, sample_rate_hz: f64) -> Result<ParamEvent, AutomationError> {
     let line = point.line;
     let sample = (point.time_s * sample_rate_hz).round() as usize;
     let at_line = |cause| AutomationError::Value { line, cause };
@@ -170,33 +159,31 @@ mod tests {
     #[test]
     fn lines_become_points() {
         let points = parse("\u{feff}time_s,id,value\r\n0,sib_prop,-9\r\n\r\n1.5, br_on ,on\r\n").unwrap();
-        let told: Vec<_> = points
+        let read: Vec<_> = points
             .iter()
             .map(|point| (point.line, point.time_s, &*point.id, &*point.value))
             .collect();
-        assert_eq!(told, [(2, 0.0, "sib_prop", "-9"), (4, 1.5, "br_on", "on")]);
+        assert_eq!(read, [(2, 0.0, "sib_prop", "-9"), (4, 1.5, "br_on", "on")]);
     }
 
     #[test]
-    fn what_is_wrong_is_told_with_its_line() {
-        let told = |text: &str| parse(text).unwrap_err().to_string();
-        assert_eq!(
-            told("0,sib_prop"),
-            "line 1: \"0,sib_prop\" is not time_s,id,value"
-        );
-        assert_eq!(
-            told("0,a,1\n0,a,1,2"),
-            "line 2: \"0,a,1,2\" is not time_s,id,value"
-        );
-        assert_eq!(
-            told("time_s,id,value\nsoon,a,1"),
-            "line 2: \"soon\" is not a time in seconds from 0"
-        );
-        assert_eq!(told("-1,a,1"), "line 1: \"-1\" is not a time in seconds from 0");
-        assert_eq!(told("nan,a,1"), "line 1: \"nan\" is not a time in seconds from 0");
-        assert_eq!(
-            told("2,a,1\n1,a,1"),
-            "line 2: 1 s comes after 2 s; sort the lines by time"
-        );
+    fn errors_name_their_line() {
+        let error = |text: &str| parse(text).unwrap_err().to_string();
+        for (text, expected) in [
+            ("0,sib_prop", "line 1: \"0,sib_prop\" is not time_s,id,value"),
+            ("0,a,1\n0,a,1,2", "line 2: \"0,a,1,2\" is not time_s,id,value"),
+            (
+                "time_s,id,value\nsoon,a,1",
+                "line 2: \"soon\" is not a time in seconds from 0",
+            ),
+            ("-1,a,1", "line 1: \"-1\" is not a time in seconds from 0"),
+            ("nan,a,1", "line 1: \"nan\" is not a time in seconds from 0"),
+            (
+                "2,a,1\n1,a,1",
+                "line 2: 1 s comes after 2 s; sort the lines by time",
+            ),
+        ] {
+            assert_eq!(error(text), expected);
+        }
     }
 }

@@ -1,9 +1,24 @@
 //! Hosts for the built bundles: CLAP and VST3 in process, the editor in a real window, random hosts, and automation
 //! read from files.
+//!
+//! A [`HostBlock`] is what either format's host hands over, [`Insert`] an insert in either format. Both hosts note each
+//! callback that the plug-in makes on a thread or in a state that its format forbids ([`rules`]).
 
 pub mod automation;
+mod block;
 pub mod built;
 pub mod clap;
+pub mod fixtures;
+mod insert;
+mod process_time;
+pub mod rules;
 pub mod soak;
 pub mod vst3;
 pub mod window;
+
+pub use block::{
+    Bus, Channel, EventKind, HostBlock, ParamEvent, ProcessStatus, Transport, UNWRITTEN, blocks, joined,
+};
+pub use insert::{Insert, InsertParameter};
+pub use process_time::processor_time;
+pub use process_time::{BlockTime, ProcessCall, mark_for_a_tracer};

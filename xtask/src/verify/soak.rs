@@ -8,7 +8,7 @@ use clap::Args;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::hosts::soak::timing::{Load, Times, measure};
-use siskin_tests::hosts::soak::{ACTS, Soak};
+use siskin_tests::hosts::soak::{ACTIONS, Soak};
 
 use crate::build::bundle;
 use crate::report::table::{Cell, Table};
@@ -88,7 +88,7 @@ fn many(soak: &Soak, minutes: f64, note: PathBuf) -> Result<()> {
         bar.set_message(format!("seconds, {scenes} scenes"));
     }
     bar.finish();
-    println!("{scenes} scenes of {ACTS} acts, nothing found");
+    println!("{scenes} scenes of {ACTIONS} actions, nothing found");
     Ok(())
 }
 

@@ -41,7 +41,7 @@ pub fn run(setup: bool) -> Result<()> {
 
 /// The tests of hosts that run once more where an allocation while sound is processed ends the program.
 const GUARDED_TESTS: [&str; 7] = [
-    "host_automation",
+    "conform",
     "host_clap",
     "conform_clap",
     "conform_mistakes",

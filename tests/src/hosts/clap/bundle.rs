@@ -4,35 +4,33 @@ use std::ffi::CStr;
 use std::path::Path;
 
 use clack_host::entry::PluginEntry;
-use clack_host::plugin::PluginInstanceError;
+use clack_host::plugin::{PluginDescriptor, PluginInstanceError};
 
 use super::{HostError, Plugin};
 
-/// What a bundle says of one plug-in.
+/// What a bundle says about one plug-in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Descriptor {
     /// The id by which songs remember the plug-in.
     pub id: String,
     /// The name that a person reads.
     pub name: String,
-    /// Who made it.
+    /// Its maker.
     pub vendor: String,
     /// Its version.
     pub version: String,
-    /// CLAP's own words for what it is.
+    /// CLAP's features.
     pub features: Vec<String>,
 }
 
 /// A loaded bundle.
 pub struct Bundle {
     entry: PluginEntry,
+    strict: bool,
 }
 
 impl Bundle {
-    /// Loads the bundle at `path`: a `.clap` bundle, or a library that exports a CLAP entry.
-    ///
-    /// # Errors
-    ///
+    /// Loads the bundle at `path`: a `.clap` bundle, or a library that exports a CLAP entry;
     /// [`HostError::Load`] where there is no such file or it is no CLAP library.
     pub fn load(path: &Path) -> Result<Self, HostError> {
         // SAFETY: loading runs code of the library. It is the one that this workspace built.
@@ -43,20 +41,30 @@ impl Bundle {
         // An insert's background thread may outlive it by a moment, and must not find its code gone: like most audio
         // programs, this host never unloads a library.
         std::mem::forget(entry.clone());
-        Ok(Self { entry })
+        let strict = false;
+        Ok(Self { entry, strict })
+    }
+
+    /// As [`Bundle::load`], and the end of an insert panics where it broke a rule of CLAP for callbacks.
+    pub fn load_strict(path: &Path) -> Result<Self, HostError> {
+        let strict = true;
+        Ok(Self {
+            strict,
+            ..Self::load(path)?
+        })
     }
 
     pub(super) fn entry(&self) -> &PluginEntry {
         &self.entry
     }
 
-    /// What the bundle says of its plug-ins, in its own order.
+    /// What the bundle says about its plug-ins, in its own order.
     #[must_use]
     pub fn descriptors(&self) -> Vec<Descriptor> {
         let Some(factory) = self.entry.get_plugin_factory() else {
             return Vec::new();
         };
-        let describe = |plugin: &clack_host::plugin::PluginDescriptor| Descriptor {
+        let describe = |plugin: &PluginDescriptor| Descriptor {
             id: text(plugin.id()),
             name: text(plugin.name()),
             vendor: text(plugin.vendor()),
@@ -66,10 +74,7 @@ impl Bundle {
         factory.plugin_descriptors().map(describe).collect()
     }
 
-    /// A new insert of the plug-in that is called `name`, on this thread.
-    ///
-    /// # Errors
-    ///
+    /// A new insert of the plug-in that is called `name`, on this thread;
     /// [`HostError::NoSuchPlugin`] for an unknown name, [`HostError::Plugin`] where it cannot be made.
     pub fn plugin(&self, name: &str) -> Result<Plugin, HostError> {
         let factory = self
@@ -84,7 +89,7 @@ impl Bundle {
                 name: name.into(),
                 held: self.descriptors().into_iter().map(|plugin| plugin.name).collect(),
             })?;
-        Plugin::new(&self.entry, id)
+        Plugin::new(&self.entry, id, self.strict)
     }
 }
 

@@ -39,13 +39,10 @@ const EMBEDDED: GuiConfiguration = GuiConfiguration {
 
 impl Plugin {
     /// Makes the editor and says how large it wishes to be; `scale` is what the host tells of its screen, if anything.
-    ///
-    /// # Errors
-    ///
     /// [`HostError::Missing`] where there is no editor, [`HostError::NoEditor`] where it is open already or fails.
     pub fn create_editor(&mut self, scale: Option<f64>) -> Result<SizePx, HostError> {
         let editor = self.editor()?;
-        self.requests().offer_window(true);
+        self.requests.offer_window(true);
         let handle = self.instance.plugin_handle();
         editor
             .create(&handle, EMBEDDED)
@@ -62,10 +59,6 @@ impl Plugin {
     }
 
     /// Puts the editor that was made into the X11 window `parent` and shows it.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::NoEditor`].
     pub fn show_editor(&mut self, parent: u32) -> Result<(), HostError> {
         let editor = self.editor()?;
         let handle = self.instance.plugin_handle();
@@ -79,17 +72,13 @@ impl Plugin {
 
     /// Takes the editor down; does nothing where none is open.
     pub fn close_editor(&mut self) {
-        self.requests().offer_window(false);
+        self.requests.offer_window(false);
         if let Ok(editor) = self.editor() {
             editor.destroy(&self.instance.plugin_handle());
         }
     }
 
     /// How large the editor says it is.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::NoEditor`].
     pub fn editor_size(&mut self) -> Result<SizePx, HostError> {
         let editor = self.editor()?;
         editor
@@ -99,10 +88,6 @@ impl Plugin {
     }
 
     /// The size next to `wished` that the editor can have.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::NoEditor`].
     pub fn nearest_editor_size(&mut self, wished: SizePx) -> Result<SizePx, HostError> {
         let editor = self.editor()?;
         editor
@@ -112,10 +97,6 @@ impl Plugin {
     }
 
     /// Gives the editor another size, as a person does who drags the host's window.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::NoEditor`].
     pub fn resize_editor(&mut self, size: SizePx) -> Result<(), HostError> {
         let editor = self.editor()?;
         editor
@@ -125,7 +106,7 @@ impl Plugin {
 
     /// The size that the editor itself has asked for since the last call, if any.
     pub fn asked_editor_size(&mut self) -> Option<SizePx> {
-        self.requests().take_size().map(SizePx::from)
+        self.requests.take_size().map(SizePx::from)
     }
 
     fn editor(&mut self) -> Result<PluginGui, HostError> {

@@ -43,12 +43,12 @@ pub enum HostError {
     #[error("the presets of the bundle cannot be listed: {0}")]
     Presets(String),
     /// The plug-in did not load a preset.
-    #[error("the preset \"{word}\" was not loaded: {told}")]
+    #[error("the preset \"{word}\" was not loaded: {said}")]
     NoSuchPreset {
         /// The word that was asked for.
         word: String,
-        /// What the plug-in told.
-        told: String,
+        /// What the plug-in said.
+        said: String,
     },
     /// The plug-in has no layout for so many channels.
     #[error("the plug-in has no layout for {channels} channels")]

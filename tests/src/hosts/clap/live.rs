@@ -6,14 +6,14 @@ use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use clack_extensions::params::PluginParams;
-use clack_host::events::io::EventBuffer;
 use clack_host::plugin::PluginInstanceError;
-use clack_host::process::{PluginAudioProcessor, StoppedPluginAudioProcessor};
-use clack_host::utils::ClapId;
+use clack_host::process::PluginAudioProcessor;
 
-use super::blocks::Blocks;
+use super::events::exchange;
 use super::handlers::{Handlers, Requests};
-use super::{Change, Edit, Event, HostError, Plugin, Port, Render, answers};
+use super::process::process;
+use super::{Edit, HostError, Plugin, Port, Render};
+use crate::hosts::{EventKind, ParamEvent};
 
 /// Samples of a block: 10 ms at 48 kHz, as many sound cards have it.
 const BLOCK: usize = 480;
@@ -50,8 +50,8 @@ enum Transport {
 struct Shared {
     stop: AtomicBool,
     transport: Mutex<Transport>,
-    changes: Mutex<Vec<(ClapId, Change)>>,
-    answers: Mutex<Vec<Edit>>,
+    events: Mutex<Vec<(u32, EventKind)>>,
+    edits: Mutex<Vec<Edit>>,
     /// What was heard last, one vector a channel.
     heard: Mutex<Vec<Vec<f32>>>,
 }
@@ -60,7 +60,7 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-type Ended = Result<StoppedPluginAudioProcessor<Handlers>, PluginInstanceError>;
+type Ended = Result<PluginAudioProcessor<Handlers>, PluginInstanceError>;
 
 /// An insert that is processing.
 pub struct Live {
@@ -70,17 +70,13 @@ pub struct Live {
 }
 
 impl Live {
-    /// Makes `plugin` ready and starts its thread, at rest.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::Plugin`] where it cannot be made ready.
+    /// Activates `plugin` and starts its thread, at rest.
     pub fn start(plugin: &mut Plugin, sound: LiveSound) -> Result<Self, HostError> {
         let shared = Arc::new(Shared {
             stop: AtomicBool::new(false),
             transport: Mutex::new(Transport::Rest),
-            changes: Mutex::default(),
-            answers: Mutex::default(),
+            events: Mutex::default(),
+            edits: Mutex::default(),
             heard: Mutex::default(),
         });
         let mut live = Self {
@@ -113,15 +109,15 @@ impl Live {
         *lock(&self.shared.transport) == Transport::Rest
     }
 
-    /// Sends a change with the next block, as automation does.
-    pub fn send(&self, parameter: ClapId, change: Change) {
-        lock(&self.shared.changes).push((parameter, change));
+    /// Sends an event with the next block, as automation does.
+    pub fn send(&self, parameter: u32, kind: EventKind) {
+        lock(&self.shared.events).push((parameter, kind));
     }
 
-    /// What the plug-in has told since the last call.
+    /// What the plug-in has sent since the last call.
     #[must_use]
-    pub fn take_answers(&self) -> Vec<Edit> {
-        std::mem::take(&mut lock(&self.shared.answers))
+    pub fn take_edits(&self) -> Vec<Edit> {
+        std::mem::take(&mut lock(&self.shared.edits))
     }
 
     /// The last half second of the output, one vector a channel.
@@ -131,10 +127,6 @@ impl Live {
     }
 
     /// Does what the plug-in asks of its main thread, a restart with it.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::Plugin`] where it cannot be made ready again.
     pub fn serve(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
         if plugin.serve_requests() {
             self.join(plugin)?;
@@ -144,31 +136,31 @@ impl Live {
     }
 
     fn spawn(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
-        let job = Render {
-            blocks: &[BLOCK],
-            ..Render::new(self.sound.sample_rate_hz, &[])
-        };
-        let processor = plugin.activate(&job)?;
-        let channels = plugin.outputs()?.first().map_or(0, |port| port.channels);
-        let thread = Player {
+        plugin.activate_settled(self.sound.sample_rate_hz, BLOCK)?;
+        let player = Player {
             inputs: plugin.inputs()?,
-            channels,
+            channels: plugin.outputs()?.first().map_or(0, |port| port.channels),
             params: plugin.params()?,
-            requests: plugin.shared_requests(),
+            requests: Arc::clone(&plugin.requests),
             sound: self.sound.clone(),
             shared: Arc::clone(&self.shared),
         };
         self.shared.stop.store(false, Ordering::Release);
-        self.thread = Some(thread::spawn(move || thread.run(processor)));
+        self.thread = plugin.processor.take().map(|processor| {
+            let rules = Arc::clone(&plugin.requests.rules);
+            thread::spawn(move || rules.as_audio_thread(|| player.run(processor)))
+        });
         Ok(())
     }
 
     fn join(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
         self.shared.stop.store(true, Ordering::Release);
-        match self.thread.take().map(JoinHandle::join) {
-            Some(Ok(processor)) => plugin.deactivate(processor?),
-            Some(Err(cause)) => std::panic::resume_unwind(cause),
-            None => {}
+        if let Some(thread) = self.thread.take() {
+            let processor = thread
+                .join()
+                .unwrap_or_else(|cause| std::panic::resume_unwind(cause))?;
+            plugin.processor = Some(processor);
+            plugin.deactivate();
         }
         Ok(())
     }
@@ -178,7 +170,7 @@ impl Drop for Live {
     fn drop(&mut self) {
         self.shared.stop.store(true, Ordering::Release);
         if let Some(thread) = self.thread.take() {
-            let _whoever_drops_it_does_not_ask = thread.join();
+            let _end = thread.join();
         }
     }
 }
@@ -194,30 +186,26 @@ struct Player {
 }
 
 impl Player {
-    fn run(self, processor: StoppedPluginAudioProcessor<Handlers>) -> Ended {
-        let mut processor = PluginAudioProcessor::from(processor);
-        let mut blocks = Blocks::new(&self.inputs, self.channels);
+    fn run(self, mut processor: PluginAudioProcessor<Handlers>) -> Ended {
         let block = Duration::from_secs_f64(BLOCK as f64 / self.sound.sample_rate_hz / self.sound.speed);
         let length = self.sound.voice.first().map_or(0, Vec::len) / BLOCK * BLOCK;
         let (mut position, mut due) = (0, Instant::now());
         while !self.shared.stop.load(Ordering::Acquire) {
-            let sings = match self.next() {
-                Some(sings) => sings,
-                None => {
-                    self.flush(&mut processor);
-                    thread::sleep(NAP);
-                    due = Instant::now();
-                    continue;
-                }
+            let Some(plays_song) = self.next() else {
+                self.flush(&mut processor);
+                thread::sleep(NAP);
+                due = Instant::now();
+                continue;
             };
-            self.process(&mut processor, &mut blocks, sings.then_some(position))?;
-            if sings {
+            self.process(&mut processor, plays_song.then_some(position))?;
+            if plays_song {
                 position = (position + BLOCK) % length.max(BLOCK);
             }
             due += block;
             thread::sleep(due.saturating_duration_since(Instant::now()));
         }
-        Ok(processor.into_stopped())
+        processor.ensure_processing_stopped();
+        Ok(processor)
     }
 
     /// Whether the next block holds a piece of the song or silence; `None` at rest.
@@ -242,30 +230,24 @@ impl Player {
     fn process(
         &self,
         processor: &mut PluginAudioProcessor<Handlers>,
-        blocks: &mut Blocks,
         position: Option<usize>,
     ) -> Result<(), PluginInstanceError> {
-        let sample = position.unwrap_or(0);
-        let changes = std::mem::take(&mut *lock(&self.shared.changes));
-        let event = |(parameter, change)| Event {
-            sample,
-            parameter,
-            change,
-        };
-        let events: Vec<Event> = changes.into_iter().map(event).collect();
         let sound = |sound: &Arc<Vec<Vec<f32>>>| position.map(|_| Arc::clone(sound)).unwrap_or_default();
         let (voice, reference) = (sound(&self.sound.voice), sound(&self.sound.reference));
         let job = Render {
             reference: &reference,
-            events: &events,
             ..Render::new(self.sound.sample_rate_hz, &voice)
         };
-        let processor = processor
-            .ensure_processing_started()
-            .map_err(|_| PluginInstanceError::StartProcessingFailed)?;
-        let output = blocks.process(processor, &job, sample, BLOCK)?;
-        self.keep(output);
-        lock(&self.shared.answers).extend(answers::read(blocks.answers()));
+        let mut block = job.block(&self.inputs, self.channels, position.unwrap_or(0), BLOCK);
+        let event = |(parameter, kind)| ParamEvent {
+            sample: 0,
+            parameter,
+            kind,
+        };
+        block.events = lock(&self.shared.events).drain(..).map(event).collect();
+        let processed = process(processor, &self.requests.rules, &mut block)?;
+        self.keep(&block.output());
+        lock(&self.shared.edits).extend(processed.edits);
         Ok(())
     }
 
@@ -282,14 +264,11 @@ impl Player {
     /// Exchanges values without sound, where the plug-in asks for it.
     fn flush(&self, processor: &mut PluginAudioProcessor<Handlers>) {
         if self.requests.take_flush() {
-            let mut told = EventBuffer::new();
-            let nothing = EventBuffer::new();
-            self.params.flush_active(
-                &mut processor.plugin_handle(),
-                &nothing.as_input(),
-                &mut told.as_output(),
-            );
-            lock(&self.shared.answers).extend(answers::read(&told));
+            let mut handle = processor.plugin_handle();
+            let edits = exchange(&[], &self.requests.rules, |given, taken| {
+                self.params.flush_active(&mut handle, given, taken);
+            });
+            lock(&self.shared.edits).extend(edits);
         }
     }
 }

@@ -1,20 +1,23 @@
-//! The parameters of a plug-in, as CLAP tells of them.
+//! The parameters of an insert, as CLAP describes them; read and set in the units that a person reads.
 
 use std::collections::HashMap;
 
 use clack_extensions::params::{ParamInfo, ParamInfoBuffer, ParamInfoFlags, PluginParams};
-use clack_host::plugin::PluginMainThreadHandle;
+use clack_host::plugin::{PluginInstanceError, PluginMainThreadHandle};
 use clack_host::utils::ClapId;
 
 pub use clack_extensions::params::ParamInfoFlags as ParameterFlags;
+
+use super::{HostError, Plugin, text_value};
+use crate::hosts::ParamEvent;
 
 /// One parameter. Its values are in CLAP's own scale: 0 ... 1, or 0 ... steps.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parameter {
     /// The id that is saved in songs.
     pub id: String,
-    /// The number by which CLAP knows it.
-    pub clap_id: ClapId,
+    /// The number that CLAP and VST3 address it by.
+    pub clap_id: u32,
     /// The name that a person reads.
     pub name: String,
     /// The group that it stands in.
@@ -42,14 +45,18 @@ impl Parameter {
         self.flags.contains(ParamInfoFlags::IS_STEPPED)
     }
 
+    /// The value at a share of its range, 0 to 1.
+    #[must_use]
+    pub fn at(&self, share: f64) -> f64 {
+        self.lowest + share * (self.highest - self.lowest)
+    }
+
     fn new(info: &ParamInfo, saved_ids: &HashMap<u32, String>) -> Self {
         let number = info.id.get();
+        let saved_id = saved_ids.get(&number).cloned();
         Self {
-            id: saved_ids
-                .get(&number)
-                .cloned()
-                .unwrap_or_else(|| number.to_string()),
-            clap_id: info.id,
+            id: saved_id.unwrap_or_else(|| number.to_string()),
+            clap_id: number,
             name: String::from_utf8_lossy(info.name).into_owned(),
             group: String::from_utf8_lossy(info.module).into_owned(),
             lowest: info.min_value,
@@ -62,24 +69,16 @@ impl Parameter {
 
 /// Every parameter, in the plug-in's order. `saved_ids` are the ids that its state is written with.
 pub fn list(params: PluginParams, plugin: &PluginMainThreadHandle, saved_ids: &[String]) -> Vec<Parameter> {
-    let saved_ids: HashMap<u32, String> = saved_ids
-        .iter()
-        .map(|id| (number_of_saved_id(id), id.clone()))
-        .collect();
+    let saved_ids = saved_ids.iter().map(|id| (number_of_saved_id(id), id.clone()));
+    let saved_ids: HashMap<u32, String> = saved_ids.collect();
     let mut buffer = ParamInfoBuffer::new();
-    (0..params.count(plugin))
-        .filter_map(|index| {
-            let info = params.get_info(plugin, index, &mut buffer)?;
-            Some(Parameter::new(&info, &saved_ids))
-        })
-        .collect()
-}
-
-/// Whether the plug-in tells of a parameter `index`, which need not exist.
-pub fn is_told(params: PluginParams, plugin: &PluginMainThreadHandle, index: u32) -> bool {
-    params
-        .get_info(plugin, index, &mut ParamInfoBuffer::new())
-        .is_some()
+    let parameter = |index| {
+        Some(Parameter::new(
+            &params.get_info(plugin, index, &mut buffer)?,
+            &saved_ids,
+        ))
+    };
+    (0..params.count(plugin)).filter_map(parameter).collect()
 }
 
 /// The number that nice-plug gives to a parameter: a polynomial hash of its saved id to base 31, whose top bit is
@@ -89,4 +88,77 @@ fn number_of_saved_id(id: &str) -> u32 {
         hash.wrapping_mul(31).wrapping_add(u32::from(byte))
     });
     hash & !(1 << 31)
+}
+
+impl Plugin {
+    /// Every parameter, in the plug-in's order.
+    #[must_use]
+    pub fn parameters(&self) -> &[Parameter] {
+        &self.parameters
+    }
+
+    /// Whether the plug-in describes a parameter `index`, which need not exist.
+    pub fn has_parameter(&mut self, index: u32) -> Result<bool, HostError> {
+        let (params, mut buffer) = (self.params()?, ParamInfoBuffer::new());
+        let found = params.get_info(&self.instance.plugin_handle(), index, &mut buffer);
+        Ok(found.is_some())
+    }
+
+    /// The parameter that is saved as `id`, or [`HostError::UnknownParameter`].
+    pub fn parameter(&self, id: &str) -> Result<&Parameter, HostError> {
+        let found = self.parameters.iter().find(|parameter| parameter.id == id);
+        found.ok_or_else(|| HostError::UnknownParameter {
+            id: id.into(),
+            known: self.parameters.iter().map(|known| known.id.clone()).collect(),
+        })
+    }
+
+    /// The current value of a parameter, in CLAP's scale.
+    pub fn value(&mut self, id: &str) -> Result<f64, HostError> {
+        let (params, number) = (self.params()?, self.parameter(id)?.clap_id);
+        ClapId::from_raw(number)
+            .and_then(|number| params.get_value(&self.instance.plugin_handle(), number))
+            .ok_or(HostError::Missing("the value of a parameter that it lists"))
+    }
+
+    /// A value of a parameter as the plug-in writes it, with its unit.
+    pub fn text_of(&mut self, id: &str, value: f64) -> Result<String, HostError> {
+        let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
+        let handle = self.instance.plugin_handle();
+        Ok(text_value::write(params, &handle, &parameter, value))
+    }
+
+    /// The value, in CLAP's scale, that `text` stands for: a number in the parameter's plain unit, with or without
+    /// that unit, or one of its words. Else [`HostError::UnknownParameter`], [`HostError::NotAValue`],
+    /// [`HostError::NotAWord`] or [`HostError::OutOfRange`].
+    pub fn value_of(&mut self, id: &str, text: &str) -> Result<f64, HostError> {
+        let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
+        text_value::read(params, &self.instance.plugin_handle(), &parameter, text)
+    }
+
+    /// Sets a parameter to the value that `text` stands for, as a person does between two passes. Errors as
+    /// [`Plugin::value_of`]; only while the plug-in is not active.
+    pub fn set(&mut self, id: &str, text: &str) -> Result<(), HostError> {
+        let event = self.event(0, id, text)?;
+        if self.is_active() {
+            return Err(PluginInstanceError::AlreadyActivatedPlugin.into());
+        }
+        self.flush(&[event]).map(drop)
+    }
+
+    /// Sets several parameters, as [`Plugin::set`].
+    pub fn set_all(&mut self, settings: &[(&str, &str)]) -> Result<(), HostError> {
+        settings.iter().try_for_each(|(id, text)| self.set(id, text))
+    }
+
+    /// The event that sets a parameter, at input sample `sample`, to the value that `text` stands for. Errors as
+    /// [`Plugin::value_of`].
+    pub fn event(&mut self, sample: usize, id: &str, text: &str) -> Result<ParamEvent, HostError> {
+        let value = self.value_of(id, text)?;
+        Ok(ParamEvent::value(
+            sample as u32,
+            self.parameter(id)?.clap_id,
+            value,
+        ))
+    }
 }

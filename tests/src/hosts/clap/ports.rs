@@ -2,8 +2,9 @@
 
 use clack_extensions::audio_ports::{AudioPortFlags, AudioPortInfoBuffer, PluginAudioPorts};
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
-use clack_host::plugin::PluginMainThreadHandle;
 use clack_host::utils::ClapId;
+
+use super::{HostError, Plugin};
 
 /// One port.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,7 +20,7 @@ pub struct Port {
 /// One layout of ports.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Layout {
-    /// The number by which CLAP knows it.
+    /// The number by which CLAP addresses it.
     pub clap_id: ClapId,
     /// The name that a person reads.
     pub name: String,
@@ -27,32 +28,61 @@ pub struct Layout {
     pub channels: usize,
 }
 
-/// The ports of the current layout, inputs or outputs, in order.
-pub fn list(ports: PluginAudioPorts, plugin: &PluginMainThreadHandle, inputs: bool) -> Vec<Port> {
-    let mut buffer = AudioPortInfoBuffer::new();
-    (0..ports.count(plugin, inputs))
-        .filter_map(|index| {
-            let port = ports.get(plugin, index, inputs, &mut buffer)?;
+impl Plugin {
+    /// The input ports of the current layout: the voice, then the side-chain if there is one.
+    pub fn inputs(&mut self) -> Result<Vec<Port>, HostError> {
+        self.ports(true)
+    }
+
+    /// The output ports of the current layout.
+    pub fn outputs(&mut self) -> Result<Vec<Port>, HostError> {
+        self.ports(false)
+    }
+
+    fn ports(&mut self, inputs: bool) -> Result<Vec<Port>, HostError> {
+        let ports = self.extension::<PluginAudioPorts>("audio ports")?;
+        let (plugin, mut buffer) = (self.instance.plugin_handle(), AudioPortInfoBuffer::new());
+        let port = |index| {
+            let port = ports.get(&plugin, index, inputs, &mut buffer)?;
             Some(Port {
                 name: String::from_utf8_lossy(port.name).into_owned(),
                 channels: port.channel_count as usize,
                 is_main: port.flags.contains(AudioPortFlags::IS_MAIN),
             })
-        })
-        .collect()
-}
+        };
+        Ok((0..ports.count(&plugin, inputs)).filter_map(port).collect())
+    }
 
-/// The layouts that the plug-in offers, its favourite first.
-pub fn layouts(configurations: PluginAudioPortsConfig, plugin: &PluginMainThreadHandle) -> Vec<Layout> {
-    let mut buffer = AudioPortsConfigBuffer::new();
-    (0..configurations.count(plugin))
-        .filter_map(|index| {
-            let layout = configurations.get(plugin, index, &mut buffer)?;
+    /// The layouts among which a host may choose, the plug-in's favourite first; empty where there is but one.
+    pub fn layouts(&mut self) -> Vec<Layout> {
+        let Ok(layouts) = self.extension::<PluginAudioPortsConfig>("layouts") else {
+            return Vec::new();
+        };
+        let (plugin, mut buffer) = (self.instance.plugin_handle(), AudioPortsConfigBuffer::new());
+        let layout = |index| {
+            let layout = layouts.get(&plugin, index, &mut buffer)?;
             Some(Layout {
                 clap_id: layout.id,
                 name: String::from_utf8_lossy(layout.name).into_owned(),
                 channels: layout.main_input?.channel_count as usize,
             })
-        })
-        .collect()
+        };
+        (0..layouts.count(&plugin)).filter_map(layout).collect()
+    }
+
+    /// Chooses the layout whose main ports carry `channels` channels, or [`HostError::NoLayout`].
+    pub fn select_channels(&mut self, channels: usize) -> Result<(), HostError> {
+        let is_asked = |port: &Port| port.channels == channels;
+        if self.inputs()?.first().is_some_and(is_asked) {
+            return Ok(());
+        }
+        let missing = || HostError::NoLayout { channels };
+        let mut layouts = self.layouts().into_iter();
+        let layout = layouts
+            .find(|layout| layout.channels == channels)
+            .ok_or_else(missing)?;
+        self.extension::<PluginAudioPortsConfig>("layouts")?
+            .select(&self.instance.plugin_handle(), layout.clap_id)
+            .map_err(|_| missing())
+    }
 }

@@ -9,18 +9,18 @@ use clack_host::prelude::HostError as Refusal;
 
 use super::{Bundle, HostError, Plugin};
 
-/// A preset, as a bundle tells of it.
+/// A preset, as a bundle lists it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Preset {
-    /// By this word a plug-in loads it.
+    /// The key by which a plug-in loads it.
     pub word: String,
-    /// As a person reads it.
+    /// The name that a person reads.
     pub name: String,
     /// What it is for.
     pub purpose: String,
     /// The ids of the plug-ins that it is for, each after its format: "clap audio.siskin.siskin".
     pub plug_ins: Vec<String>,
-    /// Whether the makers of the plug-in say that it is theirs.
+    /// Whether it is flagged as the maker's own.
     pub is_factory_content: bool,
 }
 
@@ -37,11 +37,8 @@ impl Preset {
 }
 
 impl Bundle {
-    /// The presets that lie in the bundle itself, in its own order.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::Missing`] where the bundle has no preset discovery, [`HostError::Presets`] where it fails.
+    /// The presets that lie in the bundle itself, in its own order; [`HostError::Missing`] where it has no preset discovery,
+    /// [`HostError::Presets`] where that fails.
     pub fn presets(&self) -> Result<Vec<Preset>, HostError> {
         let entry = self.entry();
         let factory = entry
@@ -63,7 +60,7 @@ impl Bundle {
 
 fn list(entry: &PluginEntry, id: &CStr, listed: &mut Listed) -> Result<(), HostError> {
     let failed = |error: String| HostError::Presets(error);
-    let host = HostInfo::new("Siskin rig", "Siskin", "", env!("CARGO_PKG_VERSION"))
+    let host = HostInfo::new("Siskin tests", "Siskin", "", env!("CARGO_PKG_VERSION"))
         .map_err(|error| failed(error.to_string()))?;
     let mut provider = Provider::instantiate(Locations::default(), entry, id, &host)
         .map_err(|error| failed(error.to_string()))?;
@@ -74,28 +71,22 @@ fn list(entry: &PluginEntry, id: &CStr, listed: &mut Listed) -> Result<(), HostE
 }
 
 impl Plugin {
-    /// Loads the preset that the bundle lists under `word`.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::NoSuchPreset`], with what the plug-in told; also where it does not tell that it has loaded it.
+    /// Loads the preset that the bundle lists under `word`; else [`HostError::NoSuchPreset`] with what the plug-in said, also
+    /// where it does not confirm that it has loaded it.
     pub fn load_preset(&mut self, word: &str) -> Result<(), HostError> {
-        let refused = |told: String| HostError::NoSuchPreset {
+        let refused = |said: String| HostError::NoSuchPreset {
             word: word.into(),
-            told,
+            said,
         };
         let key = CString::new(word).map_err(|error| refused(error.to_string()))?;
         let extension = self.extension::<PluginPresetLoad>("loading of presets")?;
-        let taken =
-            extension.load_from_location(&self.instance.plugin_handle(), Location::Plugin, Some(&key));
-        let told = self.requests().take_preset_news();
-        if taken.is_ok() && told == Some(Ok(word.to_owned())) {
-            return Ok(());
+        let handle = self.instance.plugin_handle();
+        let loaded = extension.load_from_location(&handle, Location::Plugin, Some(&key));
+        match self.requests.take_preset_news() {
+            Some(Ok(confirmed)) if loaded.is_ok() && confirmed == word => Ok(()),
+            Some(Err(message)) => Err(refused(message)),
+            _ => Err(refused("it does not say why".to_owned())),
         }
-        Err(refused(match told {
-            Some(Err(message)) => message,
-            _ => "it does not say why".to_owned(),
-        }))
     }
 }
 
@@ -120,7 +111,7 @@ impl IndexerImpl for Locations {
     }
 }
 
-/// What a provider told.
+/// What a provider listed.
 #[derive(Default)]
 struct Listed {
     presets: Vec<Preset>,
@@ -150,8 +141,8 @@ impl MetadataReceiverImpl for Listed {
     }
 
     fn add_plugin_id(&mut self, id: UniversalPluginId) {
-        let told = format!("{} {}", id.abi.to_string_lossy(), id.id.to_string_lossy());
-        self.change(|preset| preset.plug_ins.push(told));
+        let id = format!("{} {}", id.abi.to_string_lossy(), id.id.to_string_lossy());
+        self.change(|preset| preset.plug_ins.push(id));
     }
 
     fn set_soundpack_id(&mut self, _soundpack_id: &CStr) {}

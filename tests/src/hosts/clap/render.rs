@@ -1,38 +1,16 @@
-//! One pass of sound through a plug-in.
-
-use std::panic;
-use std::thread;
+//! One pass of a whole sound through a plug-in.
 
 use clack_host::plugin::PluginInstanceError;
-use clack_host::process::{PluginAudioConfiguration, PluginAudioProcessor};
-use clack_host::utils::ClapId;
+use clack_host::process::PluginAudioProcessor;
 
-use super::blocks::Blocks;
 use super::handlers::{Handlers, Requests};
+use super::process::process;
 use super::{HostError, Plugin, Port};
+use crate::hosts::rules::HostRules;
+use crate::hosts::{Bus, HostBlock, ParamEvent};
 
 /// Restarts in a row that a plug-in may ask for before it has given any new sound.
-pub(super) const FRUITLESS_RESTARTS: usize = 8;
-
-/// A change of one parameter at one input sample.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Event {
-    /// The input sample with which it is sent.
-    pub sample: usize,
-    /// The parameter.
-    pub parameter: ClapId,
-    /// What changes.
-    pub change: Change,
-}
-
-/// What an event changes, in CLAP's scale.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Change {
-    /// The value itself.
-    Value(f64),
-    /// An offset to the value that is not saved.
-    Modulation(f64),
-}
+const FRUITLESS_RESTARTS: usize = 8;
 
 /// Where the output lies in time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -56,8 +34,8 @@ pub struct Render<'a> {
     pub reference: &'a [Vec<f32>],
     /// Block sizes in samples, taken in turn, again and again.
     pub blocks: &'a [usize],
-    /// Changes on the way, in order of their sample.
-    pub events: &'a [Event],
+    /// Events in order of their sample, which counts from the start of the voice.
+    pub events: &'a [ParamEvent],
     /// Where the output lies in time.
     pub timing: Timing,
 }
@@ -81,6 +59,46 @@ impl<'a> Render<'a> {
     pub fn length(&self) -> usize {
         self.voice.first().map_or(0, Vec::len)
     }
+
+    /// The `samples` samples from `start` on as a block for `inputs`, every one of which is fed, since a plug-in may read a
+    /// side-chain that its host leaves out. Silence follows the sounds.
+    pub(super) fn block(
+        &self,
+        inputs: &[Port],
+        output_channels: usize,
+        start: usize,
+        samples: usize,
+    ) -> HostBlock {
+        let sounds = [self.voice, self.reference];
+        let bus = |(index, port): (usize, &Port)| {
+            let sound = sounds.get(index).copied().unwrap_or_default();
+            let channel = |index: usize| {
+                let source = sound.get(index).map_or(&[][..], Vec::as_slice);
+                let end = (start + samples).min(source.len());
+                let mut channel = source[start.min(end)..end].to_vec();
+                channel.resize(samples, 0.0);
+                Some(channel)
+            };
+            Bus::of(Some((0..port.channels).map(channel).collect()))
+        };
+        let first = self
+            .events
+            .partition_point(|event| (event.sample as usize) < start);
+        let due = self.events[first..].iter();
+        let due = due.take_while(|event| (event.sample as usize) < start + samples);
+        HostBlock {
+            samples,
+            inputs: inputs.iter().enumerate().map(bus).collect(),
+            outputs: vec![Bus::silent(output_channels, samples)],
+            ..HostBlock::without_sound(
+                due.map(|event| ParamEvent {
+                    sample: event.sample - start as u32,
+                    ..*event
+                })
+                .collect(),
+            )
+        }
+    }
 }
 
 /// What came out.
@@ -95,22 +113,19 @@ pub struct Rendering {
 }
 
 impl Rendering {
-    fn frames(&self) -> usize {
+    fn length(&self) -> usize {
         self.audio.first().map_or(0, Vec::len)
     }
 }
 
-/// Tells how many output samples stand; called on the audio thread.
+/// Gets the number of output samples that are done; called on the audio thread.
 pub type Progress<'a> = &'a mut (dyn FnMut(usize) + Send);
 
 impl Plugin {
-    /// Plays `job` through the plug-in, from its current settings, after a reset. Where the plug-in asks for a
-    /// restart it is restarted, and plays the block in which it asked once more.
-    ///
-    /// # Errors
-    ///
-    /// [`HostError::Channels`] and [`HostError::Ragged`] where the sound does not fit the ports,
-    /// [`HostError::BlockSize`], [`HostError::EndlessRestart`], and [`HostError::Plugin`] where the plug-in fails.
+    /// Plays `job` through the plug-in, from its current settings, after a reset. Where the plug-in asks for a restart it is
+    /// restarted, and plays the block in which it asked once more. [`HostError::Channels`] and [`HostError::Ragged`] where
+    /// the sound does not fit the ports, [`HostError::BlockSize`], [`HostError::EndlessRestart`], and
+    /// [`HostError::Plugin`] where the plug-in fails.
     pub fn render(&mut self, job: &Render, progress: Progress) -> Result<Rendering, HostError> {
         let inputs = self.inputs()?;
         check(job, &inputs)?;
@@ -122,12 +137,14 @@ impl Plugin {
         };
         let mut fruitless = 0;
         loop {
-            let frames = rendering.frames();
-            if self.play_until_restart(job, &inputs, &mut rendering, progress)? {
+            let before = rendering.length();
+            let outcome = self.play_until_restart(job, &inputs, &mut rendering, progress);
+            self.deactivate();
+            if outcome? {
                 return Ok(rendering);
             }
             rendering.restarts += 1;
-            fruitless = if rendering.frames() > frames {
+            fruitless = if rendering.length() > before {
                 0
             } else {
                 fruitless + 1
@@ -146,44 +163,57 @@ impl Plugin {
         rendering: &mut Rendering,
         progress: Progress,
     ) -> Result<bool, HostError> {
-        let mut processor = PluginAudioProcessor::from(self.activate(job)?);
+        self.activate_settled(job.sample_rate_hz, job.blocks.iter().max().copied().unwrap_or(1))?;
         rendering.latency_samples = self.latency_samples()?;
-        let mut span = Span::new(job, inputs, rendering);
-        let outcome = loop {
-            let requests = self.requests();
-            let stretch = on_audio_thread(|| span.play(&mut processor, requests, progress));
-            let restart = self.serve_requests();
-            match stretch {
-                Ok(true) => break Ok(true),
-                Ok(false) if restart => {
-                    span.take_back_last_block();
-                    break Ok(false);
-                }
-                Ok(false) => {}
-                Err(error) => break Err(error.into()),
-            }
+        let mut stretch = Stretch {
+            job,
+            inputs,
+            position: rendering.length(),
+            late: match job.timing {
+                Timing::Compensated => rendering.latency_samples,
+                Timing::AsProcessed => 0,
+            },
+            length_before: rendering.length(),
+            rendering,
+            turn: 0,
         };
-        self.deactivate(on_audio_thread(|| processor.into_stopped()));
-        outcome
+        loop {
+            let requests = std::sync::Arc::clone(&self.requests);
+            let play =
+                |processor: &mut _, rules: &HostRules| stretch.play(processor, rules, &requests, progress);
+            let at_end = self.on_audio_thread(play)??;
+            let restart = self.serve_requests();
+            if at_end {
+                return Ok(true);
+            }
+            if restart {
+                stretch.take_back_last_block();
+                return Ok(false);
+            }
+        }
     }
-}
 
-/// The configuration with which a plug-in is made ready for `job`.
-pub(super) fn configuration(job: &Render) -> PluginAudioConfiguration {
-    PluginAudioConfiguration {
-        sample_rate: job.sample_rate_hz,
-        min_frames_count: 1,
-        max_frames_count: job.blocks.iter().max().map_or(1, |&samples| samples as u32),
+    /// Activates. The plug-in may ask for a restart while that happens, for instance because its latency is another one now:
+    /// then it is activated anew, before any sound.
+    pub(super) fn activate_settled(
+        &mut self,
+        sample_rate_hz: f64,
+        most_samples: usize,
+    ) -> Result<(), HostError> {
+        for _ in 0..FRUITLESS_RESTARTS {
+            self.activate(sample_rate_hz, most_samples)?;
+            if !self.serve_requests() {
+                return Ok(());
+            }
+            self.deactivate();
+        }
+        Err(HostError::EndlessRestart)
     }
 }
 
 fn check(job: &Render, inputs: &[Port]) -> Result<(), HostError> {
-    if job.blocks.is_empty()
-        || job
-            .blocks
-            .iter()
-            .any(|&samples| samples == 0 || u32::try_from(samples).is_err())
-    {
+    let is_no_size = |&samples: &usize| samples == 0 || u32::try_from(samples).is_err();
+    if job.blocks.is_empty() || job.blocks.iter().any(is_no_size) {
         return Err(HostError::BlockSize);
     }
     let taken = |index: usize| inputs.get(index).map_or(0, |port| port.channels);
@@ -195,8 +225,8 @@ fn check(job: &Render, inputs: &[Port]) -> Result<(), HostError> {
 }
 
 fn check_port(port: &'static str, sound: &[Vec<f32>], expected: usize) -> Result<(), HostError> {
-    if sound.len() != expected {
-        let found = sound.len();
+    let found = sound.len();
+    if found != expected {
         return Err(HostError::Channels {
             port,
             expected,
@@ -210,62 +240,47 @@ fn check_port(port: &'static str, sound: &[Vec<f32>], expected: usize) -> Result
 }
 
 /// The part of a pass between two restarts.
-struct Span<'a, 'job> {
+struct Stretch<'a, 'job> {
     job: &'a Render<'job>,
-    blocks: Blocks,
+    inputs: &'a [Port],
     rendering: &'a mut Rendering,
     /// Where the next block starts in the input.
     position: usize,
     /// Output samples to drop before the first one that counts.
     late: usize,
     turn: usize,
-    /// How many output samples stood before the last block.
-    frames_before: usize,
+    /// How many output samples there were before the last block.
+    length_before: usize,
 }
 
-impl<'a, 'job> Span<'a, 'job> {
-    fn new(job: &'a Render<'job>, inputs: &[Port], rendering: &'a mut Rendering) -> Self {
-        Self {
-            job,
-            blocks: Blocks::new(inputs, rendering.audio.len()),
-            position: rendering.frames(),
-            late: match job.timing {
-                Timing::Compensated => rendering.latency_samples,
-                Timing::AsProcessed => 0,
-            },
-            frames_before: rendering.frames(),
-            rendering,
-            turn: 0,
-        }
-    }
-
-    /// Plays blocks until the sound ends (true) or the main thread is wanted (false). Silence follows the input for
-    /// as long as the output is late.
+impl Stretch<'_, '_> {
+    /// Plays blocks until the sound ends (true) or the main thread is wanted (false). Silence follows the input for as
+    /// long as the output is late.
     fn play(
         &mut self,
         processor: &mut PluginAudioProcessor<Handlers>,
+        rules: &HostRules,
         requests: &Requests,
         progress: Progress,
     ) -> Result<bool, PluginInstanceError> {
-        let processor = processor
-            .ensure_processing_started()
-            .map_err(|_| PluginInstanceError::StartProcessingFailed)?;
         loop {
-            let missing = self.job.length() - self.rendering.frames();
+            let missing = self.job.length() - self.rendering.length();
             if missing == 0 {
                 return Ok(true);
             }
-            let size = self.job.blocks[self.turn % self.job.blocks.len()].min(missing + self.late);
-            let output = self.blocks.process(processor, self.job, self.position, size)?;
-            let late = self.late.min(size);
-            self.frames_before = self.rendering.frames();
-            for (kept, channel) in self.rendering.audio.iter_mut().zip(output) {
+            let samples = self.job.blocks[self.turn % self.job.blocks.len()].min(missing + self.late);
+            let channels = self.rendering.audio.len();
+            let mut block = self.job.block(self.inputs, channels, self.position, samples);
+            process(processor, rules, &mut block)?;
+            let late = self.late.min(samples);
+            self.length_before = self.rendering.length();
+            for (kept, channel) in self.rendering.audio.iter_mut().zip(block.output()) {
                 kept.extend_from_slice(&channel[late..]);
             }
-            self.position += size;
+            self.position += samples;
             self.late -= late;
             self.turn += 1;
-            progress(self.rendering.frames());
+            progress(self.rendering.length());
             if requests.any() {
                 return Ok(false);
             }
@@ -275,15 +290,7 @@ impl<'a, 'job> Span<'a, 'job> {
     /// The block in which a plug-in asks for a restart may hold two latencies: it is played again after the restart.
     fn take_back_last_block(&mut self) {
         for channel in &mut self.rendering.audio {
-            channel.truncate(self.frames_before);
+            channel.truncate(self.length_before);
         }
     }
-}
-
-/// Runs `work` on a thread that is not the plug-in's main thread, and waits for it.
-fn on_audio_thread<T: Send>(work: impl FnOnce() -> T + Send) -> T {
-    thread::scope(|scope| match scope.spawn(work).join() {
-        Ok(done) => done,
-        Err(cause) => panic::resume_unwind(cause),
-    })
 }

@@ -1,5 +1,7 @@
 //! The plug-in's state, as a song keeps it.
 
+use std::io::Read;
+
 use clack_extensions::state::PluginState;
 use clack_host::plugin::PluginMainThreadHandle;
 
@@ -18,43 +20,33 @@ pub fn state_as_json(bytes: &[u8]) -> Option<serde_json::Value> {
 /// The state that `json` is, as CLAP hosts keep it.
 #[must_use]
 pub fn state_from_json(json: &[u8]) -> Vec<u8> {
-    let length = (json.len() as u64).to_le_bytes();
-    [&length, json].concat()
+    [&(json.len() as u64).to_le_bytes(), json].concat()
 }
 
 /// The state as the plug-in writes it.
 pub fn save(state: PluginState, plugin: &PluginMainThreadHandle) -> Result<Vec<u8>, HostError> {
     let mut bytes = Vec::new();
-    state
-        .save(plugin, &mut bytes)
-        .map_err(|_| HostError::StateNotSaved)?;
+    let saved = state.save(plugin, &mut bytes);
+    saved.map_err(|_| HostError::StateNotSaved)?;
     Ok(bytes)
 }
 
-/// Hands a state to the plug-in.
-pub fn load(state: PluginState, plugin: &PluginMainThreadHandle, mut bytes: &[u8]) -> Result<(), HostError> {
-    state
-        .load(plugin, &mut bytes)
-        .map_err(|_| HostError::StateNotLoaded)
-}
-
 /// Hands a state to the plug-in in pieces of `piece` bytes at most.
-pub fn load_in_pieces(
+pub fn load(
     state: PluginState,
     plugin: &PluginMainThreadHandle,
     bytes: &[u8],
     piece: usize,
 ) -> Result<(), HostError> {
     struct Pieces<'a>(&'a [u8], usize);
-    impl std::io::Read for Pieces<'_> {
+    impl Read for Pieces<'_> {
         fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
             let room = into.len().min(self.1);
             self.0.read(&mut into[..room])
         }
     }
-    state
-        .load(plugin, &mut Pieces(bytes, piece))
-        .map_err(|_| HostError::StateNotLoaded)
+    let loaded = state.load(plugin, &mut Pieces(bytes, piece));
+    loaded.map_err(|_| HostError::StateNotLoaded)
 }
 
 /// The parameter ids that a saved state names, so that nobody keeps a second list of them.

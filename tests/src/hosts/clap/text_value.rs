@@ -1,10 +1,11 @@
-//! Values as a person writes them: "-6", "-6 LU", "4 kHz", "on". The plug-in's own reader does the reading; what is
-//! added here is that nothing is bent silently, for a plug-in moves a value that is out of range to the nearest end.
+//! Values as a person writes them: "-6", "-6 LU", "4 kHz", "on". The plug-in reads them; what is added here is an
+//! error where the plug-in takes another value, for it moves one that is out of range to the nearest end.
 
 use std::ffi::CString;
 
 use clack_extensions::params::PluginParams;
 use clack_host::plugin::PluginMainThreadHandle;
+use clack_host::utils::ClapId;
 
 use super::{HostError, Parameter};
 
@@ -24,7 +25,7 @@ pub fn write(
 ) -> String {
     let mut buffer = [0; TEXT_BYTES];
     params
-        .value_to_text(plugin, parameter.clap_id, value, &mut buffer)
+        .value_to_text(plugin, ClapId::new(parameter.clap_id), value, &mut buffer)
         .map(|text| String::from_utf8_lossy(text).into_owned())
         .unwrap_or_default()
 }
@@ -39,7 +40,7 @@ pub fn read(
     let write = |value: f64| write(params, plugin, parameter, value);
     let value = CString::new(text)
         .ok()
-        .and_then(|text| params.text_to_value(plugin, parameter.clap_id, &text))
+        .and_then(|text| params.text_to_value(plugin, ClapId::new(parameter.clap_id), &text))
         .filter(|value| value.is_finite());
     let (id, text) = (parameter.id.clone(), text.to_owned());
     match value {
@@ -54,7 +55,7 @@ pub fn read(
             lowest: write(parameter.lowest),
             highest: write(parameter.highest),
         }),
-        Some(value) if !parameter.is_stepped() && is_bent(parameter, &text, value, &write(value)) => {
+        Some(value) if !parameter.is_stepped() && is_changed(parameter, &text, value, &write(value)) => {
             Err(HostError::OutOfRange {
                 id,
                 text,
@@ -67,7 +68,7 @@ pub fn read(
 }
 
 /// Whether the plug-in took another value than the one that was given.
-fn is_bent(parameter: &Parameter, given: &str, value: f64, taken: &str) -> bool {
+fn is_changed(parameter: &Parameter, given: &str, value: f64, taken: &str) -> bool {
     match (Number::parse(given), Number::parse(taken)) {
         (None, _) => false,
         // A word, such as "off", stands where numbers end; nought is the one number that may mean it.

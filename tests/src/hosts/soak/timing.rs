@@ -1,10 +1,11 @@
-//! How long blocks take on a bad day: hostile sound, automation of everything, states, in blocks of one size.
+//! How long blocks take under hostile sound, automation of everything, states, in blocks of one size.
 
 use std::time::Duration;
 
-use super::dice::Dice;
+use super::random::Random;
 use super::sounds::Sounds;
-use crate::hosts::clap::{BlockTime, Bundle, Handed, HostError, Told};
+use crate::hosts::clap::{Bundle, HostError};
+use crate::hosts::{BlockTime, Bus, HostBlock, ParamEvent};
 
 /// How blocks come.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,47 +55,43 @@ impl Times {
     }
 }
 
-/// Plays `load` and times every block; `progress` hears of the seconds that are played. Returns the time on the clock and
+/// Plays `load` and times every block; `progress` gets the seconds that are played. Returns the time on the clock and
 /// that of the processor alone, which other programs do not lengthen.
-///
-/// # Errors
-///
-/// Where the plug-in does not play.
 pub fn measure(bundle: &Bundle, load: &Load, mut progress: impl FnMut(f64)) -> Result<[Times; 2], HostError> {
-    let mut dice = Dice::new(1);
-    let mut session = bundle.plugin(load.name)?.session();
-    let inputs = session.inputs()?;
-    let parameters: Vec<_> = session
+    let mut random = Random::new(1);
+    let mut plugin = bundle.plugin(load.name)?;
+    let inputs = plugin.inputs()?;
+    let parameters: Vec<_> = plugin
         .parameters()
         .iter()
         .filter(|parameter| parameter.is_automatable())
         .cloned()
         .collect();
-    session.activate(load.sample_rate_hz, load.block)?;
-    let mut sounds = Sounds::new(&mut dice);
+    plugin.activate(load.sample_rate_hz, load.block)?;
+    let mut sounds = Sounds::new(&mut random);
     let mut times: Vec<BlockTime> = Vec::new();
     let mut played = 0.0;
     while played < load.seconds {
-        let mut given: Vec<Handed> = (0..(4096 / load.block).max(1))
+        let mut given: Vec<HostBlock> = (0..(4096 / load.block).max(1))
             .map(|_| {
-                let mut block = Handed::new(&sounds.next(&mut dice, inputs[0].channels, load.block));
+                let mut block = HostBlock::new(&sounds.next(&mut random, inputs[0].channels, load.block));
                 for port in &inputs[1..] {
-                    let sound = sounds.next(&mut dice, port.channels, load.block);
-                    block.inputs.push(crate::hosts::clap::Bus::new(&sound));
+                    let sound = sounds.next(&mut random, port.channels, load.block);
+                    block.inputs.push(Bus::new(&sound));
                 }
-                let mut told: Vec<Told> = (0..dice.below(4))
+                let mut events: Vec<ParamEvent> = (0..random.below(4))
                     .map(|_| {
-                        let parameter = dice.of(&parameters).clone();
-                        let sample = dice.below(load.block) as u32;
-                        Told::value(sample, parameter.clap_id, dice.share() * parameter.highest)
+                        let parameter = random.of(&parameters).clone();
+                        let sample = random.below(load.block) as u32;
+                        ParamEvent::value(sample, parameter.clap_id, random.share() * parameter.highest)
                     })
                     .collect();
-                told.sort_by_key(|told| told.sample);
-                block.told = told;
+                events.sort_by_key(|event| event.sample);
+                block.events = events;
                 block
             })
             .collect();
-        let timed = session.process_timed(&mut given)?;
+        let timed = plugin.process_timed(&mut given)?;
         played += (timed.len() * load.block) as f64 / load.sample_rate_hz;
         times.extend(timed.into_iter().map(|(_, time)| time));
         progress(played);

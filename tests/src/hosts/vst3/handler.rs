@@ -1,56 +1,141 @@
-//! What a plug-in asks of its host.
+//! What a plug-in may call of its VST3 host: the component handler and the host's name. Both belong to the UI thread.
 
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use vst3::Class;
-use vst3::Steinberg::Vst::{IComponentHandler, IComponentHandlerTrait, ParamID, ParamValue, RestartFlags_};
-use vst3::Steinberg::{int32, kResultOk, tresult};
+use vst3::Steinberg::Vst::{
+    IComponentHandler, IComponentHandler2, IComponentHandler2Trait, IComponentHandlerTrait, IHostApplication,
+    IHostApplicationTrait, ParamID, ParamValue, RestartFlags_, String128,
+};
+use vst3::Steinberg::{FIDString, TBool, TUID, int32, kNotImplemented, kResultOk, tresult};
+
+use crate::hosts::rules::{HostRules, Rule};
 
 /// What was asked since the host last looked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Asked {
+pub struct Requests {
     /// The latency is another one now.
     pub latency_changed: bool,
     /// Every flag of what changed, as VST3 numbers them.
     pub flags: u32,
 }
 
-/// The host's ear.
-#[derive(Default)]
+/// The host's component handler.
 pub struct Handler {
+    rules: Arc<HostRules>,
     flags: AtomicU32,
+    /// Parameters that are being edited.
+    held: Mutex<Vec<ParamID>>,
 }
 
 impl Handler {
+    pub fn new(rules: Arc<HostRules>) -> Self {
+        Self {
+            rules,
+            flags: AtomicU32::default(),
+            held: Mutex::default(),
+        }
+    }
+
     /// What was asked; forgets it.
-    pub fn take(&self) -> Asked {
+    pub fn take(&self) -> Requests {
         let flags = self.flags.swap(0, Ordering::AcqRel);
-        Asked {
+        Requests {
             latency_changed: flags & RestartFlags_::kLatencyChanged as u32 != 0,
             flags,
         }
     }
+
+    fn check(&self, name: &str) -> tresult {
+        self.rules.check(name, Rule::MainThread);
+        kResultOk
+    }
+
+    /// Holds the callback `name` to the order of a gesture: begin, any number of values, end.
+    fn check_gesture(&self, name: &str, change: impl FnOnce(&mut Vec<ParamID>) -> bool) -> tresult {
+        let is_in_order = change(&mut self.held.lock().unwrap_or_else(PoisonError::into_inner));
+        if !is_in_order {
+            self.rules.note(format!(
+                "{name}: wants beginEdit, performEdit, endEdit in this order"
+            ));
+        }
+        self.check(name)
+    }
 }
 
 impl Class for Handler {
-    type Interfaces = (IComponentHandler,);
+    type Interfaces = (IComponentHandler, IComponentHandler2);
 }
 
 impl IComponentHandlerTrait for Handler {
-    unsafe fn beginEdit(&self, _id: ParamID) -> tresult {
-        kResultOk
+    unsafe fn beginEdit(&self, id: ParamID) -> tresult {
+        self.check_gesture("IComponentHandler::beginEdit", |held| {
+            let is_new = !held.contains(&id);
+            held.push(id);
+            is_new
+        })
     }
 
-    unsafe fn performEdit(&self, _id: ParamID, _value: ParamValue) -> tresult {
-        kResultOk
+    unsafe fn performEdit(&self, id: ParamID, _value: ParamValue) -> tresult {
+        self.check_gesture("IComponentHandler::performEdit", |held| held.contains(&id))
     }
 
-    unsafe fn endEdit(&self, _id: ParamID) -> tresult {
-        kResultOk
+    unsafe fn endEdit(&self, id: ParamID) -> tresult {
+        self.check_gesture("IComponentHandler::endEdit", |held| {
+            let place = held.iter().position(|&known| known == id);
+            place.map(|place| held.remove(place)).is_some()
+        })
     }
 
     unsafe fn restartComponent(&self, flags: int32) -> tresult {
         self.flags.fetch_or(flags as u32, Ordering::AcqRel);
+        self.check("IComponentHandler::restartComponent")
+    }
+}
+
+impl IComponentHandler2Trait for Handler {
+    unsafe fn setDirty(&self, _is_dirty: TBool) -> tresult {
+        self.check("IComponentHandler2::setDirty")
+    }
+
+    unsafe fn requestOpenEditor(&self, _name: FIDString) -> tresult {
+        self.check("IComponentHandler2::requestOpenEditor")
+    }
+
+    unsafe fn startGroupEdit(&self) -> tresult {
+        self.check("IComponentHandler2::startGroupEdit")
+    }
+
+    unsafe fn finishGroupEdit(&self) -> tresult {
+        self.check("IComponentHandler2::finishGroupEdit")
+    }
+}
+
+/// The context that an insert is initialised with.
+pub struct HostContext(pub Arc<HostRules>);
+
+impl Class for HostContext {
+    type Interfaces = (IHostApplication,);
+}
+
+impl IHostApplicationTrait for HostContext {
+    unsafe fn getName(&self, name: *mut String128) -> tresult {
+        self.0.check("IHostApplication::getName", Rule::MainThread);
+        for (index, unit) in "Siskin tests\0".encode_utf16().enumerate() {
+            // SAFETY: VST3 has the plug-in pass an array of 128, and the name is shorter.
+            unsafe { (*name)[index] = unit as _ };
+        }
         kResultOk
+    }
+
+    unsafe fn createInstance(
+        &self,
+        _class: *mut TUID,
+        _interface: *mut TUID,
+        _object: *mut *mut std::ffi::c_void,
+    ) -> tresult {
+        self.0.check("IHostApplication::createInstance", Rule::MainThread);
+        kNotImplemented
     }
 }

@@ -1,17 +1,20 @@
 //! An insert, driven call by call.
 
+use std::sync::Arc;
+
 use vst3::Steinberg::Vst::{
     BusDirections_, BusInfo, BusTypes_, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
-    IComponentTrait, IEditController, IEditControllerTrait, MediaTypes_, ProcessModes_, ProcessSetup,
-    SpeakerArrangement, SymbolicSampleSizes_,
+    IComponentTrait, IEditController, IEditControllerTrait, IHostApplication, MediaTypes_, ProcessModes_,
+    ProcessSetup, SpeakerArrangement, SymbolicSampleSizes_,
 };
 use vst3::Steinberg::{IBStream, IPluginBaseTrait, kResultOk};
 use vst3::{ComPtr, ComWrapper};
 
-use super::handler::{Asked, Handler};
+use super::handler::{Handler, HostContext, Requests};
 use super::stream::Stream;
 use super::wide_text;
 use crate::hosts::clap::Port;
+use crate::hosts::rules::{Enforcement, HostRules, Phase};
 
 /// An insert on the thread that made it.
 pub struct Vst3Insert {
@@ -19,6 +22,10 @@ pub struct Vst3Insert {
     pub(super) processor: ComPtr<IAudioProcessor>,
     pub(super) controller: ComPtr<IEditController>,
     handler: ComWrapper<Handler>,
+    _context: ComWrapper<HostContext>,
+    pub(super) rules: Arc<HostRules>,
+    /// The last field: it looks at what the end of the insert did, too.
+    _enforcement: Enforcement,
 }
 
 /// How blocks will come.
@@ -34,7 +41,8 @@ pub struct Setup {
 
 impl Drop for Vst3Insert {
     fn drop(&mut self) {
-        // SAFETY: null takes the handler away; then the insert's last call.
+        self.rules.enter(Phase::Destroying);
+        // SAFETY: null takes the handler away; `terminate` is the insert's last call.
         unsafe {
             self.controller.setComponentHandler(std::ptr::null_mut());
             self.component.terminate();
@@ -46,25 +54,43 @@ impl Vst3Insert {
     pub(super) fn new(component: ComPtr<IComponent>) -> Self {
         let processor = component.cast().expect("no IAudioProcessor");
         let controller: ComPtr<IEditController> = component.cast().expect("no IEditController");
-        let handler = ComWrapper::new(Handler::default());
-        let ear = handler
-            .as_com_ref::<IComponentHandler>()
+        let rules = Arc::new(HostRules::new(Phase::Inactive));
+        rules.enforce();
+        let handler = ComWrapper::new(Handler::new(Arc::clone(&rules)));
+        let context = ComWrapper::new(HostContext(Arc::clone(&rules)));
+        let handler_pointer = handler
+            .to_com_ptr::<IComponentHandler>()
             .expect("the class has it");
-        // SAFETY: null is a host that says nothing of itself; the handler lives as long as the insert.
+        let context_pointer = context
+            .to_com_ptr::<IHostApplication>()
+            .expect("the class has it");
+        // SAFETY: both are valid, and live as long as the insert.
         unsafe {
-            assert_eq!(component.initialize(std::ptr::null_mut()), kResultOk);
-            assert_eq!(controller.setComponentHandler(ear.as_ptr()), kResultOk);
+            assert_eq!(component.initialize(context_pointer.as_ptr().cast()), kResultOk);
+            assert_eq!(
+                controller.setComponentHandler(handler_pointer.as_ptr()),
+                kResultOk
+            );
         }
         Self {
             component,
             processor,
             controller,
             handler,
+            _context: context,
+            _enforcement: Enforcement(Arc::clone(&rules)),
+            rules,
         }
     }
 
+    /// The rules for its callbacks.
+    #[must_use]
+    pub fn rules(&self) -> &HostRules {
+        &self.rules
+    }
+
     /// What the plug-in asked for; forgets it.
-    pub fn take_asked(&mut self) -> Asked {
+    pub fn take_requests(&mut self) -> Requests {
         self.handler.take()
     }
 
@@ -133,10 +159,33 @@ impl Vst3Insert {
         unsafe { self.processor.setupProcessing(&raw mut setup) == kResultOk }
     }
 
-    /// Makes it ready for sound, or not.
+    /// Activates or deactivates it.
     pub fn set_active(&mut self, active: bool) -> bool {
+        let (during, after) = if active {
+            (Phase::Activating, Phase::Active)
+        } else {
+            (Phase::Deactivating, Phase::Inactive)
+        };
+        self.rules.enter(during);
         // SAFETY: a number only.
-        unsafe { self.component.setActive(active.into()) == kResultOk }
+        let is_done = unsafe { self.component.setActive(active.into()) == kResultOk };
+        self.rules.enter(after);
+        is_done
+    }
+
+    /// Makes it ready for blocks of at most `most_samples` in real time.
+    pub fn activate(&mut self, sample_rate_hz: f64, most_samples: usize) -> bool {
+        let setup = Setup {
+            sample_rate_hz,
+            most_samples,
+            offline: false,
+        };
+        self.set_up(setup) && self.set_active(true) && self.set_processing(true)
+    }
+
+    /// Stops processing and deactivates.
+    pub fn deactivate(&mut self) -> bool {
+        self.set_processing(false) && self.set_active(false)
     }
 
     /// Starts or stops processing; to start resets.
@@ -162,7 +211,7 @@ impl Vst3Insert {
     /// The state, as a song keeps it; `None` where the plug-in refuses.
     #[must_use]
     pub fn save_state(&self) -> Option<Vec<u8>> {
-        let stream = ComWrapper::new(Stream::default());
+        let stream = ComWrapper::new(Stream::new(&[], &self.rules));
         let given = stream.as_com_ref::<IBStream>()?;
         // SAFETY: the stream lives as long as the call.
         let saved = unsafe { self.component.getState(given.as_ptr()) == kResultOk };
@@ -171,7 +220,7 @@ impl Vst3Insert {
 
     /// Hands a state over; whether the plug-in took it.
     pub fn load_state(&mut self, bytes: &[u8]) -> bool {
-        let stream = ComWrapper::new(Stream::new(bytes));
+        let stream = ComWrapper::new(Stream::new(bytes, &self.rules));
         // SAFETY: the stream lives as long as the call.
         stream
             .as_com_ref::<IBStream>()

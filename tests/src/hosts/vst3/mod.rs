@@ -1,6 +1,6 @@
 //! A small VST3 host in process, for what finished hosts cannot reach: flags and units, texts, mistakes, states in pieces.
 //!
-//! [`Module`] is the bundle, [`Vst3Insert`] an insert; blocks are [`Handed`](crate::hosts::clap::Handed), as for CLAP.
+//! [`Module`] is the bundle, [`Vst3Insert`] an insert; blocks are [`HostBlock`](crate::hosts::HostBlock), as for CLAP.
 
 #![allow(
     clippy::unnecessary_cast,
@@ -15,7 +15,7 @@ mod parameters;
 mod process;
 mod stream;
 
-pub use handler::Asked;
+pub use handler::Requests;
 pub use insert::{Setup, Vst3Insert};
 pub use module::{ClassInfo, Module, library_in};
 pub use parameters::{Unit, Vst3Parameter};

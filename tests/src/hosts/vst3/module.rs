@@ -13,22 +13,22 @@ use vst3::{ComPtr, Interface};
 
 use super::{Vst3Insert, wide_text};
 
-/// What a factory says of a class.
+/// What a factory says about a class.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ClassInfo {
     /// The id by which songs remember it.
     pub id: [u8; 16],
     /// The name that a person reads.
     pub name: String,
-    /// What it is to a host.
+    /// Its category: an audio module.
     pub category: String,
-    /// What it is to a person, words between bars.
+    /// Its subcategories, words between bars.
     pub subcategories: String,
-    /// Who made it.
+    /// Its maker.
     pub vendor: String,
     /// Its version.
     pub version: String,
-    /// What the same class says of itself in UTF-16.
+    /// The name in UTF-16, which VST3 gives beside the other.
     pub wide_name: String,
 }
 
@@ -39,10 +39,7 @@ pub struct Module {
 
 impl Module {
     /// Loads the bundle at `path`, a folder, or a library that exports a VST3 factory.
-    ///
-    /// # Panics
-    ///
-    /// Where it cannot be loaded.
+    /// Panics where it cannot be loaded.
     #[must_use]
     pub fn load(path: &Path) -> Self {
         let path = library_in(path);
@@ -73,12 +70,12 @@ impl Module {
         }
     }
 
-    /// What it says of its class `index`, in all three of its ways; `None` where there is no such class.
+    /// What it says about its class `index`, in all three of its ways; `None` where there is no such class.
     #[must_use]
     pub fn class(&self, index: i32) -> Option<ClassInfo> {
         let second = self.factory.cast::<IPluginFactory2>()?;
         let third = self.factory.cast::<IPluginFactory3>()?;
-        // SAFETY: as in `factory`.
+        // SAFETY: numbers and texts, all of which may be zero; there is room for the answers.
         unsafe {
             let (mut info, mut wide): (PClassInfo2, PClassInfoW) = (std::mem::zeroed(), std::mem::zeroed());
             let found = [
@@ -106,10 +103,7 @@ impl Module {
     }
 
     /// A new insert of the class called `name`, on this thread.
-    ///
-    /// # Panics
-    ///
-    /// Where there is none.
+    /// Panics where there is none.
     #[must_use]
     pub fn insert(&self, name: &str) -> Vst3Insert {
         let class = self.classes().into_iter().find(|class| class.name == name);

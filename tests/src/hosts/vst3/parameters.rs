@@ -8,10 +8,10 @@ use vst3::Steinberg::kResultOk;
 
 use super::{Vst3Insert, wide_text};
 
-/// One parameter, as VST3 tells of it.
+/// One parameter, as VST3 describes it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Vst3Parameter {
-    /// The number by which VST3 knows it.
+    /// The number that VST3 addresses it by.
     pub id: u32,
     /// The name that a person reads.
     pub title: String,
@@ -76,7 +76,7 @@ impl Vst3Insert {
             return Vec::new();
         };
         let unit = |index| {
-            // SAFETY: as in `parameter`.
+            // SAFETY: numbers and texts, all of which may be zero; there is room for the answer.
             let info = unsafe {
                 let mut info: UnitInfo = std::mem::zeroed();
                 (units.getUnitInfo(index, &raw mut info) == kResultOk).then_some(info)

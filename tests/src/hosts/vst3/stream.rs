@@ -1,16 +1,20 @@
 //! A stream in memory, as a plug-in reads and writes its state.
 
 use std::ffi::c_void;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use vst3::Class;
 use vst3::Steinberg::{
     IBStream, IBStream_::IStreamSeekMode_, IBStreamTrait, int32, int64, kInvalidArgument, kResultOk, tresult,
 };
 
-/// Bytes and a place in them.
-#[derive(Default)]
-pub struct Stream(Mutex<(Vec<u8>, usize)>);
+use crate::hosts::rules::{HostRules, Rule};
+
+/// Bytes and a position in them, for a call on the UI thread.
+pub struct Stream {
+    rules: Arc<HostRules>,
+    content: Mutex<(Vec<u8>, usize)>,
+}
 
 impl Class for Stream {
     type Interfaces = (IBStream,);
@@ -18,24 +22,33 @@ impl Class for Stream {
 
 impl Stream {
     /// A stream that holds `bytes`, at its start.
-    pub fn new(bytes: &[u8]) -> Self {
-        Self(Mutex::new((bytes.to_vec(), 0)))
+    pub fn new(bytes: &[u8], rules: &Arc<HostRules>) -> Self {
+        Self {
+            rules: Arc::clone(rules),
+            content: Mutex::new((bytes.to_vec(), 0)),
+        }
     }
 
     /// What it holds.
     pub fn bytes(&self) -> Vec<u8> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner).0.clone()
+        self.lock("").0.clone()
+    }
+
+    /// The content, for the callback `name`.
+    fn lock(&self, name: &str) -> MutexGuard<'_, (Vec<u8>, usize)> {
+        if !name.is_empty() {
+            self.rules.check(name, Rule::MainThread);
+        }
+        self.content.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-// SAFETY of what follows: a plug-in passes pointers with room for what it says, or null for a number it does not want.
-
 impl IBStreamTrait for Stream {
     unsafe fn read(&self, buffer: *mut c_void, wanted: int32, read: *mut int32) -> tresult {
-        let mut stream = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut stream = self.lock("IBStream::read");
         let (bytes, at) = &mut *stream;
         let count = usize::try_from(wanted).unwrap_or(0).min(bytes.len() - *at);
-        // SAFETY: as above.
+        // SAFETY: VST3 has the plug-in pass room for `wanted` bytes, and null for a count that it does not want.
         unsafe {
             std::ptr::copy_nonoverlapping(bytes[*at..].as_ptr(), buffer.cast(), count);
             if let Some(read) = read.as_mut() {
@@ -50,14 +63,14 @@ impl IBStreamTrait for Stream {
         let Ok(count) = usize::try_from(length) else {
             return kInvalidArgument;
         };
-        // SAFETY: as above.
+        // SAFETY: VST3 has the plug-in pass `length` bytes.
         let from = unsafe { std::slice::from_raw_parts(buffer.cast::<u8>(), count) };
-        let mut stream = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut stream = self.lock("IBStream::write");
         let (bytes, at) = &mut *stream;
         bytes.truncate(*at);
         bytes.extend_from_slice(from);
         *at += count;
-        // SAFETY: as above.
+        // SAFETY: VST3 has the plug-in pass room for the answer, or null.
         if let Some(written) = unsafe { written.as_mut() } {
             *written = length;
         }
@@ -65,7 +78,7 @@ impl IBStreamTrait for Stream {
     }
 
     unsafe fn seek(&self, position: int64, mode: int32, result: *mut int64) -> tresult {
-        let mut stream = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut stream = self.lock("IBStream::seek");
         let (bytes, at) = &mut *stream;
         let from = match mode as u32 {
             IStreamSeekMode_::kIBSeekCur => *at,
@@ -79,7 +92,7 @@ impl IBStreamTrait for Stream {
             return kInvalidArgument;
         };
         *at = to;
-        // SAFETY: as above.
+        // SAFETY: VST3 has the plug-in pass room for the answer, or null.
         if let Some(result) = unsafe { result.as_mut() } {
             *result = to as int64;
         }
@@ -87,8 +100,8 @@ impl IBStreamTrait for Stream {
     }
 
     unsafe fn tell(&self, position: *mut int64) -> tresult {
-        let at = self.0.lock().unwrap_or_else(PoisonError::into_inner).1;
-        // SAFETY: as above.
+        let at = self.lock("IBStream::tell").1;
+        // SAFETY: VST3 has the plug-in pass room for the answer, or null.
         match unsafe { position.as_mut() } {
             Some(position) => {
                 *position = at as int64;

@@ -7,8 +7,9 @@ use emath::Rect;
 
 use super::screen::EMPTY;
 use super::{HostWindow, Load, Picture, Screen, WindowError};
+use crate::hosts::EventKind;
 use crate::hosts::built::insert;
-use crate::hosts::clap::{Change, Edit, Gesture, Live, LiveSound, Plugin, SizePx, gestures};
+use crate::hosts::clap::{Edit, Gesture, Live, LiveSound, Plugin, SizePx, gestures};
 use siskin_editor_layout::Layout;
 
 /// Between two things that a hand does: a few frames of the editor.
@@ -283,7 +284,7 @@ impl Session {
 
     fn turn(&mut self) -> Result<(), WindowError> {
         self.live.serve(&mut self.plugin)?;
-        self.told.extend(self.live.take_answers());
+        self.told.extend(self.live.take_edits());
         if let (Some(size), Some((window, now))) = (self.plugin.asked_editor_size(), &mut self.window) {
             self.size_wishes += 1;
             *now = size;
@@ -382,7 +383,7 @@ impl Session {
     pub fn automate(&mut self, id: &str, text: &str) -> Result<(), WindowError> {
         let value = self.plugin.value_of(id, text)?;
         self.live
-            .send(self.plugin.parameter(id)?.clap_id, Change::Value(value));
+            .send(self.plugin.parameter(id)?.clap_id, EventKind::Value(value));
         self.pass(HAND)
     }
 }

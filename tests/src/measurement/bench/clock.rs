@@ -3,7 +3,7 @@
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
-pub(super) use crate::hosts::clap::processor_time;
+pub(super) use crate::hosts::processor_time;
 
 /// Readings of which the quickest counts.
 const READINGS: usize = 10_000;

@@ -9,7 +9,8 @@ use super::contest::{Entry, Unit, piece_blocks};
 use super::engine::Setting;
 use super::sounds::{Sounds, Stretch};
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
-use crate::hosts::clap::{Bundle, Bus, Handed, Session, Told, blocks};
+use crate::hosts::clap::{Bundle, Plugin};
+use crate::hosts::{Bus, HostBlock, ParamEvent, blocks};
 use crate::measurement::null::ALL_ON;
 
 /// One way to drive an insert, in blocks of 512 at 48 kHz, with the song.
@@ -63,7 +64,7 @@ impl InsertLoad {
     /// # Errors
     ///
     /// A bundle that does not play.
-    pub fn session(&self, bundle: &Bundle) -> Result<Session, BenchError> {
+    pub fn insert(&self, bundle: &Bundle) -> Result<Plugin, BenchError> {
         let mut plugin = bundle.plugin(if self.follow { SISKIN_FOLLOW } else { SISKIN })?;
         plugin.select_channels(self.channels)?;
         if self.setting == Setting::AllOn {
@@ -71,9 +72,8 @@ impl InsertLoad {
                 plugin.set(id, value)?;
             }
         }
-        let mut session = plugin.session();
-        session.activate(48_000.0, BLOCK)?;
-        Ok(session)
+        plugin.activate(48_000.0, BLOCK)?;
+        Ok(plugin)
     }
 
     /// It against the clock: the time inside `process`. `sounds` are those of 48 kHz.
@@ -82,17 +82,17 @@ impl InsertLoad {
     ///
     /// A bundle that does not play.
     pub fn entry<'a>(&self, bundle: &Bundle, sounds: &Sounds) -> Result<Entry<'a>, BenchError> {
-        let mut session = self.session(bundle)?;
-        let mut given = self.given(&session, sounds);
+        let mut plugin = self.insert(bundle)?;
+        let mut played = self.blocks(&plugin, sounds);
         let overhead = processor_overhead();
         Ok(Entry {
             name: self.name(),
             unit: Unit::Frame,
-            units: given.iter().map(|block| block.samples).sum(),
+            units: played.iter().map(|block| block.samples).sum(),
             sample_rate_hz: sounds.sample_rate_hz,
             run: Box::new(move || {
-                session.reset()?;
-                let timed = session.process_timed(&mut given)?;
+                plugin.reset()?;
+                let timed = plugin.process_timed(&mut played)?;
                 let inside: Vec<Duration> = timed
                     .iter()
                     .map(|(_, time)| time.processor.saturating_sub(overhead))
@@ -103,7 +103,7 @@ impl InsertLoad {
         })
     }
 
-    fn given(&self, session: &Session, sounds: &Sounds) -> Vec<Handed> {
+    fn blocks(&self, plugin: &Plugin, sounds: &Sounds) -> Vec<HostBlock> {
         let sound = sounds.stretch(Stretch::Song);
         let mut given = blocks(&sound[..self.channels], &[BLOCK]);
         if self.follow {
@@ -114,14 +114,14 @@ impl InsertLoad {
             }
         }
         if self.automated {
-            let parameters = session.parameters();
+            let parameters = plugin.parameters();
             let moving = MOVING.map(|id| parameters.iter().find(|parameter| parameter.id == id));
             for (index, block) in given.iter_mut().enumerate() {
-                let told = moving.iter().flatten().enumerate().map(|(turn, parameter)| {
+                let events = moving.iter().flatten().enumerate().map(|(turn, parameter)| {
                     let share = ((index * 7 + turn * 3) % 11) as f64 / 10.0;
-                    Told::value((turn * 100) as u32, parameter.clap_id, share * parameter.highest)
+                    ParamEvent::value((turn * 100) as u32, parameter.clap_id, share * parameter.highest)
                 });
-                block.told = told.collect();
+                block.events = events.collect();
             }
         }
         given

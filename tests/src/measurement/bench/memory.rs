@@ -5,7 +5,8 @@ use std::hint::black_box;
 use super::BenchError;
 use super::engine::{EngineLoad, Setting};
 use super::insert::InsertLoad;
-use crate::hosts::clap::{Bundle, Handed};
+use crate::hosts::HostBlock;
+use crate::hosts::clap::Bundle;
 
 /// Instances over which the mean is taken.
 const INSTANCES: usize = 32;
@@ -31,18 +32,18 @@ pub fn engine_bytes(channels: usize, setting: Setting) -> Option<f64> {
 /// A bundle that does not play.
 pub fn insert_bytes(bundle: &Bundle, load: InsertLoad) -> Result<Option<f64>, BenchError> {
     let play = || -> Result<_, BenchError> {
-        let mut session = load.session(bundle)?;
+        let mut plugin = load.insert(bundle)?;
         let silence = vec![vec![0.0; 512]; load.channels];
-        session.process(&mut Handed::new(&silence))?;
-        Ok(session)
+        plugin.process(&mut HostBlock::new(&silence))?;
+        Ok(plugin)
     };
     drop(play()?);
     let Some(before) = allocated_bytes() else {
         return Ok(None);
     };
-    let sessions = (0..INSTANCES).map(|_| play()).collect::<Result<Vec<_>, _>>()?;
+    let plugins = (0..INSTANCES).map(|_| play()).collect::<Result<Vec<_>, _>>()?;
     let after = allocated_bytes();
-    black_box(sessions);
+    black_box(plugins);
     Ok(after.map(|after| (after as f64 - before as f64) / INSTANCES as f64))
 }
 

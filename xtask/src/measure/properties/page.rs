@@ -50,7 +50,7 @@ const NOTES: &str = "
 - *Side-chain falls silent*: while a double that is 12 dB louder sings on. *Gain step beyond others*: what the gain does from hop to
   hop at that moment beyond what it does within the other sibilants.
 - Real time (no allocation, lock or panic; denormals, NaN and infinities): `dsp-core/tests/real_time.rs`,
-  `dsp-core/tests/properties.rs`, `tests/tests/host_guard.rs`.
+  `dsp-core/tests/properties.rs`, `tests/tests/host_real_time.rs`.
 ";
 
 const TUNING: &str = "

@@ -1,25 +1,29 @@
-//! A block as a host hands it over, down to its mistakes; the same for both formats.
+//! A block of sound as a host hands it over, correct or not; the same for both formats.
 
-use super::ClapId;
-
-/// One channel, or a pointer to nowhere.
+/// One channel, or a null pointer.
 pub type Channel = Option<Vec<f32>>;
 
 /// One bus.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bus {
-    /// Its channels; `None` is no list of channels at all.
+    /// Its channels; `None` is a null list of channels.
     pub channels: Option<Vec<Channel>>,
     /// Which channels the host calls constant (CLAP) or silent (VST3), a bit each.
     pub constant_mask: u64,
 }
 
 impl Bus {
-    /// A bus of `channels` channels, each with the samples that `sound` gives it.
+    /// A bus with the samples that `sound` gives each channel.
     #[must_use]
     pub fn new(sound: &[Vec<f32>]) -> Self {
+        Self::of(Some(sound.iter().cloned().map(Some).collect()))
+    }
+
+    /// A bus of such channels, none of them called constant.
+    #[must_use]
+    pub fn of(channels: Option<Vec<Channel>>) -> Self {
         Self {
-            channels: Some(sound.iter().cloned().map(Some).collect()),
+            channels,
             constant_mask: 0,
         }
     }
@@ -53,84 +57,106 @@ impl Bus {
     }
 }
 
-/// What a host says at a sample.
+/// What an event does to a parameter.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Said {
-    /// A value; CLAP's scale, or VST3's 0 to 1.
+pub enum EventKind {
+    /// Sets the value, in CLAP's scale or VST3's 0 to 1.
     Value(f64),
-    /// An offset to the value (CLAP only).
+    /// Offsets the value (CLAP only).
     Modulation(f64),
-    /// A value in somebody else's event space, which is none of the plug-in's business (CLAP only).
+    /// A value in an event space that is not CLAP's own, which plug-ins ignore (CLAP only).
     ForeignValue(f64),
 }
 
-/// Something that a host says of a parameter.
+/// An event for one parameter.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Told {
-    /// In the block. A correct host stays inside.
+pub struct ParamEvent {
+    /// In the block, or in the sound where a whole sound is played.
     pub sample: u32,
-    /// The number of the parameter, which need not exist.
+    /// The number of the parameter in the format, which need not exist.
     pub parameter: u32,
-    /// What is said.
-    pub said: Said,
+    /// What it does.
+    pub kind: EventKind,
 }
 
-impl Told {
-    /// A value for a parameter of CLAP.
+impl ParamEvent {
+    /// Sets a value.
     #[must_use]
-    pub fn value(sample: u32, parameter: ClapId, value: f64) -> Self {
+    pub fn value(sample: u32, parameter: u32, value: f64) -> Self {
+        let kind = EventKind::Value(value);
         Self {
             sample,
-            parameter: parameter.get(),
-            said: Said::Value(value),
+            parameter,
+            kind,
+        }
+    }
+
+    /// Modulates a value.
+    #[must_use]
+    pub fn modulation(sample: u32, parameter: u32, amount: f64) -> Self {
+        let kind = EventKind::Modulation(amount);
+        Self {
+            sample,
+            parameter,
+            kind,
         }
     }
 }
 
 /// Where the song is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct Transport {
     /// Whether it plays.
     pub playing: bool,
-    /// Since the song's start.
-    pub seconds: f64,
+    /// Seconds from the song's start.
+    pub position_s: f64,
     /// Beats a minute.
-    pub tempo: f64,
+    pub tempo_bpm: f64,
     /// Start and end of the loop, in seconds.
-    pub looping: Option<(f64, f64)>,
+    pub loop_s: Option<(f64, f64)>,
 }
 
 /// A block.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Handed {
-    /// How many samples the host says that there are.
+pub struct HostBlock {
+    /// How many samples the host announces.
     pub samples: usize,
     /// The input buses.
     pub inputs: Vec<Bus>,
     /// The output buses.
     pub outputs: Vec<Bus>,
-    /// The first output is the first input: the sound is changed where it lies.
+    /// Whether the first output shares the first input's memory.
     pub in_place: bool,
-    /// What is said of parameters, in order of the sample if the host is correct.
-    pub told: Vec<Told>,
-    /// Where the song is, if the host knows.
-    pub place: Option<Place>,
+    /// Events in order of their sample, if the host is correct.
+    pub events: Vec<ParamEvent>,
+    /// Where the song is, if the host says so.
+    pub transport: Option<Transport>,
 }
 
-impl Handed {
+impl HostBlock {
     /// A block of `sound` for the first input, with an output of as many channels.
     #[must_use]
     pub fn new(sound: &[Vec<f32>]) -> Self {
         let samples = sound.first().map_or(0, Vec::len);
-        // No silence, so that what is not written is seen.
-        let untouched = vec![vec![UNTOUCHED; samples]; sound.len()];
+        let unwritten = vec![vec![UNWRITTEN; samples]; sound.len()];
         Self {
             samples,
             inputs: vec![Bus::new(sound)],
-            outputs: vec![Bus::new(&untouched)],
+            outputs: vec![Bus::new(&unwritten)],
+            ..Self::without_sound(Vec::new())
+        }
+    }
+
+    /// Events without sound, as VST3 hosts flush parameters.
+    #[must_use]
+    pub fn without_sound(events: Vec<ParamEvent>) -> Self {
+        Self {
+            samples: 0,
+            inputs: Vec::new(),
+            outputs: Vec::new(),
             in_place: false,
-            told: Vec::new(),
-            place: None,
+            events,
+            transport: None,
         }
     }
 
@@ -146,12 +172,12 @@ impl Handed {
     }
 }
 
-/// What lies in an output before anything is written there: no sound comes near.
-pub const UNTOUCHED: f32 = -77_777.0;
+/// What lies in an output before it is written: no sound comes near.
+pub const UNWRITTEN: f32 = -77_777.0;
 
-/// What a plug-in answers to a block.
+/// What a plug-in returns from a block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Answer {
+pub enum ProcessStatus {
     /// It wants more.
     Continue,
     /// It wants more unless what comes is silence.
@@ -166,14 +192,14 @@ pub enum Answer {
 
 /// `sound` cut into blocks of `sizes` samples, taken in turn, again and again.
 #[must_use]
-pub fn blocks(sound: &[Vec<f32>], sizes: &[usize]) -> Vec<Handed> {
+pub fn blocks(sound: &[Vec<f32>], sizes: &[usize]) -> Vec<HostBlock> {
     let length = sound.first().map_or(0, Vec::len);
     let mut blocks = Vec::new();
     let (mut start, mut turns) = (0, sizes.iter().cycle());
     while start < length {
         let end = length.min(start + turns.next().copied().unwrap_or(length).max(1));
         let piece: Vec<Vec<f32>> = sound.iter().map(|channel| channel[start..end].to_vec()).collect();
-        blocks.push(Handed::new(&piece));
+        blocks.push(HostBlock::new(&piece));
         start = end;
     }
     blocks
@@ -181,10 +207,9 @@ pub fn blocks(sound: &[Vec<f32>], sizes: &[usize]) -> Vec<Handed> {
 
 /// What came out of the first output of all blocks, in one piece.
 #[must_use]
-pub fn joined(blocks: &[Handed]) -> Vec<Vec<f32>> {
+pub fn joined(blocks: &[HostBlock]) -> Vec<Vec<f32>> {
     let mut sound: Vec<Vec<f32>> = Vec::new();
-    for block in blocks {
-        let output = block.output();
+    for output in blocks.iter().map(HostBlock::output) {
         sound.resize(output.len(), Vec::new());
         for (sound, piece) in sound.iter_mut().zip(output) {
             sound.extend(piece);

@@ -1,0 +1,106 @@
+//! What the tests of hosts share: inserts of the built bundles, settings, and sound.
+
+use super::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
+use super::clap::Plugin;
+use super::vst3::{Module, Vst3Insert};
+use super::{Bus, HostBlock, Insert, ProcessStatus, blocks, joined};
+use crate::measurement::voices::signals::phrases;
+
+/// The rate of most tests, in Hz.
+pub const RATE_HZ: f64 = 48_000.0;
+/// Plug-ins and channels of every layout.
+pub const LAYOUTS: [(&str, usize); 3] = [(SISKIN, 1), (SISKIN, 2), (SISKIN_FOLLOW, 2)];
+/// Settings under which every stage works.
+pub const ALL_STAGES: &[(&str, &str)] = &[
+    ("lev_on", "on"),
+    ("lev_gain", "10 dB"),
+    ("lev_auto", "on"),
+    ("sib_prop", "-12 LU"),
+    ("sib_reach", "50 %"),
+    ("br_on", "on"),
+    ("br_cut", "200 Hz"),
+    ("out_gain", "-3 dB"),
+];
+/// Settings under which there is nothing to do.
+pub const NO_STAGE: &[(&str, &str)] = &[("lev_on", "off"), ("sib_on", "off"), ("br_on", "off")];
+
+/// A new insert out of the CLAP bundle, with a layout and settings. Panics where it refuses them.
+#[must_use]
+pub fn insert_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> Plugin {
+    let mut plugin = insert(name);
+    let set = plugin
+        .select_channels(channels)
+        .and_then(|()| plugin.set_all(settings));
+    set.unwrap_or_else(|error| panic!("{error}"));
+    plugin
+}
+
+/// A new insert out of the VST3 bundle. Panics where there is none.
+#[must_use]
+pub fn vst3_insert(name: &str) -> Vst3Insert {
+    Module::load(&vst3_bundle()).insert(name)
+}
+
+/// A new insert in each format.
+#[must_use]
+pub fn both(name: &str) -> [Insert; 2] {
+    [Insert::Clap(insert(name)), Insert::Vst3(vst3_insert(name))]
+}
+
+/// An insert in each format with the same settings and layout. Panics where one refuses them.
+#[must_use]
+pub fn both_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> [Insert; 2] {
+    let mut clap = Insert::Clap(insert_with(name, channels, settings));
+    let mut vst3 = Insert::Vst3(vst3_insert(name));
+    let state = clap.save_json().unwrap_or_else(|error| panic!("{error}"));
+    assert!(vst3.load_json(&state) && vst3.arrange(channels).is_ok());
+    [clap, vst3]
+}
+
+/// A voice of phrases, another one on each channel: `seed` and those that follow it.
+#[must_use]
+pub fn voice(seed: u64, channels: usize, sample_rate_hz: f64, length: usize) -> Vec<Vec<f32>> {
+    (seed..seed + channels as u64)
+        .map(|seed| phrases(sample_rate_hz as f32, length, seed, 0.3, 0.9))
+        .collect()
+}
+
+/// `blocks` with such a side-chain, where `name` has one.
+#[must_use]
+pub fn with_side_chain(
+    name: &str,
+    mut blocks: Vec<HostBlock>,
+    sound: impl Fn(usize) -> Bus,
+) -> Vec<HostBlock> {
+    if name == SISKIN_FOLLOW {
+        for block in &mut blocks {
+            block.inputs.push(sound(block.samples));
+        }
+    }
+    blocks
+}
+
+/// What comes out of an active insert. Panics where it does not process a block.
+pub fn play(insert: &mut Insert, blocks: &mut [HostBlock]) -> Vec<Vec<f32>> {
+    let statuses = insert
+        .process_all(blocks)
+        .unwrap_or_else(|error| panic!("{error}"));
+    assert!(!statuses.contains(&ProcessStatus::Refused), "a block was refused");
+    joined(blocks)
+}
+
+/// What comes out of a new insert with every stage on, in CLAP. Panics where it does not process a block.
+#[must_use]
+pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<HostBlock>) -> Vec<Vec<f32>> {
+    let mut insert = Insert::Clap(insert_with(layout.0, layout.1, ALL_STAGES));
+    insert
+        .activate(sample_rate_hz, 8192)
+        .unwrap_or_else(|error| panic!("{error}"));
+    play(&mut insert, &mut blocks)
+}
+
+/// `sound` in blocks of `size`, as [`blocks`].
+#[must_use]
+pub fn in_blocks(sound: &[Vec<f32>], size: usize) -> Vec<HostBlock> {
+    blocks(sound, &[size])
+}

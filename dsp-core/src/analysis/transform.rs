@@ -1,40 +1,27 @@
-//! The Fourier transform of a window: one for each hop, whether the voice is mono or stereo.
+//! The Fourier transform of a window, as the power of each bin: one transform per hop, mono or stereo.
 
-use std::f64::consts::TAU;
 use std::sync::Arc;
 
-use rustfft::num_complex::Complex;
+use realfft::num_complex::Complex;
+use realfft::{RealFftPlanner, RealToComplex};
 use rustfft::{Fft, FftPlanner};
-use wide::f32x4;
 
-/// Bins that are unfolded side by side.
-const LANES: usize = 4;
-
-/// The transform of a window of one channel, or of two at once. Only powers are asked for, and they come out of the complex
-/// transform below without the spectrum of a real one in between.
+/// The transform of a window of one or two channels.
 pub(crate) enum WindowTransform {
     Mono(MonoTransform),
     Stereo(StereoTransform),
 }
 
-/// One complex transform, half as long, of the even samples and `i` times the odd ones (Cooley, Lewis & Welch 1970, from
-/// memory).
-///
-/// With its bin `z` and the conjugate `w` of the mirror image, and `t` the turn of the odd samples, bin `k` of the window is
-/// `(z + w) / 2 + t (z - w) / 2i`, and bin `half - k` is the conjugate of the same with a minus.
+/// A real transform.
 pub(crate) struct MonoTransform {
-    fft: Arc<dyn Fft<f32>>,
+    fft: Arc<dyn RealToComplex<f32>>,
+    windowed: Vec<f32>,
     bins: Vec<Complex<f32>>,
     scratch: Vec<Complex<f32>>,
-    /// `exp(-2 pi i k / size)` from `k` = 1 on.
-    turns: Vec<Parts>,
-    /// Powers of the lower half of the bins but the first, and of the upper half but the last.
-    low: Vec<[f32; LANES]>,
-    high: Vec<[f32; LANES]>,
 }
 
-/// One complex transform of `left + i right`. What two real ones would give lies in it: with bin `z` and its mirror image
-/// `w`, `2 (|left|^2 + |right|^2) = |z|^2 + |w|^2`.
+/// One complex transform of `left + i right`, which costs less than two real ones. The power of both channels together
+/// follows from a bin `z` and its mirror image `w`: `|left|^2 + |right|^2 = (|z|^2 + |w|^2) / 2`.
 pub(crate) struct StereoTransform {
     fft: Arc<dyn Fft<f32>>,
     bins: Vec<Complex<f32>>,
@@ -42,194 +29,64 @@ pub(crate) struct StereoTransform {
 }
 
 impl WindowTransform {
-    /// For windows of `size` samples (a multiple of sixteen) of one channel or of two.
+    /// For windows of `size` samples (even) of one or two channels.
     pub fn new(channels: usize, size: usize) -> Self {
         if channels == 1 {
-            Self::Mono(MonoTransform::new(size))
+            let fft = RealFftPlanner::new().plan_fft_forward(size);
+            Self::Mono(MonoTransform {
+                windowed: fft.make_input_vec(),
+                bins: fft.make_output_vec(),
+                scratch: fft.make_scratch_vec(),
+                fft,
+            })
         } else {
-            Self::Stereo(StereoTransform::new(size))
+            let fft = FftPlanner::new().plan_fft_forward(size);
+            Self::Stereo(StereoTransform {
+                bins: vec![Complex::default(); size],
+                scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
+                fft,
+            })
         }
     }
 
-    /// The power of each bin from 0 to Nyquist, summed over channels and weighted, of samples that fade in and out with
-    /// `shape`. As many histories as channels, each as long as the window.
+    /// Computes the power of each bin from 0 Hz to Nyquist, weighted and summed over channels. `shape` is the window
+    /// function; each of the `histories` (one per channel) is as long as the window.
     pub fn powers(&mut self, histories: &[Vec<f32>], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
         match (self, histories) {
             (Self::Mono(mono), [history]) => mono.powers(history, shape, weights, powers),
-            (Self::Stereo(stereo), [left, right]) => stereo.powers((left, right), shape, weights, powers),
+            (Self::Stereo(stereo), [left, right]) => stereo.powers([left, right], shape, weights, powers),
             _ => powers.fill(0.0),
         }
     }
 }
 
 impl MonoTransform {
-    fn new(size: usize) -> Self {
-        let half = size / 2;
-        let fft = FftPlanner::<f32>::new().plan_fft_forward(half);
-        let turn = |k: usize| Complex::from_polar(1.0, -TAU * k as f64 / size as f64);
-        let turns = |first: usize| {
-            Parts::of(&std::array::from_fn(|n| {
-                let turn = turn(first + n);
-                Complex::new(turn.re as f32, turn.im as f32)
-            }))
-        };
-        Self {
-            bins: vec![Complex::default(); half],
-            scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
-            turns: (1..half / 2).step_by(LANES).map(turns).collect(),
-            low: vec![[0.0; LANES]; half / 2 / LANES],
-            high: vec![[0.0; LANES]; half / 2 / LANES],
-            fft,
-        }
-    }
-
     fn powers(&mut self, history: &[f32], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
-        let (pairs, _) = self.bins.as_chunks_mut::<{ LANES / 2 }>();
-        let groups = pairs.len();
-        let samples = quads(history, groups).iter().zip(quads(shape, groups));
-        for (pair, (samples, shape)) in pairs.iter_mut().zip(samples) {
-            let [even, odd, next_even, next_odd] = (f32x4::from(*samples) * f32x4::from(*shape)).to_array();
-            *pair = [Complex::new(even, odd), Complex::new(next_even, next_odd)];
+        for ((windowed, sample), shape) in self.windowed.iter_mut().zip(history).zip(shape) {
+            *windowed = sample * shape;
         }
-        self.fft.process_with_scratch(&mut self.bins, &mut self.scratch);
-        self.unfold(weights, powers);
-    }
-
-    /// The powers of the window from the bins of the half transform, four and their mirror images at a time.
-    fn unfold(&mut self, weights: &[f32], powers: &mut [f32]) {
-        let (half, quarter) = (self.bins.len(), self.bins.len() / 2);
-        let groups = self.turns.len();
-        let (bins, images) = (
-            quads(&self.bins[1..], groups),
-            quads(&self.bins[quarter..], groups),
-        );
-        let (low, high) = (&mut self.low[..groups], &mut self.high[..groups]);
-        for group in 0..groups {
-            let mirrored = groups - 1 - group;
-            let (z, w) = (Parts::of(&bins[group]), Parts::of_images(&images[mirrored]));
-            let (power, image_power) = powers_of_both(z, w, &self.turns[group]);
-            low[group] = power.to_array();
-            high[mirrored] = reversed(image_power).to_array();
-        }
-        weigh(self.low.as_flattened(), &weights[1..], &mut powers[1..]);
-        weigh(
-            self.high.as_flattened(),
-            &weights[quarter..],
-            &mut powers[quarter..],
-        );
-        let (first, middle) = (self.bins[0], self.bins[quarter]);
-        powers[0] = (first.re + first.im).powi(2) * weights[0];
-        powers[quarter] = middle.norm_sqr() * weights[quarter];
-        powers[half] = (first.re - first.im).powi(2) * weights[half];
-    }
-}
-
-fn weigh(unweighted: &[f32], weights: &[f32], powers: &mut [f32]) {
-    for ((power, weight), unweighted) in powers.iter_mut().zip(weights).zip(unweighted) {
-        *power = weight * unweighted;
-    }
-}
-
-/// Four bins side by side.
-#[derive(Clone, Copy)]
-struct Parts {
-    real: f32x4,
-    imaginary: f32x4,
-}
-
-impl Parts {
-    fn of(bins: &[Complex<f32>; LANES]) -> Self {
-        Self {
-            real: f32x4::from(bins.map(|bin| bin.re)),
-            imaginary: f32x4::from(bins.map(|bin| bin.im)),
+        let result = self
+            .fft
+            .process_with_scratch(&mut self.windowed, &mut self.bins, &mut self.scratch);
+        debug_assert!(result.is_ok(), "the lengths are those of the plan");
+        for ((power, bin), weight) in powers.iter_mut().zip(&self.bins).zip(weights) {
+            *power = weight * bin.norm_sqr();
         }
     }
-
-    fn power(self) -> f32x4 {
-        self.real * self.real + self.imaginary * self.imaginary
-    }
-
-    /// The conjugates, the last one first.
-    fn of_images([first, second, third, last]: &[Complex<f32>; LANES]) -> Self {
-        let Self { real, imaginary } = Self::of(&[*last, *third, *second, *first]);
-        Self {
-            real,
-            imaginary: -imaginary,
-        }
-    }
-}
-
-/// The powers of four bins and of their mirror images.
-fn powers_of_both(z: Parts, w: Parts, turn: &Parts) -> (f32x4, f32x4) {
-    let (real, imaginary) = (z.real - w.real, z.imaginary - w.imaginary);
-    let turned_real = turn.real * imaginary + turn.imaginary * real;
-    let turned_imaginary = turn.imaginary * imaginary - turn.real * real;
-    let (sum_real, sum_imaginary) = (z.real + w.real, z.imaginary + w.imaginary);
-    let bins = Parts {
-        real: sum_real + turned_real,
-        imaginary: sum_imaginary + turned_imaginary,
-    };
-    let images = Parts {
-        real: sum_real - turned_real,
-        imaginary: sum_imaginary - turned_imaginary,
-    };
-    (bins.power() * 0.25, images.power() * 0.25)
-}
-
-fn reversed(four: f32x4) -> f32x4 {
-    let [first, second, third, last] = four.to_array();
-    f32x4::from([last, third, second, first])
-}
-
-/// The first `groups` groups of values that are worked on side by side.
-fn quads<T>(values: &[T], groups: usize) -> &[[T; LANES]] {
-    &values.as_chunks().0[..groups]
 }
 
 impl StereoTransform {
-    fn new(size: usize) -> Self {
-        let fft = FftPlanner::<f32>::new().plan_fft_forward(size);
-        Self {
-            bins: vec![Complex::default(); size],
-            scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
-            fft,
+    fn powers(&mut self, [left, right]: [&[f32]; 2], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
+        for (((bin, left), right), shape) in self.bins.iter_mut().zip(left).zip(right).zip(shape) {
+            *bin = Complex::new(left * shape, right * shape);
         }
-    }
-
-    fn powers(
-        &mut self,
-        (left, right): (&[f32], &[f32]),
-        shape: &[f32],
-        weights: &[f32],
-        powers: &mut [f32],
-    ) {
-        self.window(left, right, shape);
         self.fft.process_with_scratch(&mut self.bins, &mut self.scratch);
-        let half = self.bins.len() / 2;
-        let groups = half / LANES;
-        // The image of bin `k` lies at `2 half - k`: those of bins 1 ... `half` begin at `half`, the last first.
-        let (bins, images) = (quads(&self.bins[1..], groups), quads(&self.bins[half..], groups));
-        let (weights_of, powers_of) = (
-            quads(&weights[1..], groups),
-            &mut powers[1..].as_chunks_mut().0[..groups],
-        );
-        for group in 0..groups {
-            let image = Parts::of(&images[groups - 1 - group]).power();
-            let power = Parts::of(&bins[group]).power() + reversed(image);
-            powers_of[group] = (power * f32x4::from(weights_of[group]) * 0.5).to_array();
-        }
-        powers[0] = self.bins[0].norm_sqr() * weights[0];
-    }
-
-    fn window(&mut self, left: &[f32], right: &[f32], shape: &[f32]) {
-        let groups = self.bins.len() / LANES;
-        let (left, right, shape) = (quads(left, groups), quads(right, groups), quads(shape, groups));
-        let bins = &mut self.bins.as_chunks_mut().0[..groups];
-        for group in 0..groups {
-            let shape = f32x4::from(shape[group]);
-            let left = (f32x4::from(left[group]) * shape).to_array();
-            let right = (f32x4::from(right[group]) * shape).to_array();
-            bins[group] = std::array::from_fn::<_, LANES, _>(|n| Complex::new(left[n], right[n]));
+        powers[0] = weights[0] * self.bins[0].norm_sqr();
+        // The mirror image of bin `k` is bin `size - k`.
+        let images = self.bins.iter().rev();
+        let pairs = self.bins[1..].iter().zip(images);
+        for ((power, weight), (bin, image)) in powers[1..].iter_mut().zip(&weights[1..]).zip(pairs) {
+            *power = 0.5 * weight * (bin.norm_sqr() + image.norm_sqr());
         }
     }
 }
@@ -238,31 +95,7 @@ impl StereoTransform {
 mod tests {
     use super::*;
     use proptest::prelude::*;
-    use realfft::RealFftPlanner;
-
-    fn shape(size: usize) -> Vec<f32> {
-        (0..size)
-            .map(|n| {
-                (std::f32::consts::PI * (n as f32 + 0.5) / size as f32)
-                    .sin()
-                    .powi(2)
-            })
-            .collect()
-    }
-
-    fn powers(histories: &[Vec<f32>], weights: &[f32]) -> Vec<f32> {
-        let size = histories[0].len();
-        let shape: Vec<f32> = (0..size)
-            .map(|n| {
-                (std::f32::consts::PI * (n as f32 + 0.5) / size as f32)
-                    .sin()
-                    .powi(2)
-            })
-            .collect();
-        let mut powers = vec![0.0; size / 2 + 1];
-        WindowTransform::new(histories.len(), size).powers(histories, &shape, weights, &mut powers);
-        powers
-    }
+    use std::f64::consts::TAU;
 
     fn noise(size: usize, gain: f32, seed: u32) -> Vec<f32> {
         let mut state = seed;
@@ -274,39 +107,49 @@ mod tests {
             .collect()
     }
 
-    /// The powers of one channel by the crate `realfft`.
-    fn reference(history: &[f32]) -> Vec<f32> {
-        let fft = RealFftPlanner::<f32>::new().plan_fft_forward(history.len());
-        let mut windowed: Vec<f32> = history
-            .iter()
-            .zip(shape(history.len()))
-            .map(|(x, shape)| x * shape)
-            .collect();
-        let mut bins = fft.make_output_vec();
-        fft.process(&mut windowed, &mut bins)
-            .expect("lengths of the plan");
-        bins.iter().map(|bin| bin.norm_sqr()).collect()
+    /// The powers of one channel by the definition of the discrete Fourier transform, in double precision.
+    fn by_definition(history: &[f32], shape: &[f32]) -> Vec<f64> {
+        let size = history.len();
+        let (cosines, sines): (Vec<f64>, Vec<f64>) = (0..size)
+            .map(|n| (TAU * n as f64 / size as f64).sin_cos())
+            .map(|(sine, cosine)| (cosine, sine))
+            .unzip();
+        (0..=size / 2)
+            .map(|bin| {
+                let (mut real, mut imaginary) = (0.0, 0.0);
+                for (n, (&sample, &shape)) in history.iter().zip(shape).enumerate() {
+                    let (x, turn) = (f64::from(sample * shape), bin * n % size);
+                    real += x * cosines[turn];
+                    imaginary -= x * sines[turn];
+                }
+                real * real + imaginary * imaginary
+            })
+            .collect()
     }
 
     proptest! {
         #[test]
-        fn one_transform_gives_the_powers_that_realfft_gives_channel_by_channel(
+        fn powers_of_all_channels_match_the_definition(
             octaves in 6u32..11, left_gain in 0f32..1.0, right_gain in 0f32..1.0, seed in 1u32..1000,
         ) {
             let size = 1 << octaves;
-            let (left, right) = (noise(size, left_gain, seed), noise(size, right_gain, seed + 1000));
+            let shape: Vec<f32> = (0..size)
+                .map(|n| (std::f32::consts::PI * (n as f32 + 0.5) / size as f32).sin().powi(2))
+                .collect();
             let weights: Vec<f32> = (0..=size / 2).map(|bin| 0.5 + (bin % 3) as f32).collect();
-            let (left_alone, right_alone) = (reference(&left), reference(&right));
+            let (left, right) = (noise(size, left_gain, seed), noise(size, right_gain, seed + 1000));
             for histories in [vec![left.clone()], vec![left, right]] {
-                let ours = powers(&histories, &weights);
-                let wanted: Vec<f32> = (0..=size / 2)
-                    .map(|bin| weights[bin] * (left_alone[bin] + if histories.len() > 1 { right_alone[bin] } else { 0.0 }))
+                let mut powers = vec![0.0; size / 2 + 1];
+                WindowTransform::new(histories.len(), size).powers(&histories, &shape, &weights, &mut powers);
+                let alone: Vec<Vec<f64>> = histories.iter().map(|history| by_definition(history, &shape)).collect();
+                let wanted: Vec<f64> = (0..=size / 2)
+                    .map(|bin| f64::from(weights[bin]) * alone.iter().map(|powers| powers[bin]).sum::<f64>())
                     .collect();
-                let loudest = wanted.iter().fold(0f32, |loudest, &power| loudest.max(power));
-                for (bin, (ours, wanted)) in ours.iter().zip(&wanted).enumerate() {
+                let loudest = wanted.iter().copied().fold(0.0, f64::max);
+                for (bin, (&power, wanted)) in powers.iter().zip(&wanted).enumerate() {
                     // Single precision: each bin is off by a millionth of the loudest, as an amplitude.
                     let allowed = 1e-6 * (wanted * loudest).sqrt() + 1e-12 * loudest;
-                    prop_assert!((ours - wanted).abs() <= allowed, "{ours} {wanted} in bin {bin}");
+                    prop_assert!((f64::from(power) - wanted).abs() <= allowed, "{power} {wanted} in bin {bin}");
                 }
             }
         }

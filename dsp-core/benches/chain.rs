@@ -1,6 +1,5 @@
-//! The engine against the clock of `criterion`, for work on it: `cargo bench -p siskin-dsp`, or with a name behind it, as
-//! `-- "48 kHz stereo"`. Only ratios within one run say something; `cargo xtask bench` has the figures for people, and
-//! what they are compared to.
+//! Times the whole engine with `criterion`: `cargo bench -p siskin-dsp`, or with a filter, as in `-- "48 kHz stereo"`. Only
+//! ratios within one run are meaningful; `cargo xtask bench` measures the published figures.
 
 #[path = "../tests/signals/mod.rs"]
 mod signals;
@@ -21,7 +20,7 @@ const RATES_HZ: [f64; 4] = [44_100.0, MAIN_RATE_HZ, 96_000.0, 192_000.0];
 const BLOCKS: [usize; 5] = [32, 64, 128, 512, 2048];
 const MAIN_BLOCK: usize = 512;
 
-/// A new insert, and one in which every stage works.
+/// The default settings, and settings with every stage on.
 fn settings() -> [(&'static str, Settings); 2] {
     let as_new = Settings::default();
     let all_on = Settings {
@@ -54,7 +53,7 @@ fn engine(rate_hz: f64, channels: usize, settings: &Settings) -> Engine {
     Engine::new(config, settings)
 }
 
-/// What is heard, by name: a quiet room, a vowel, an s, and all of them in turn.
+/// Test signals by name: background noise, a vowel, an s, and all of them in turn.
 fn sounds(rate_hz: f64) -> [(&'static str, Vec<f32>); 4] {
     let length = (SECONDS * rate_hz) as usize;
     let mut noise = Noise::new(1);
@@ -73,7 +72,7 @@ fn sounds(rate_hz: f64) -> [(&'static str, Vec<f32>); 4] {
     .map(|(name, sound)| (name, sound.into_iter().map(|sample| sample as f32).collect()))
 }
 
-/// The whole sound once, in blocks, the second channel a little softer.
+/// Processes the whole signal once, in blocks; the second channel is softer.
 fn play(engine: &mut Engine, channels: usize, sound: &[f32], block: usize) {
     let mut work = [vec![0f32; block], vec![0f32; block]];
     for input in sound.chunks_exact(block) {
@@ -95,20 +94,25 @@ fn channels_name(channels: usize) -> &'static str {
     if channels == 1 { "mono" } else { "stereo" }
 }
 
-/// Both settings, mono and stereo, with the whole of a sound, under `group` and the words in `parameter`.
-fn whole(
-    criterion: &mut Criterion,
-    group: &str,
-    parameter: &str,
-    (rate_hz, block): (f64, usize),
-    sound: &[f32],
-) {
-    let mut group = criterion.benchmark_group(group);
+/// What is varied, and its value.
+struct Case<'a> {
+    group: &'a str,
+    name: &'a str,
+    rate_hz: f64,
+    block: usize,
+}
+
+/// Times both settings, mono and stereo, with one signal.
+fn whole(criterion: &mut Criterion, case: &Case, sound: &[f32]) {
+    let Case {
+        name, rate_hz, block, ..
+    } = *case;
+    let mut group = criterion.benchmark_group(case.group);
     group.throughput(Throughput::Elements((sound.len() / block * block) as u64));
     for (setting, settings) in settings() {
         for channels in [1, 2] {
             let mut engine = engine(rate_hz, channels, &settings);
-            let name = format!("{parameter} {}, {setting}", channels_name(channels));
+            let name = format!("{name} {}, {setting}", channels_name(channels));
             group.bench_function(BenchmarkId::from_parameter(name), |bencher| {
                 bencher.iter(|| play(&mut engine, channels, sound, block));
             });
@@ -120,31 +124,42 @@ fn whole(
 fn rates(criterion: &mut Criterion) {
     for rate_hz in RATES_HZ {
         let [.., (_, mixed)] = sounds(rate_hz);
-        let parameter = format!("{} kHz", rate_hz / 1e3);
-        whole(criterion, "rate", &parameter, (rate_hz, MAIN_BLOCK), &mixed);
+        let case = Case {
+            group: "rate",
+            name: &format!("{} kHz", rate_hz / 1e3),
+            rate_hz,
+            block: MAIN_BLOCK,
+        };
+        whole(criterion, &case, &mixed);
     }
 }
 
 fn blocks(criterion: &mut Criterion) {
     let [.., (_, mixed)] = sounds(MAIN_RATE_HZ);
     for block in BLOCKS {
-        whole(
-            criterion,
-            "block",
-            &block.to_string(),
-            (MAIN_RATE_HZ, block),
-            &mixed,
-        );
+        let case = Case {
+            group: "block",
+            name: &block.to_string(),
+            rate_hz: MAIN_RATE_HZ,
+            block,
+        };
+        whole(criterion, &case, &mixed);
     }
 }
 
 fn inputs(criterion: &mut Criterion) {
     for (name, sound) in sounds(MAIN_RATE_HZ) {
-        whole(criterion, "input", name, (MAIN_RATE_HZ, MAIN_BLOCK), &sound);
+        let case = Case {
+            group: "input",
+            name,
+            rate_hz: MAIN_RATE_HZ,
+            block: MAIN_BLOCK,
+        };
+        whole(criterion, &case, &sound);
     }
 }
 
-/// What is done when a song is opened, played from elsewhere, or a hand moves a control.
+/// Calls outside the audio path: when a song is opened, after a seek, and when a parameter changes.
 fn calls(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("call");
     let [(_, as_new), (_, all_on)] = settings();

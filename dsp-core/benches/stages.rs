@@ -1,4 +1,4 @@
-//! Every stage alone against the clock of `criterion`: `cargo bench -p siskin-dsp --bench stages --features stages-alone`.
+//! Times single stages with `criterion`: `cargo bench -p siskin-dsp --bench stages --features stages-alone`.
 
 #[path = "../tests/signals/mod.rs"]
 mod signals;
@@ -18,7 +18,7 @@ fn stages(criterion: &mut Criterion) {
     let mut noise = Noise::new(1);
     let sound: Vec<f32> = (0..LENGTH).map(|_| (0.1 * noise.sample()) as f32).collect();
     for (channels, name) in [(1, "mono"), (2, "stereo")] {
-        let mut group = criterion.benchmark_group(format!("alone, {name}"));
+        let mut group = criterion.benchmark_group(format!("stage, {name}"));
         group.throughput(Throughput::Elements(LENGTH as u64));
         for mut stage in stages_alone(channels, RATE_HZ) {
             let mut buffers = [sound.clone(), sound.clone()];

@@ -1,5 +1,5 @@
-//! The sound of Siskin: levels a voice if asked, and keeps its sibilants and breaths in proportion to the voice that
-//! is left after levelling. No I/O, no plug-in types, no allocation after [`Engine::new`].
+//! The signal processing of Siskin: an optional leveller, and stages that keep sibilants and breaths in proportion to the
+//! levelled voice. No I/O, no plug-in types, no allocation after [`Engine::new`].
 
 mod analysis;
 mod clock;
@@ -23,4 +23,4 @@ pub use settings::{
     Settings, SibilanceSettings,
 };
 pub use stages::sibilance::gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};
-pub use stages::sibilance::reach::sibilance_gain_db;
+pub use stages::sibilance::reach::{SibilanceShelf, sibilance_gain_db};

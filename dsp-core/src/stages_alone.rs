@@ -1,25 +1,31 @@
-//! Each stage alone, for benchmarks: what it takes in the shape in which the orchestrator calls it, step by step.
+//! Single stages for benchmarks, called step by step as the engine calls them.
 
-use crate::analysis::alone::{BandsAlone, PeriodAlone, SpectrumAlone};
+use std::hint::black_box;
+
+use crate::analysis::band_powers::BandRanges;
+use crate::analysis::periodicity::Periodicity;
+use crate::analysis::spectrum::SpectrumAnalyser;
 use crate::clock::timing::{STEPS_PER_HOP, Timing};
 use crate::control::ramp::Ramp;
 use crate::loudness::input_level::InputLevel;
 use crate::loudness::k_weighting::KWeighting;
-use crate::primitives::denormal::{change, sanitized};
+use crate::primitives::denormal::{map_samples, sanitized};
 use crate::primitives::frame::{Frame, load, store};
 use crate::primitives::state_variable::{HighPass, Memory, warped};
 use crate::report::Class;
 use crate::settings::{LevellerSettings, Lookahead};
 use crate::stages::delay::LookaheadDelay;
+use crate::stages::gain as output_gain;
 use crate::stages::leveller::{Leveller, LevellerPlan};
-use crate::stages::sibilance::shelf::{MovingShelf, Shelf, ShelfShape};
+use crate::stages::sibilance::shelf::Shelf;
+use crate::stages::sibilance::shelf_shape::{MovingShelf, ShelfShape};
 
-/// Works on a step of one slice a channel; `ends_hop` with the last of a hop.
+/// Processes one step, one slice per channel; the flag is true for the last step of a hop.
 type Step = Box<dyn FnMut(&mut [&mut [f32]], bool)>;
 
 /// One stage.
 pub struct StageAlone {
-    /// For a person.
+    /// The name in benchmark results.
     pub name: &'static str,
     step_samples: usize,
     steps: usize,
@@ -27,7 +33,7 @@ pub struct StageAlone {
 }
 
 impl StageAlone {
-    /// Works on `audio`, one slice a channel of one length, a multiple of a step.
+    /// Processes `audio`: one slice per channel, all of one length, a multiple of a step.
     pub fn process(&mut self, audio: &mut [&mut [f32]]) {
         let length = audio.first().map_or(0, |channel| channel.len());
         for start in (0..length).step_by(self.step_samples) {
@@ -43,7 +49,7 @@ impl StageAlone {
     }
 }
 
-/// All stages that have work of their own, in the order of the signal, for 1 or 2 channels.
+/// The stages in the order of the signal, for 1 or 2 channels.
 #[must_use]
 pub fn stages_alone(channels: usize, sample_rate_hz: f64) -> Vec<StageAlone> {
     let timing = Timing::new(sample_rate_hz);
@@ -54,17 +60,17 @@ pub fn stages_alone(channels: usize, sample_rate_hz: f64) -> Vec<StageAlone> {
         step,
     };
     vec![
-        stage("made safe, rounded, peaks", safe_and_rounded(timing)),
-        stage("levels, K-weighted and plain", levels(channels, timing)),
-        stage("period", period(timing)),
+        stage("sanitise and round", sanitise_and_round(timing)),
+        stage("input level", levels(channels, timing)),
+        stage("periodicity", periodicity(channels, timing)),
         stage("spectrum", spectrum(channels, timing)),
-        stage("bands", bands(channels, timing)),
+        stage("band powers", band_powers(channels, timing)),
         stage("delay", delay(channels, timing)),
         stage("leveller", leveller(timing)),
         stage("shelf, at rest", shelf(timing, 0.0)),
         stage("shelf, 12 dB down", shelf(timing, -12.0)),
         stage("low cut", low_cut(timing)),
-        stage("a gain that moves", gain(timing)),
+        stage("moving gain", gain(timing)),
     ]
 }
 
@@ -72,11 +78,11 @@ fn frames(timing: Timing) -> Vec<Frame> {
     vec![Frame::ZERO; timing.step_samples]
 }
 
-fn safe_and_rounded(timing: Timing) -> Step {
+fn sanitise_and_round(timing: Timing) -> Step {
     let (mut frames, mut peak) = (frames(timing), 0f32);
     Box::new(move |audio, _| {
         for channel in audio.iter_mut() {
-            peak = peak.max(change(channel, sanitized));
+            peak = peak.max(map_samples(channel, sanitized));
         }
         load(&mut frames, audio);
         peak = peak.max(store(&frames, audio));
@@ -94,19 +100,43 @@ fn levels(channels: usize, timing: Timing) -> Step {
     })
 }
 
-fn period(timing: Timing) -> Step {
-    let mut period = PeriodAlone::new(timing);
-    Box::new(move |audio, ends_hop| period.step(audio, ends_hop))
+fn periodicity(channels: usize, timing: Timing) -> Step {
+    let mut periodicity = Periodicity::new(timing);
+    let mut hop = vec![vec![0.0; timing.hop_samples]; channels];
+    let mut filled = 0;
+    Box::new(move |audio, ends_hop| {
+        for (hop, channel) in hop.iter_mut().zip(audio.iter()) {
+            hop[filled..filled + channel.len()].copy_from_slice(channel);
+        }
+        filled += timing.step_samples;
+        if ends_hop {
+            periodicity.update(hop.iter().map(Vec::as_slice));
+            filled = 0;
+        }
+    })
+}
+
+fn spectrum_analyser(channels: usize, timing: Timing) -> SpectrumAnalyser {
+    SpectrumAnalyser::new(channels, timing, &KWeighting::new(timing.sample_rate_hz))
 }
 
 fn spectrum(channels: usize, timing: Timing) -> Step {
-    let mut spectrum = SpectrumAlone::new(channels, timing);
-    Box::new(move |audio, ends_hop| spectrum.step(audio, ends_hop))
+    let mut spectrum = spectrum_analyser(channels, timing);
+    Box::new(move |audio, ends_hop| {
+        spectrum.push(audio);
+        if ends_hop {
+            spectrum.analyse();
+        }
+    })
 }
 
-fn bands(channels: usize, timing: Timing) -> Step {
-    let mut bands = BandsAlone::new(channels, timing);
-    Box::new(move |_, ends_hop| bands.step(ends_hop))
+fn band_powers(channels: usize, timing: Timing) -> Step {
+    let (spectrum, ranges) = (spectrum_analyser(channels, timing), BandRanges::new(timing));
+    Box::new(move |_, ends_hop| {
+        if ends_hop {
+            black_box(ranges.powers(spectrum.last()));
+        }
+    })
 }
 
 fn delay(channels: usize, timing: Timing) -> Step {
@@ -126,12 +156,12 @@ fn leveller(timing: Timing) -> Step {
     let mut frames = frames(timing);
     let mut power = 0.01;
     Box::new(move |_, ends_hop| {
-        // A level that is never the same twice, or the gain would come to rest.
+        // The level always changes, so that the gain does not come to rest.
         power = if power > 0.1 { 0.001 } else { power * 1.01 };
-        leveller.decide(power, Class::Voice, &plan);
+        leveller.update_step(power, Class::Voice, &plan);
         leveller.process(&mut frames, 0);
         if ends_hop {
-            leveller.hear_voice(power);
+            leveller.add_voiced_hop(power);
         }
     })
 }
@@ -172,6 +202,6 @@ fn gain(timing: Timing) -> Step {
         to = if to > 2.0 { 0.5 } else { to * 1.01 };
         gain.continue_to(to, timing.step_samples);
         load(&mut frames, audio);
-        crate::stages::gain::apply(&gain, &mut frames, 0);
+        output_gain::apply(&gain, &mut frames, 0);
     })
 }

@@ -1,13 +1,13 @@
-//! A band of bins, worked out once.
+//! A frequency band as a range of bins.
 
 use wide::f32x4;
 
 use crate::clock::timing::Timing;
 
-/// Powers that are summed side by side.
+/// SIMD width of the sums.
 const LANES: usize = 4;
 
-/// The bins between two frequencies; one that straddles an edge counts by its share.
+/// The bins between two frequencies. A bin that lies across an edge counts in proportion.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Band {
     first_whole: usize,
@@ -17,14 +17,14 @@ pub(crate) struct Band {
 }
 
 impl Band {
-    /// The band from one frequency to another in the spectra of this clock; infinity is the end of the spectrum.
+    /// The band between two frequencies, for spectra of this timing. Infinity is the end of the spectrum.
     pub fn new(timing: Timing, (from_hz, to_hz): (f64, f64)) -> Self {
         let bin_hz = timing.bin_hz();
         let end = timing.bins() as f64;
         let edge = |hz: f64| (hz / bin_hz + 0.5).clamp(0.0, end);
         let (from, to) = (edge(from_hz), edge(to_hz));
         if from.ceil() > to.floor() {
-            // Within one bin.
+            // The band lies within one bin.
             return Self {
                 first_whole: to as usize,
                 end_whole: to as usize,
@@ -40,7 +40,7 @@ impl Band {
         }
     }
 
-    /// The sum of one value a bin over this band.
+    /// Sums `bins` (one value per bin) over this band.
     pub fn sum(&self, bins: &[f32]) -> f32 {
         let straddling = |bin: usize, share: f32| bins.get(bin).map_or(0.0, |value| share * value);
         sum(&bins[self.first_whole..self.end_whole])
@@ -62,7 +62,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// The share of a bin, which spans half a bin to either side of its centre, that lies in a band.
+    /// The share of a bin (half a bin to either side of its centre) that lies in a band.
     fn share(bin: usize, bin_hz: f64, (from_hz, to_hz): (f64, f64)) -> f64 {
         let (low, high) = ((bin as f64 - 0.5) * bin_hz, (bin as f64 + 0.5) * bin_hz);
         ((high.min(to_hz) - low.max(from_hz)) / bin_hz).max(0.0)
@@ -70,7 +70,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn each_bin_counts_by_the_share_of_it_that_lies_in_the_band(
+        fn bins_count_in_proportion_to_their_overlap_with_the_band(
             rate_hz in prop::sample::select(vec![44_100.0, 48_000.0, 192_000.0]),
             from_hz in 0f64..30_000.0, width_hz in 1f64..30_000.0, seed in 1u32..1000,
         ) {

@@ -1,59 +1,61 @@
-//! From features to a class. Every threshold is a ratio, so that level never matters.
+//! Assigns a class to a hop from its features. All features are ratios, so the class does not depend on level.
 
 use crate::clock::timing::Timing;
 use crate::report::Class;
 
-use super::colour::Stand;
-use super::rise::TrebleRise;
+use super::treble_rise::TrebleRise;
+use super::voice_spectrum::BandDeviation;
 
-/// A hop is a sibilant from here on, and until it leans less. These two, and every other figure of the analysis that names
-/// no other source, were found by search on some 280 labelled recordings, real and synthetic, as they are and in twelve hard
-/// conditions; `cargo xtask score` measures them on other texts.
-const LEANS_FROM_DB: f32 = 17.0;
-const LEANS_UNTIL_DB: f32 = 8.0;
-/// A noise may be a sibilant from this sharpness on, and while it stays sharper than that.
-const SHARP_FROM_DB: f32 = 2.5;
-const SHARP_UNTIL_DB: f32 = 1.5;
-/// The upper band moves with the formants of vowels too: it must stand this much higher to say as much as the high one.
-const UPPER_LESS_DB: f32 = 4.0;
-/// The formants of a sibilant sink by less than its treble rises, in a room or behind a z: they count by half.
-const FORMANTS_SHARE: f32 = 0.5;
-/// What a periodic hop leans less than a noisy one, over the whole range of the periodicity.
-const PERIODIC_LESS_DB: f32 = 8.0;
-/// The periodicity at which it makes no difference: noise reads less, a voice more.
-const NEITHER_PERIODIC: f32 = 0.5;
-/// Periodicity from which a hop is voiced, and below which it no longer is.
-const VOICED_FROM: f32 = 0.55;
-const VOICED_UNTIL: f32 = 0.4;
+/// Scores at which a sibilant begins and ends. These two, and every other constant of the analysis without a source, were
+/// found by a search on about 280 labelled recordings, real and synthetic, clean and in twelve difficult conditions.
+/// `cargo xtask score` measures them on other texts.
+const SIBILANT_ON_DB: f32 = 17.0;
+const SIBILANT_OFF_DB: f32 = 8.0;
+/// Sharpness that a noise needs to become a sibilant, and to remain one.
+const SHARPNESS_ON_DB: f32 = 2.5;
+const SHARPNESS_OFF_DB: f32 = 1.5;
+/// Offset of the upper band against the high band: its level also varies with the formants of vowels.
+const UPPER_OFFSET_DB: f32 = 4.0;
+/// Weight of the formants: in a reverberant room or in a z they fall by less than the treble rises.
+const FORMANTS_WEIGHT: f32 = 0.5;
+/// How much the score falls from periodicity 0 to 1.
+const PERIODICITY_PENALTY_DB: f32 = 8.0;
+/// The periodicity without effect on the score: noise reads lower, a voice higher.
+const NEUTRAL_PERIODICITY: f32 = 0.5;
+/// Periodicity at which a voice begins and ends.
+const VOICED_ON: f32 = 0.55;
+const VOICED_OFF: f32 = 0.4;
 
-/// What a hop is told by.
+/// The features of a hop.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(crate) struct Features {
-    /// Nothing but the room sounds.
-    pub quiet: bool,
-    /// How far the bands stand above the voice's own.
-    pub stand: Stand,
-    /// Sharpness of the noise so far, dB.
+    /// Nothing but background noise.
+    pub background: bool,
+    /// Band levels relative to the spectrum of the voice.
+    pub deviation: BandDeviation,
+    /// Sharpness of the current noise, dB.
     pub sharpness_db: f32,
     /// Periodicity of the low band, 0 ... 1.
     pub periodicity: f32,
 }
 
 impl Features {
-    /// How far the treble stands above the voice's, dB.
+    /// Treble relative to the treble of the voice, dB.
     fn treble_db(&self) -> f32 {
-        self.stand.high_db.max(self.stand.upper_db - UPPER_LESS_DB)
+        self.deviation
+            .high_db
+            .max(self.deviation.upper_db - UPPER_OFFSET_DB)
     }
 
-    /// How far the hop leans from the voice towards a sibilant, dB.
-    fn lean_db(&self) -> f32 {
+    /// The evidence for a sibilant, dB; about 0 for the voice itself.
+    fn sibilant_score_db(&self) -> f32 {
         self.treble_db()
-            - FORMANTS_SHARE * self.stand.formants_db
-            - PERIODIC_LESS_DB * (self.periodicity - NEITHER_PERIODIC)
+            - FORMANTS_WEIGHT * self.deviation.formants_db
+            - PERIODICITY_PENALTY_DB * (self.periodicity - NEUTRAL_PERIODICITY)
     }
 }
 
-/// The class of the last hop, and how the treble rises.
+/// The state of the classifier: the last class, and how the treble rises.
 pub(crate) struct Classifier {
     class: Class,
     rise: TrebleRise,
@@ -72,37 +74,38 @@ impl Classifier {
         self.rise.reset();
     }
 
-    /// Whether the last hop was noise: a sibilant or a breath.
-    pub fn heard_noise(&self) -> bool {
+    /// True if the last hop was noise: a sibilant or a breath.
+    pub fn last_was_noise(&self) -> bool {
         matches!(self.class, Class::Sibilant | Class::Breath)
     }
 
+    /// The class of the next hop.
     pub fn classify(&mut self, features: &Features) -> Class {
-        let voiced_from = if self.class == Class::Voice {
-            VOICED_UNTIL
+        let voiced_above = if self.class == Class::Voice {
+            VOICED_OFF
         } else {
-            VOICED_FROM
+            VOICED_ON
         };
-        let rising_db = self.rise.lean_db(features.treble_db());
-        self.class = if features.quiet {
+        let rise_db = self.rise.score_db(features.treble_db());
+        self.class = if features.background {
             Class::Quiet
-        } else if self.is_sibilant(features, rising_db) {
+        } else if self.is_sibilant(features, rise_db) {
             Class::Sibilant
-        } else if features.periodicity > voiced_from {
+        } else if features.periodicity > voiced_above {
             Class::Voice
         } else {
             Class::Breath
         };
-        self.rise.learn(self.class == Class::Sibilant);
+        self.rise.update_class(self.class == Class::Sibilant);
         self.class
     }
 
-    fn is_sibilant(&self, features: &Features, rising_db: f32) -> bool {
-        let lean_db = features.lean_db();
+    fn is_sibilant(&self, features: &Features, rise_db: f32) -> bool {
+        let score_db = features.sibilant_score_db();
         if self.class == Class::Sibilant {
-            lean_db > LEANS_UNTIL_DB && features.sharpness_db > SHARP_UNTIL_DB
+            score_db > SIBILANT_OFF_DB && features.sharpness_db > SHARPNESS_OFF_DB
         } else {
-            lean_db + rising_db > LEANS_FROM_DB && features.sharpness_db > SHARP_FROM_DB
+            score_db + rise_db > SIBILANT_ON_DB && features.sharpness_db > SHARPNESS_ON_DB
         }
     }
 }
@@ -112,8 +115,8 @@ mod tests {
     use super::*;
 
     const VOWEL: Features = Features {
-        quiet: false,
-        stand: Stand {
+        background: false,
+        deviation: BandDeviation {
             formants_db: 0.0,
             upper_db: 0.0,
             high_db: 0.0,
@@ -122,8 +125,8 @@ mod tests {
         periodicity: 0.95,
     };
     const S: Features = Features {
-        quiet: false,
-        stand: Stand {
+        background: false,
+        deviation: BandDeviation {
             formants_db: -20.0,
             upper_db: 2.0,
             high_db: 18.0,
@@ -142,7 +145,7 @@ mod tests {
     }
 
     #[test]
-    fn each_class_has_its_features() {
+    fn features_give_the_expected_class() {
         assert_eq!(classify(&[VOWEL]), Class::Voice);
         assert_eq!(classify(&[S]), Class::Sibilant);
         let z = Features {
@@ -155,13 +158,19 @@ mod tests {
             ..S
         };
         assert_eq!(classify(&[breath]), Class::Breath);
-        assert_eq!(classify(&[Features { quiet: true, ..S }]), Class::Quiet);
+        assert_eq!(
+            classify(&[Features {
+                background: true,
+                ..S
+            }]),
+            Class::Quiet
+        );
     }
 
     #[test]
-    fn what_is_a_sibilant_stays_one_while_it_leans_less() {
+    fn a_sibilant_ends_at_a_lower_score_than_it_begins() {
         let fading = Features {
-            stand: Stand {
+            deviation: BandDeviation {
                 formants_db: -10.0,
                 upper_db: 0.0,
                 high_db: 8.0,
@@ -174,9 +183,9 @@ mod tests {
     }
 
     #[test]
-    fn a_sibilant_that_swells_is_told_before_it_outweighs_the_vowel() {
-        let under_a_vowel = Features {
-            stand: Stand {
+    fn a_rising_sibilant_is_detected_before_it_exceeds_the_vowel() {
+        let under_vowel = Features {
+            deviation: BandDeviation {
                 formants_db: -2.0,
                 upper_db: 2.0,
                 high_db: 15.0,
@@ -185,12 +194,12 @@ mod tests {
         };
         let swelling = Features {
             periodicity: 0.9,
-            ..under_a_vowel
+            ..under_vowel
         };
         let steady = Features {
-            stand: Stand {
+            deviation: BandDeviation {
                 high_db: 14.0,
-                ..swelling.stand
+                ..swelling.deviation
             },
             ..swelling
         };

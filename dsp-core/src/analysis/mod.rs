@@ -1,30 +1,28 @@
-//! What the input holds: one pass over the samples, one verdict a hop.
+//! Analysis of the input: one spectrum and one class per hop.
 
-#[cfg(feature = "stages-alone")]
-pub(crate) mod alone;
 mod band;
-mod bands;
+pub(crate) mod band_powers;
 mod classifier;
-mod colour;
+mod noise_floor;
 mod noise_shape;
-mod periodicity;
-mod rise;
-mod room;
-mod spectrum;
+pub(crate) mod periodicity;
+pub(crate) mod spectrum;
 mod transform;
+mod treble_rise;
+mod voice_spectrum;
 
 pub(crate) use band::Band;
 pub(crate) use spectrum::Spectrum;
 
-use bands::BandRanges;
+use band_powers::BandRanges;
 use classifier::{Classifier, Features};
-use colour::VoiceColour;
+use noise_floor::NoiseFloor;
 use noise_shape::NoiseShape;
 use periodicity::Periodicity;
-use room::Room;
 use spectrum::SpectrumAnalyser;
+use voice_spectrum::VoiceSpectrum;
 
-use crate::clock::timeline::Place;
+use crate::clock::timeline::GridPosition;
 use crate::clock::timing::Timing;
 use crate::loudness::k_weighting::KWeighting;
 use crate::report::Class;
@@ -34,8 +32,8 @@ pub(crate) struct Analysis {
     spectrum: SpectrumAnalyser,
     ranges: BandRanges,
     periodicity: Periodicity,
-    room: Room,
-    colour: VoiceColour,
+    noise_floor: NoiseFloor,
+    voice_spectrum: VoiceSpectrum,
     noise_shape: NoiseShape,
     classifier: Classifier,
 }
@@ -46,8 +44,8 @@ impl Analysis {
             spectrum: SpectrumAnalyser::new(channels, timing, weighting),
             ranges: BandRanges::new(timing),
             periodicity: Periodicity::new(timing),
-            room: Room::new(timing),
-            colour: VoiceColour::new(timing),
+            noise_floor: NoiseFloor::new(timing),
+            voice_spectrum: VoiceSpectrum::new(timing),
             noise_shape: NoiseShape::new(timing),
             classifier: Classifier::new(timing),
         }
@@ -56,38 +54,36 @@ impl Analysis {
     pub fn reset(&mut self) {
         self.spectrum.reset();
         self.periodicity.reset();
-        self.room.reset();
-        self.colour.reset();
+        self.noise_floor.reset();
+        self.voice_spectrum.reset();
         self.noise_shape.reset();
         self.classifier.reset();
     }
 
-    /// Goes on as if the grid had run since the song began.
-    pub fn lay_grid(&mut self, place: Place) {
-        self.spectrum.lay_hop(place.into_hop_samples);
-        self.room.lay_spans(place.hop);
+    /// Continues as if the grid had run since the start of the song.
+    pub fn align_grid(&mut self, position: GridPosition) {
+        self.spectrum.align_hop(position.into_hop_samples);
+        self.noise_floor.align_spans(position.hop);
     }
 
-    /// Takes samples that end within the current hop or at its end.
+    /// Adds samples; they must not reach beyond the end of the current hop.
     pub fn push(&mut self, audio: &[&mut [f32]]) {
         self.spectrum.push(audio);
     }
 
-    /// The class of the window that ends with the hop just filled.
-    pub fn analyse(&mut self) -> Class {
-        let periodicity = self.periodicity.analyse(self.spectrum.newest_hop());
+    /// Analyses the window that ends with the completed hop; returns its class.
+    pub fn update_hop(&mut self) -> Class {
+        let periodicity = self.periodicity.update(self.spectrum.newest_hop());
         let spectrum = self.spectrum.analyse();
         let (bands, power) = self.ranges.powers(spectrum);
         let features = Features {
-            quiet: self.room.is_all(power),
-            stand: self.colour.stand(&bands, power),
-            sharpness_db: self
-                .noise_shape
-                .sharpness_db(&bands, self.classifier.heard_noise()),
+            background: self.noise_floor.is_background(power),
+            deviation: self.voice_spectrum.deviation_db(&bands, power),
+            sharpness_db: self.noise_shape.update(&bands, self.classifier.last_was_noise()),
             periodicity,
         };
-        if !features.quiet {
-            self.colour.hear(&bands, features.periodicity);
+        if !features.background {
+            self.voice_spectrum.update(&bands, features.periodicity);
         }
         self.classifier.classify(&features)
     }

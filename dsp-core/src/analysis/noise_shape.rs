@@ -1,17 +1,16 @@
-//! The shape of a noise: a sibilant peaks above the formants of vowels, a breath and a whisper among them. One window of
-//! noise is uncertain by decibels, so the shape is that of the noise so far.
+//! The sharpness of the current noise. A sibilant peaks above the formants of vowels, a breath or a whisper among them.
+//! One window of noise varies by several decibels, so the mean over the noise so far is used.
 
 use crate::clock::timing::Timing;
 
-use super::bands::Bands;
+use super::band_powers::BandPowers;
 
-/// Memory: a breath is told from a sibilant after some of it, and a sibilant that follows a breath, being far stronger in
-/// its bands, at once.
+/// Averaging time. A sibilant after a breath is still detected at once, because it is far stronger in its bands.
 const MEMORY_MS: f32 = 16.0;
 
-/// The mean powers of the noise that goes on.
+/// The mean band powers of the current noise.
 pub(crate) struct NoiseShape {
-    mean: Bands,
+    mean: BandPowers,
     hops: usize,
     memory_hops: usize,
 }
@@ -19,30 +18,29 @@ pub(crate) struct NoiseShape {
 impl NoiseShape {
     pub fn new(timing: Timing) -> Self {
         Self {
-            mean: Bands::default(),
+            mean: BandPowers::default(),
             hops: 0,
             memory_hops: timing.hops(MEMORY_MS),
         }
     }
 
     pub fn reset(&mut self) {
-        (self.mean, self.hops) = (Bands::default(), 0);
+        (self.mean, self.hops) = (BandPowers::default(), 0);
     }
 
-    /// Takes the next hop; `goes_on` is false where what came before was no noise. Returns the sharpness of the noise so
-    /// far, dB.
-    pub fn sharpness_db(&mut self, powers: &Bands, goes_on: bool) -> f32 {
-        self.hops = if goes_on {
+    /// Adds a hop; `continues` is false if the hop before was not noise. Returns the sharpness of the noise so far, dB.
+    pub fn update(&mut self, powers: &BandPowers, continues: bool) -> f32 {
+        self.hops = if continues {
             (self.hops + 1).min(self.memory_hops)
         } else {
             1
         };
-        let towards = |mean: f64, power: f64| mean + (power - mean) / self.hops as f64;
-        self.mean = Bands {
-            formants: towards(self.mean.formants, powers.formants),
-            middle: towards(self.mean.middle, powers.middle),
-            upper: towards(self.mean.upper, powers.upper),
-            high: towards(self.mean.high, powers.high),
+        let mean_with = |mean: f64, power: f64| mean + (power - mean) / self.hops as f64;
+        self.mean = BandPowers {
+            formants: mean_with(self.mean.formants, powers.formants),
+            middle: mean_with(self.mean.middle, powers.middle),
+            upper: mean_with(self.mean.upper, powers.upper),
+            high: mean_with(self.mean.high, powers.high),
         };
         self.mean.sharpness_db()
     }
@@ -50,33 +48,33 @@ impl NoiseShape {
 
 #[cfg(test)]
 mod tests {
-    use super::super::bands::examples::{BREATH, S};
+    use super::super::band_powers::examples::{BREATH, S};
     use super::*;
 
     #[test]
-    fn one_bright_hop_makes_no_sibilant_of_a_breath() {
+    fn one_bright_hop_does_not_turn_a_breath_into_a_sibilant() {
         let mut shape = NoiseShape::new(Timing::new(48_000.0));
         for _ in 0..20 {
-            shape.sharpness_db(&BREATH, true);
+            shape.update(&BREATH, true);
         }
-        let bright = Bands {
+        let bright = BandPowers {
             high: 8.0 * BREATH.high,
             ..BREATH
         };
-        assert!(bright.sharpness_db() > 2.5, "the hop alone would be one");
-        assert!(shape.sharpness_db(&bright, true) < 1.0);
+        assert!(bright.sharpness_db() > 2.5, "the hop alone would be sharp");
+        assert!(shape.update(&bright, true) < 1.0);
     }
 
     #[test]
-    fn a_sibilant_after_a_breath_or_after_a_vowel_is_seen_at_once() {
+    fn a_sibilant_is_sharp_at_once_after_a_breath_or_a_vowel() {
         let mut shape = NoiseShape::new(Timing::new(48_000.0));
         for _ in 0..200 {
-            shape.sharpness_db(&BREATH, true);
+            shape.update(&BREATH, true);
         }
-        assert!(shape.sharpness_db(&S, true) > 2.5);
+        assert!(shape.update(&S, true) > 2.5);
         for _ in 0..200 {
-            shape.sharpness_db(&BREATH, true);
+            shape.update(&BREATH, true);
         }
-        assert_eq!(shape.sharpness_db(&S, false), S.sharpness_db());
+        assert_eq!(shape.update(&S, false), S.sharpness_db());
     }
 }

@@ -1,40 +1,40 @@
-//! How periodic the low band is: the highest normalised autocorrelation at the lags of a voice's fundamental. A vowel
-//! reads near 1, a breath or a sibilant well below 0.6.
+//! Periodicity of the low band: the highest normalised autocorrelation at the lags of a voice's fundamental. A vowel reads
+//! near 1, a breath or a sibilant well below 0.6.
 //!
-//! The correlation runs recursively over an exponential window, so that each hop costs one multiply-add for each lag
-//! and decimated sample (the normalised cross-correlation of the pitch-tracking literature: Talkin 1995, from memory).
+//! The correlation is updated recursively over an exponential window, so that a hop costs one multiply-add per lag and
+//! decimated sample (the normalised cross-correlation of pitch tracking: Talkin 1995, from memory).
 
 use wide::f32x4;
 
 use crate::clock::timing::Timing;
 
-/// Decimated samples in a hop, at any rate: 6 kHz at 48 kHz, room for the first formant, which carries the period.
+/// Decimated samples per hop at any rate: 6 kHz at 48 kHz, enough for the first formant, which carries the period.
 const FRESH: usize = 8;
-/// 600 Hz ... 66 Hz at the decimated rate of 6 kHz: speech and most singing; higher notes show at twice their period.
+/// 600 Hz ... 66 Hz at the decimated rate of 6 kHz: speech and most singing. Higher notes appear at twice their period.
 const SHORTEST_LAG: usize = 10;
 const LONGEST_LAG: usize = 90;
 const LAGS: usize = LONGEST_LAG - SHORTEST_LAG + 1;
-/// Lags that are correlated side by side.
+/// SIMD width: lags per group.
 const LANES: usize = 4;
 const GROUPS: usize = LAGS.div_ceil(LANES);
-/// Memory of the correlation: two periods of a low voice.
+/// Time constant of the correlation: two periods of a low voice.
 const MEMORY_MS: f32 = 10.0;
-/// Rumble below a voice would look periodic at every lag.
+/// Rumble below the voice would correlate at every lag.
 const HIGH_PASS_HZ: f64 = 80.0;
 /// The period is clearest below the second formant.
 const LOW_PASS_HZ: f64 = 900.0;
-/// What the channels are mixed by: unequal, so that a voice that is out of phase between left and right does not cancel.
+/// Mixing weights, unequal so that a voice out of phase between left and right does not cancel.
 const CHANNEL_WEIGHTS: [f32; 2] = [1.0, 0.6];
-/// Energy under which nothing is correlated, far below any recording.
-const NOTHING: f32 = 1e-18;
+/// Energy below which the correlation is 0, far below any recording.
+const MIN_ENERGY: f32 = 1e-18;
 
-/// The running correlation of one (mono) low band. Lags run from the longest to the shortest, as the past lies in memory.
+/// The running correlation of the mono low band. Lags are stored from the longest to the shortest, like the history.
 pub(crate) struct Periodicity {
     decimation: usize,
     high_pass_decay: f32,
     low_pass_decay: f32,
-    rumble: f32,
-    smooth: f32,
+    high_pass_state: f32,
+    low_pass_state: f32,
     hop_decay: f32,
     /// Decimated samples, oldest first: the longest lag, then the hop.
     history: [f32; LONGEST_LAG + FRESH],
@@ -52,8 +52,8 @@ impl Periodicity {
             decimation,
             high_pass_decay: decay(HIGH_PASS_HZ),
             low_pass_decay: decay(LOW_PASS_HZ),
-            rumble: 0.0,
-            smooth: 0.0,
+            high_pass_state: 0.0,
+            low_pass_state: 0.0,
             hop_decay: timing.hop_decay(MEMORY_MS),
             history: [0.0; LONGEST_LAG + FRESH],
             energy: 0.0,
@@ -66,17 +66,17 @@ impl Periodicity {
         self.history.fill(0.0);
         self.correlations.fill(f32x4::ZERO);
         self.energies.fill(f32x4::ZERO);
-        (self.rumble, self.smooth, self.energy) = (0.0, 0.0, 0.0);
+        (self.high_pass_state, self.low_pass_state, self.energy) = (0.0, 0.0, 0.0);
     }
 
-    /// The periodicity at the end of a hop, 0 ... 1, from the hop's samples, one slice a channel.
-    pub fn analyse<'a>(&mut self, hop: impl Iterator<Item = &'a [f32]>) -> f32 {
+    /// Takes the samples of a hop, one slice per channel; returns the periodicity at its end, 0 ... 1.
+    pub fn update<'a>(&mut self, hop: impl Iterator<Item = &'a [f32]>) -> f32 {
         let fresh = self.decimate(hop);
         self.history.copy_within(FRESH.., 0);
         let fresh = fresh.map(|sample| self.low_band(sample));
         self.history[LONGEST_LAG..].copy_from_slice(&fresh);
         let highest = self.correlate();
-        if self.energy < NOTHING {
+        if self.energy < MIN_ENERGY {
             self.reset();
         }
         highest.min(1.0)
@@ -94,19 +94,19 @@ impl Periodicity {
     }
 
     fn low_band(&mut self, sample: f32) -> f32 {
-        self.rumble = sample + self.high_pass_decay * (self.rumble - sample);
-        let above_rumble = sample - self.rumble;
-        self.smooth = above_rumble + self.low_pass_decay * (self.smooth - above_rumble);
-        self.smooth
+        self.high_pass_state = sample + self.high_pass_decay * (self.high_pass_state - sample);
+        let high_passed = sample - self.high_pass_state;
+        self.low_pass_state = high_passed + self.low_pass_decay * (self.low_pass_state - high_passed);
+        self.low_pass_state
     }
 
-    /// Moves the correlations on by a hop; gives the highest, normalised. It is found among their squares.
+    /// Updates the correlations by a hop; returns the highest, normalised. Squares are compared to save square roots.
     fn correlate(&mut self) -> f32 {
         let (history, decay) = (&self.history, f32x4::splat(self.hop_decay));
         let squares = history.map(|sample| sample * sample);
         let energy: f32 = squares[LONGEST_LAG..].iter().sum();
         self.energy = self.hop_decay * self.energy + energy;
-        let (now, floor) = (f32x4::splat(self.energy), f32x4::splat(NOTHING * NOTHING));
+        let (now, floor) = (f32x4::splat(self.energy), f32x4::splat(MIN_ENERGY * MIN_ENERGY));
         let fresh: [f32x4; FRESH] = std::array::from_fn(|n| f32x4::splat(history[LONGEST_LAG + n]));
         let mut reading = [f32x4::ZERO; GROUPS];
         for (group, reading) in reading.iter_mut().enumerate() {
@@ -130,7 +130,7 @@ impl Periodicity {
     }
 }
 
-/// The highest reading; what stands after the shortest lag in the last group is none.
+/// The highest reading. The last group is not full: lanes after the shortest lag are skipped.
 fn highest(readings: &[f32x4; GROUPS]) -> f32 {
     let (last, whole) = (readings[GROUPS - 1], &readings[..GROUPS - 1]);
     let highest = whole
@@ -156,13 +156,13 @@ mod tests {
             let samples: Vec<f32> = (0..timing.hop_samples)
                 .map(|n| signal(hop * timing.hop_samples + n))
                 .collect();
-            last = periodicity.analyse([&samples[..]].into_iter());
+            last = periodicity.update([&samples[..]].into_iter());
         }
         last
     }
 
     #[test]
-    fn a_pulse_train_is_periodic_and_noise_is_not() {
+    fn pulse_trains_read_high_and_noise_reads_low() {
         for rate_hz in [44_100.0, 48_000.0, 96_000.0, 192_000.0] {
             for pitch_hz in [90.0, 200.0, 520.0] {
                 let reading = run(rate_hz, |n| {

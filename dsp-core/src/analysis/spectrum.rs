@@ -1,4 +1,4 @@
-//! Short-time spectrum of the input: one FFT per hop, as K-weighted powers per bin.
+//! Short-time spectrum of the input: K-weighted power per bin, once per hop.
 
 use super::band::Band;
 use super::transform::WindowTransform;
@@ -6,7 +6,7 @@ use crate::clock::timing::Timing;
 use crate::loudness::k_weighting::KWeighting;
 use crate::primitives::state_variable::warped;
 
-/// Takes samples in and gives a spectrum at every hop.
+/// Collects samples and computes the spectrum of each hop.
 pub(crate) struct SpectrumAnalyser {
     timing: Timing,
     transform: WindowTransform,
@@ -27,7 +27,7 @@ pub(crate) struct Spectrum {
 }
 
 impl Spectrum {
-    /// From one bin to the next, Hz.
+    /// Width of a bin, Hz.
     pub fn bin_hz(&self) -> f64 {
         self.bin_hz
     }
@@ -42,7 +42,7 @@ impl Spectrum {
         f64::from(band.sum(&self.powers))
     }
 
-    /// The bins from `from_hz` up, two at a time, as pairs of warped frequency `tan(pi f / fs)` and power.
+    /// The bins from `from_hz` up, two merged into one, as pairs of warped frequency `tan(pi f / fs)` and power.
     pub fn pairs_from(&self, from_hz: f32) -> impl Iterator<Item = (f32, f32)> {
         let first = self.bin_at(from_hz);
         self.warped[first..]
@@ -51,7 +51,7 @@ impl Spectrum {
             .map(|(warped, powers)| (warped[0], powers.iter().sum()))
     }
 
-    /// The frequency below which `share` of the power above `from_hz` lies, Hz; `None` in silence.
+    /// The frequency below which the given share of the power above `from_hz` lies, Hz; `None` in silence.
     pub fn quantile_hz(&self, from_hz: f32, share: f32) -> Option<f32> {
         let powers = &self.powers[self.bin_at(from_hz)..];
         let wanted = share * powers.iter().sum::<f32>();
@@ -66,7 +66,7 @@ impl Spectrum {
         None
     }
 
-    /// The first bin whose centre does not lie under `from_hz`.
+    /// The first bin whose centre is at `from_hz` or above.
     fn bin_at(&self, from_hz: f32) -> usize {
         ((f64::from(from_hz) / self.bin_hz).ceil() as usize).min(self.powers.len())
     }
@@ -74,7 +74,7 @@ impl Spectrum {
 
 #[cfg(test)]
 impl Spectrum {
-    /// A spectrum at 48 kHz that has two powers in two bands and nothing else.
+    /// A spectrum at 48 kHz with power in two bands only.
     pub fn of_two_bands(low_hz: (f64, f64), low: f64, high_hz: (f64, f64), high: f64) -> Self {
         let bin_hz = 187.5;
         let within = |(from, to): (f64, f64), hz: f64| (from..to).contains(&hz);
@@ -136,15 +136,15 @@ impl SpectrumAnalyser {
         self.filled_samples = 0;
     }
 
-    /// The hop goes on as if it had begun `into_hop_samples` ago: the last samples stay the last ones.
-    pub fn lay_hop(&mut self, into_hop_samples: usize) {
+    /// Continues as if the current hop had begun `into_hop_samples` ago; the newest samples are kept.
+    pub fn align_hop(&mut self, into_hop_samples: usize) {
         for history in &mut self.histories {
             slide(history, self.filled_samples, into_hop_samples);
         }
         self.filled_samples = into_hop_samples;
     }
 
-    /// Takes samples that end within the current hop or at its end.
+    /// Adds samples; they must not reach beyond the end of the current hop.
     pub fn push(&mut self, audio: &[&mut [f32]]) {
         let start = self.timing.window_samples - self.timing.hop_samples + self.filled_samples;
         for (history, channel) in self.histories.iter_mut().zip(audio) {
@@ -153,13 +153,13 @@ impl SpectrumAnalyser {
         self.filled_samples += audio.first().map_or(0, |channel| channel.len());
     }
 
-    /// The samples of the hop just filled, one slice a channel.
+    /// The samples of the completed hop, one slice per channel.
     pub fn newest_hop(&self) -> impl Iterator<Item = &[f32]> {
         let start = self.timing.window_samples - self.timing.hop_samples;
         self.histories.iter().map(move |history| &history[start..])
     }
 
-    /// The spectrum of the window that ends with the hop just filled.
+    /// Computes the spectrum of the window that ends with the completed hop.
     pub fn analyse(&mut self) -> &Spectrum {
         self.transform.powers(
             &self.histories,
@@ -173,16 +173,14 @@ impl SpectrumAnalyser {
         self.filled_samples = 0;
         &self.spectrum
     }
-}
 
-impl SpectrumAnalyser {
     /// The spectrum of the last window.
     pub fn last(&self) -> &Spectrum {
         &self.spectrum
     }
 }
 
-/// Moves what ends `from` places after a fixed one to where it ends `to` places after it; silence comes before it.
+/// Shifts samples by `to - from` places towards the end; silence fills the start.
 fn slide(history: &mut [f32], from: usize, to: usize) {
     let length = history.len();
     if to > from {
@@ -199,7 +197,7 @@ mod tests {
     use crate::primitives::decibels::lufs_from_power;
 
     #[test]
-    fn a_steady_tone_reads_its_loudness_in_its_band_on_either_channel() {
+    fn a_tone_reads_its_loudness_in_its_band_on_either_channel() {
         for (rate_hz, channel) in [(44_100.0, 0), (48_000.0, 1), (192_000.0, 0)] {
             let timing = Timing::new(rate_hz);
             let mut analyser = SpectrumAnalyser::new(2, timing, &KWeighting::new(rate_hz));

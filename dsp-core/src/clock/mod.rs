@@ -1,4 +1,4 @@
-//! The engine's grid of steps and hops, and where it lies on the host's timeline.
+//! The grid of control steps and hops, and its position on the host's timeline.
 
 pub(crate) mod timeline;
 pub(crate) mod timing;

@@ -1,22 +1,22 @@
-//! Where on the song's timeline the sound lies, as far as a host tells.
+//! The position on the song's timeline that the host reports.
 //!
-//! The grid of hops decides to the decibel what single sibilants lose. Laid on the song rather than on where playback began,
-//! it falls alike in every playback and in every pass of a loop.
+//! How much a single sibilant is reduced depends a little on where the hops lie. The grid of hops is aligned to the song, and
+//! not to the start of playback, so that every playback and every pass of a loop gives the same result.
 
 use crate::clock::timing::Timing;
 
-/// A place on the grid that began with the song.
+/// A position on the grid that starts with the song.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Place {
-    /// The hop that the next sample belongs to; negative before the song begins.
+pub(crate) struct GridPosition {
+    /// The hop of the next sample; negative before the start of the song.
     pub hop: i64,
-    /// Samples of that hop which lie before the next.
+    /// Samples of that hop before the next sample.
     pub into_hop_samples: usize,
 }
 
-impl Place {
-    /// Of a sample of the song.
-    pub fn of(position_samples: i64, timing: Timing) -> Self {
+impl GridPosition {
+    /// The grid position of a sample of the song.
+    pub fn of_sample(position_samples: i64, timing: Timing) -> Self {
         let hop_samples = timing.hop_samples as i64;
         Self {
             hop: position_samples.div_euclid(hop_samples),
@@ -25,10 +25,10 @@ impl Place {
     }
 }
 
-/// What the host said last, and what it should say next.
+/// The last reported position, and the position that is expected next.
 pub(crate) struct Timeline {
-    next_samples: Option<i64>,
-    said_samples: Option<i64>,
+    expected_samples: Option<i64>,
+    reported_samples: Option<i64>,
     trusted: bool,
     tolerance_samples: u64,
 }
@@ -36,39 +36,40 @@ pub(crate) struct Timeline {
 impl Timeline {
     pub fn new(timing: Timing) -> Self {
         Self {
-            next_samples: None,
-            said_samples: None,
+            expected_samples: None,
+            reported_samples: None,
             trusted: true,
-            // A host that counts in seconds or beats may be off by a sample or two; nobody seeks by less than a step.
+            // A host that counts in seconds or beats may be off by a sample or two; a real seek is longer than a step.
             tolerance_samples: timing.step_samples as u64,
         }
     }
 
     pub fn reset(&mut self) {
-        (self.next_samples, self.said_samples, self.trusted) = (None, None, true);
+        (self.expected_samples, self.reported_samples, self.trusted) = (None, None, true);
     }
 
-    /// Takes what the host says of the next sample; true where playback starts or jumps there.
+    /// Takes the reported position of the next sample; returns true if playback starts or jumps there.
     ///
-    /// A position that is said twice is that of a block which was split, or stands still. Where two positions in a row are
-    /// not where they should be, the host's clock runs unlike the sound (it may follow beats through a change of tempo): it
-    /// is not heeded until it runs alike again.
+    /// A position that is reported twice comes from a split block or a stopped transport, and is ignored. After two
+    /// unexpected positions in a row the host's clock does not run with the samples (it may follow beats through a change of
+    /// tempo); it is ignored until it does.
     pub fn jumps_to(&mut self, position_samples: i64) -> bool {
-        if self.said_samples.replace(position_samples) == Some(position_samples) {
+        if self.reported_samples.replace(position_samples) == Some(position_samples) {
             return false;
         }
-        let next = self.next_samples.replace(position_samples);
-        let runs_on = next.is_some_and(|next| next.abs_diff(position_samples) <= self.tolerance_samples);
-        let jumps = !runs_on && self.trusted;
-        self.trusted = runs_on || next.is_none();
+        let expected = self.expected_samples.replace(position_samples);
+        let continues =
+            expected.is_some_and(|expected| expected.abs_diff(position_samples) <= self.tolerance_samples);
+        let jumps = !continues && self.trusted;
+        self.trusted = continues || expected.is_none();
         jumps
     }
 
-    /// So many samples were played.
-    pub fn pass(&mut self, samples: usize) {
-        self.next_samples = self
-            .next_samples
-            .map(|next| next.saturating_add(i64::try_from(samples).unwrap_or(i64::MAX)));
+    /// Moves on by the samples that were processed.
+    pub fn advance(&mut self, samples: usize) {
+        self.expected_samples = self
+            .expected_samples
+            .map(|expected| expected.saturating_add(i64::try_from(samples).unwrap_or(i64::MAX)));
     }
 }
 
@@ -76,18 +77,18 @@ impl Timeline {
 mod tests {
     use super::*;
 
-    fn jumps(said: &[i64]) -> Vec<bool> {
+    fn jumps(reported: &[i64]) -> Vec<bool> {
         let mut timeline = Timeline::new(Timing::new(48_000.0));
-        let hear = |&position: &i64| {
+        let report = |&position: &i64| {
             let jumps = timeline.jumps_to(position);
-            timeline.pass(100);
+            timeline.advance(100);
             jumps
         };
-        said.iter().map(hear).collect()
+        reported.iter().map(report).collect()
     }
 
     #[test]
-    fn a_start_and_a_jump_are_told_and_playing_on_is_not() {
+    fn starts_and_jumps_are_detected() {
         assert_eq!(jumps(&[500, 600, 700, 0, 100]), [true, false, false, true, false]);
         assert_eq!(
             jumps(&[500, 601, 700, 799]),
@@ -98,20 +99,20 @@ mod tests {
     }
 
     #[test]
-    fn a_split_block_says_its_position_twice_and_goes_on() {
+    fn a_repeated_position_is_not_a_jump() {
         assert_eq!(jumps(&[0, 0, 200, 300]), [true, false, false, false]);
     }
 
     #[test]
-    fn a_clock_that_runs_unlike_the_sound_is_heeded_once() {
+    fn a_drifting_clock_is_ignored_after_two_reports() {
         let drifting: Vec<i64> = (0..10).map(|block| 150 * block).collect();
-        let told = jumps(&drifting);
-        assert_eq!(told.iter().filter(|jumps| **jumps).count(), 2, "{told:?}");
+        let detected = jumps(&drifting);
+        assert_eq!(detected.iter().filter(|jumps| **jumps).count(), 2, "{detected:?}");
         assert_eq!(jumps(&[0, 150, 300, 400, 900])[2..], [false, false, true]);
     }
 
     #[test]
-    fn the_far_end_of_all_numbers_is_no_danger() {
+    fn extreme_positions_do_not_overflow() {
         assert_eq!(jumps(&[i64::MAX - 10, i64::MIN, i64::MAX]), [true, true, false]);
     }
 }

@@ -1,31 +1,31 @@
-//! The engine's own clock: everything is decided on a grid that starts at a reset and knows nothing of the host's
-//! blocks, hence any block size gives the same output.
+//! The grid of control steps, hops and analysis windows. It does not depend on the host's blocks, so every block size gives
+//! the same output.
 
-/// Control step at 48 kHz: 1/3 ms, short against the fastest attack that can be heard as one.
+/// Control step at 48 kHz: 1/3 ms, short against the fastest audible attack.
 const STEP_SAMPLES_AT_48_KHZ: f64 = 16.0;
 /// The control step at 384 kHz.
 pub(crate) const LONGEST_STEP_SAMPLES: usize = 128;
-/// Control steps in a hop of analysis: 4/3 ms, the grid on which a sibilant's onset is found.
+/// Control steps per hop of analysis. A hop is 4/3 ms: the time resolution of a sibilant's onset.
 pub(crate) const STEPS_PER_HOP: usize = 4;
-/// Hops in a window of analysis: 5.3 ms, so that with the long lookahead a whole window's verdict is in before the
-/// sound it speaks of leaves the delay.
+/// Hops per analysis window. A window is 5.3 ms: with the long lookahead it is analysed before its samples leave the
+/// delay.
 pub(crate) const HOPS_PER_WINDOW: usize = 4;
 
-/// Lengths in samples at one sample rate, and the conversions that follow from them.
+/// Lengths in samples at one sample rate, and conversions between units of time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Timing {
-    /// Samples a second.
+    /// Samples per second.
     pub sample_rate_hz: f64,
-    /// Samples between two updates of gains.
+    /// Samples per control step: gains have one target per step.
     pub step_samples: usize,
-    /// Samples between two windows of analysis.
+    /// Samples per hop: from one analysis window to the next.
     pub hop_samples: usize,
-    /// Samples in a window of analysis: a power of two, near 5.3 ms at any rate.
+    /// Samples per analysis window: a power of two, near 5.3 ms at any rate.
     pub window_samples: usize,
 }
 
 impl Timing {
-    /// The clock at `sample_rate_hz`.
+    /// The timing at `sample_rate_hz`.
     pub fn new(sample_rate_hz: f64) -> Self {
         let octaves_from_48_khz = (sample_rate_hz / 48_000.0).log2().round();
         let step_samples = (STEP_SAMPLES_AT_48_KHZ * octaves_from_48_khz.exp2())
@@ -44,7 +44,7 @@ impl Timing {
         self.window_samples / 2 + 1
     }
 
-    /// From one bin of a spectrum to the next, Hz.
+    /// Width of a bin of a spectrum, Hz.
     pub fn bin_hz(&self) -> f64 {
         self.sample_rate_hz / self.window_samples as f64
     }
@@ -59,12 +59,12 @@ impl Timing {
         ((f64::from(time_ms) * 1e-3 * self.sample_rate_hz / self.hop_samples as f64).round() as usize).max(1)
     }
 
-    /// What a one-pole keeps of its distance over one step, when `time_constant_ms` is the time to 63 %.
+    /// The factor of a one-pole per step; `time_constant_ms` is the time to 63 %.
     pub fn step_decay(&self, time_constant_ms: f32) -> f32 {
         self.decay(self.step_samples, time_constant_ms)
     }
 
-    /// What a one-pole keeps of its distance over one hop, when `time_constant_ms` is the time to 63 %.
+    /// The factor of a one-pole per hop; `time_constant_ms` is the time to 63 %.
     pub fn hop_decay(&self, time_constant_ms: f32) -> f32 {
         self.decay(self.hop_samples, time_constant_ms)
     }
@@ -79,7 +79,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn windows_last_about_as_long_at_every_rate() {
+    fn window_length_is_similar_at_every_rate() {
         for rate_hz in [
             44_100.0, 44_123.45, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0,
         ] {

@@ -1,17 +1,17 @@
-//! Attack and release of a gain in decibels: the smooth, branching detector of Giannoulis, Massberg & Reiss 2012
-//! (J. Audio Eng. Soc. 60(6), section 2.3), run once a control step on a reduction.
+//! Attack and release of a reduction: the smooth, branching detector of Giannoulis, Massberg & Reiss 2012 (J. Audio Eng.
+//! Soc. 60(6), section 2.3), updated once per control step.
 
-/// How much of the distance a step keeps on the way down and on the way back.
+/// One-pole factors per step while the reduction grows (attack) and shrinks (release).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct BallisticsDecay {
     pub attack: f32,
     pub release: f32,
 }
 
-/// Below this a reduction cannot be heard or measured; ending there makes rest exact.
+/// Smaller reductions are inaudible; they are set to exactly 0 so that the stage can rest.
 const INAUDIBLE_DB: f32 = 1e-3;
 
-/// A reduction in positive decibels that moves towards its target.
+/// A reduction that moves towards its target.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Ballistics {
     reduction_db: f32,
@@ -22,8 +22,8 @@ impl Ballistics {
         self.reduction_db = 0.0;
     }
 
-    /// One step towards `target_db` (not negative); returns the reduction at its end.
-    pub fn process(&mut self, target_db: f32, decay: BallisticsDecay) -> f32 {
+    /// Moves one step towards `target_db` (0 or positive); returns the reduction at its end.
+    pub fn update_step(&mut self, target_db: f32, decay: BallisticsDecay) -> f32 {
         let keep = if target_db > self.reduction_db {
             decay.attack
         } else {
@@ -36,7 +36,7 @@ impl Ballistics {
         self.reduction_db
     }
 
-    /// Where it stands.
+    /// The current reduction, dB, 0 or positive.
     pub fn reduction_db(&self) -> f32 {
         self.reduction_db
     }
@@ -49,7 +49,7 @@ mod tests {
 
     // Giannoulis, Massberg & Reiss 2012: a step of 12 dB has gone 1 - 1/e of the way after one time constant.
     #[test]
-    fn a_12_db_step_reads_7_585_db_after_one_time_constant_and_11_403_db_after_three() {
+    fn a_12_db_step_follows_the_exponential_of_the_time_constant() {
         for rate_hz in [44_100.0, 48_000.0, 192_000.0] {
             let timing = Timing::new(rate_hz);
             let time_constant_ms = 40.0;
@@ -60,7 +60,7 @@ mod tests {
                     .round() as usize
             };
             for step in 1..=steps_to(3.0) {
-                let reduction_db = ballistics.process(
+                let reduction_db = ballistics.update_step(
                     12.0,
                     BallisticsDecay {
                         attack: keep,

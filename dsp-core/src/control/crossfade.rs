@@ -1,17 +1,17 @@
-//! Shares that glide between 0 and 1: switches without clicks.
+//! A share that glides between 0 and 1: a switch without clicks.
 
 use crate::clock::timing::Timing;
 use crate::control::ramp::Ramp;
 use crate::control::smoothing::{Glide, share};
 
-/// One share. It may turn around at any point of its way; shares of which always one is on add up to 1.
+/// A gliding share. It may change direction at any time. Shares of switches of which exactly one is on always add up to 1.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Crossfade {
     step_samples: usize,
     share: Glide,
     ramp: Ramp,
-    /// Where it has come to rest.
-    rests: Option<bool>,
+    /// The state that it has reached and rests in.
+    resting: Option<bool>,
 }
 
 impl Crossfade {
@@ -20,27 +20,27 @@ impl Crossfade {
             step_samples: timing.step_samples,
             share: Glide::new(timing, share(on)),
             ramp: Ramp::resting(share(on)),
-            rests: Some(on),
+            resting: Some(on),
         }
     }
 
     pub fn reset(&mut self, on: bool) {
         self.share.reset(share(on));
         self.ramp = Ramp::resting(share(on));
-        self.rests = Some(on);
+        self.resting = Some(on);
     }
 
-    /// One step towards on or off.
-    pub fn step(&mut self, on: bool) {
-        if self.rests == Some(on) {
+    /// Moves one step towards on or off.
+    pub fn update_step(&mut self, on: bool) {
+        if self.resting == Some(on) {
             return;
         }
         let next = self.share.step(share(on));
         self.ramp.continue_to(next, self.step_samples);
-        self.rests = self.ramp.rests_at(share(on)).then_some(on);
+        self.resting = self.ramp.rests_at(share(on)).then_some(on);
     }
 
-    /// The share over the step.
+    /// The share during the step.
     pub fn ramp(&self) -> &Ramp {
         &self.ramp
     }

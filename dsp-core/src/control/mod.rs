@@ -1,4 +1,4 @@
-//! How settings and gains move: plans, glides, ramps, ballistics.
+//! How settings and gains change over time: derived constants, smoothing, ramps, attack and release.
 
 pub(crate) mod ballistics;
 pub(crate) mod crossfade;

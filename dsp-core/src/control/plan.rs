@@ -1,4 +1,4 @@
-//! What follows from the settings, worked out where they move and not at every step: exponentials, tangents, ranges of bins.
+//! Constants derived from the settings (exponentials, tangents, ranges of bins), computed only when a setting changes.
 
 use crate::clock::timing::Timing;
 use crate::primitives::decibels::gain_from_db;
@@ -8,7 +8,7 @@ use crate::stages::leveller::LevellerPlan;
 use crate::stages::listen::ListenPlan;
 use crate::stages::sibilance::SibilancePlan;
 
-/// Constants of every stage for one state of the settings.
+/// The constants of every stage for the current settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Plan {
     pub settings: Settings,
@@ -33,8 +33,8 @@ impl Plan {
         }
     }
 
-    /// Takes settings of which some moved: only the stages that they concern are planned anew.
-    pub fn follow(&mut self, settings: &Settings, timing: Timing) {
+    /// Takes changed settings; recomputes only the stages that they affect.
+    pub fn update(&mut self, settings: &Settings, timing: Timing) {
         let last = self.settings;
         self.settings = *settings;
         if settings.leveller != last.leveller {
@@ -64,7 +64,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn a_plan_that_followed_is_the_plan_made_at_once(
+        fn an_updated_plan_equals_a_new_one(
             changes in prop::collection::vec((0usize..11, 0f32..1.0), 1..20),
         ) {
             let timing = Timing::new(48_000.0);
@@ -84,7 +84,7 @@ mod tests {
                     9 => settings.output.gain_db = 12.0 * share,
                     _ => settings.output.listen = if share > 0.5 { Listen::Detector } else { Listen::Output },
                 }
-                plan.follow(&settings, timing);
+                plan.update(&settings, timing);
                 prop_assert_eq!(plan, Plan::new(&settings, timing));
             }
         }

@@ -1,42 +1,43 @@
-//! A value that moves over one control step, in a curve without corners.
+//! A value that moves smoothly over a control step.
 
 use wide::f64x2;
 
-/// A value over a step: a piece of a quadratic B-spline through the values that were asked for at the ends of this step
-/// and of the two before (common practice, no source). Neither the value nor its slope ever jumps, it never leaves the
-/// range of the three, and it is late by half a step. A straight line would do with a multiplication less, but its corners
-/// put the control rate's images onto a loud tone: after a fall of 48 dB within 40 ms -78 dB of a tone of 1 kHz lie above
-/// 4 kHz, where this leaves -112 dB.
+/// A value over a step: a segment of a quadratic B-spline whose control points are the targets of this step and the two
+/// before (common practice, no source). Value and slope are continuous, the value stays within the three targets, and it
+/// lags by half a step.
 ///
-/// The value at a sample depends on the sample's place in the step alone, so a step may be cut by block borders anywhere.
+/// A linear ramp saves one multiplication, but its corners produce images of the control rate: after a fall of 48 dB within
+/// 40 ms a tone of 1 kHz leaves -78 dB above 4 kHz; this curve leaves -112 dB.
+///
+/// The value at a sample depends only on the sample's index in the step, so blocks may end anywhere.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Ramp {
-    /// What was asked for at the ends of the last three steps, the newest last.
-    asked: [f64; 3],
+    /// The targets of the last three steps, the newest last.
+    targets: [f64; 3],
     start: f64,
     per_sample: f64,
     per_square_sample: f64,
 }
 
 impl Ramp {
-    /// A value at rest.
+    /// A constant value.
     pub fn resting(value: f64) -> Self {
         Self {
-            asked: [value; 3],
+            targets: [value; 3],
             start: value,
             per_sample: 0.0,
             per_square_sample: 0.0,
         }
     }
 
-    /// Goes on from where the last step ended, towards `to`: halfway there at the end of this step, there at the end of
-    /// the next if that asks for the same.
+    /// Starts a step towards `to`. The value is halfway there at the end of this step and arrives at the end of the next if
+    /// that has the same target.
     pub fn continue_to(&mut self, to: f64, step_samples: usize) {
         if self.rests_at(to) {
             return;
         }
-        let [_, before, from] = self.asked;
-        self.asked = [before, from, to];
+        let [_, before, from] = self.targets;
+        self.targets = [before, from, to];
         let per_sample = 1.0 / step_samples as f64;
         let (entering, leaving) = ((from - before) * per_sample, (to - from) * per_sample);
         self.start = 0.5 * (before + from);
@@ -50,8 +51,8 @@ impl Ramp {
         self.start + samples * (self.per_sample + samples * self.per_square_sample)
     }
 
-    /// Calls `each` with every item of `items` and its value; the first item lies at sample `index` of the step. The
-    /// values are those that [`Self::at`] gives, to the bit, worked out two at a time.
+    /// Calls `each` with every item and its value; the first item is sample `index` of the step. The values equal those of
+    /// [`Self::at`] to the bit, and are computed two at a time.
     #[inline]
     pub fn with_each<T>(&self, items: &mut [T], index: usize, mut each: impl FnMut(&mut T, f64)) {
         let (pairs, last) = items.as_chunks_mut::<2>();
@@ -68,15 +69,15 @@ impl Ramp {
             .for_each(|item| each(item, self.at(place_of_last)));
     }
 
-    /// The value that the whole step has, if it has one.
+    /// The value of the step if it is constant.
     pub fn rest(&self) -> Option<f64> {
-        let [value, ..] = self.asked;
+        let [value, ..] = self.targets;
         self.rests_at(value).then_some(value)
     }
 
-    /// True when the whole step is exactly `value`.
+    /// True if the value is exactly `value` during the whole step.
     pub fn rests_at(&self, value: f64) -> bool {
-        let [first, second, third] = self.asked;
+        let [first, second, third] = self.targets;
         first == value && second == value && third == value
     }
 }
@@ -90,7 +91,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn it_has_no_corner_stays_in_range_and_comes_to_rest(values in prop::collection::vec(-8f64..8.0, 1..20)) {
+        fn it_is_smooth_stays_in_range_and_comes_to_rest(values in prop::collection::vec(-8f64..8.0, 1..20)) {
             let mut ramp = Ramp::resting(1.0);
             let mut curve = vec![1.0; 3];
             let last = values[values.len() - 1];

@@ -4,11 +4,11 @@ use crate::clock::timing::{HOPS_PER_WINDOW, STEPS_PER_HOP};
 use crate::loudness::k_filter::KFilter;
 use crate::loudness::k_weighting::KWeighting;
 
-/// Steps that the leveller's detector averages: the window of analysis, so that its class speaks of the same sound.
+/// Steps that the leveller's level averages: the analysis window, so that level and class describe the same samples.
 const STEPS_PER_WINDOW: usize = STEPS_PER_HOP * HOPS_PER_WINDOW;
-/// Hops that one reading of the voice averages: 10.7 ms, a whole period of the lowest voice.
+/// Hops that a reading of the voice averages: 10.7 ms, a whole period of the lowest voice.
 const HOPS_PER_READING: usize = 8;
-/// How far the centre of a reading lags the centre of a window of analysis.
+/// Hops by which the centre of a reading lags the centre of the analysis window.
 pub(crate) const READING_LAG_HOPS: usize = (HOPS_PER_READING - HOPS_PER_WINDOW) / 2;
 
 /// Running mean squares of one voice, summed over its channels.
@@ -45,7 +45,7 @@ impl InputLevel {
         (self.plain_samples, self.weighted_samples) = (0, 0);
     }
 
-    /// Takes samples that end within the current step or at its end, one slice a channel.
+    /// Adds samples, one slice per channel; they must not reach beyond the end of the current step.
     pub fn push(&mut self, audio: &[&mut [f32]]) {
         let energies = self.filter.energies(audio);
         self.plain_sum += energies.plain;
@@ -55,20 +55,20 @@ impl InputLevel {
         self.weighted_samples += samples;
     }
 
-    /// Closes a step.
+    /// Ends a step.
     pub fn end_step(&mut self) {
-        // Not always a whole step: the grid may have been laid anew.
+        // Not always a whole step: the grid may have been realigned.
         let samples = (self.plain_samples * self.channels).max(1);
         self.plain.push(self.plain_sum / samples as f64);
         (self.plain_sum, self.plain_samples) = (0.0, 0);
     }
 
-    /// The mean square of the last window, the mean of the channels.
+    /// Mean square over the last window, averaged over channels.
     pub fn window_power(&self) -> f64 {
         self.plain.mean()
     }
 
-    /// Closes a hop; returns the K-weighted mean square of the last reading, the sum of the channels.
+    /// Ends a hop; returns the K-weighted mean square of the last reading, summed over channels.
     pub fn end_hop(&mut self) -> f64 {
         self.weighted
             .push(self.weighted_sum / self.weighted_samples.max(1) as f64);
@@ -78,8 +78,8 @@ impl InputLevel {
     }
 }
 
-/// The mean of the last `N` values. Summed afresh each time: a running sum would carry rounding from loud passages
-/// into quiet ones.
+/// The mean of the last `N` values. Summed anew each time: a running sum would carry rounding errors of loud passages into
+/// quiet ones.
 #[derive(Debug, Clone, Copy)]
 struct MovingMean<const N: usize> {
     values: [f64; N],

@@ -1,4 +1,4 @@
-//! The K-weighting at work: energies of a voice, as they are and as they are heard.
+//! Plain and K-weighted energy of a voice.
 
 use crate::loudness::k_weighting::KWeighting;
 use crate::primitives::biquad::{Biquad, LaneCoefficients};
@@ -11,19 +11,20 @@ pub(crate) struct Energies {
     pub weighted: f64,
 }
 
-/// The filter of a mono or a stereo voice.
+/// The K-weighting filter of a mono or stereo voice.
 pub(crate) enum KFilter {
     Mono(MonoKFilter),
     Stereo(StereoKFilter),
 }
 
-/// Both sections side by side: while the shelf hears a sample, the high-pass hears what the shelf made of the one before.
+/// Both sections in one SIMD lane each: while the shelf filters a sample, the high-pass filters the shelf's output for the
+/// sample before.
 pub(crate) struct MonoKFilter {
     sections: LaneCoefficients,
     memory: Biquad,
 }
 
-/// Both channels side by side, one section after the other.
+/// One channel per SIMD lane, one section after the other.
 pub(crate) struct StereoKFilter {
     shelf: LaneCoefficients,
     high_pass: LaneCoefficients,
@@ -58,6 +59,7 @@ impl KFilter {
         }
     }
 
+    /// Sets negligible state to zero.
     pub fn flush_denormals(&mut self) {
         match self {
             Self::Mono(mono) => mono.memory.flush_denormals(),
@@ -68,7 +70,7 @@ impl KFilter {
         }
     }
 
-    /// The energies of samples, one slice a channel.
+    /// Filters samples, one slice per channel; returns their energies.
     pub fn energies(&mut self, audio: &[&mut [f32]]) -> Energies {
         match (self, audio) {
             (Self::Mono(mono), [samples]) => mono.energies(samples),
@@ -86,7 +88,7 @@ impl MonoKFilter {
         let (sections, mut memory) = (self.sections, self.memory);
         let mut sample = f64::from(first);
         let (mut plain, mut weighted) = (sample * sample, 0.0);
-        // The high-pass has heard all that came before, and waits.
+        // The high-pass lags by one sample: it has nothing to filter yet.
         let mut output = memory.process(&sections, Frame::new([sample, 0.0]));
         memory = memory.with_lane_of(&self.memory, 1);
         for &other in others {
@@ -95,7 +97,7 @@ impl MonoKFilter {
             plain += sample * sample;
             weighted += output.to_array()[1].powi(2);
         }
-        // Now the shelf waits for what is to come.
+        // The high-pass filters the last sample; the shelf keeps its state.
         let before = memory;
         output = memory.process(&sections, Frame::new([0.0, output.to_array()[0]]));
         self.memory = memory.with_lane_of(&before, 0);
@@ -140,7 +142,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn a_mono_voice_reads_as_a_stereo_one_with_a_silent_channel_in_any_blocks(
+        fn mono_equals_stereo_with_one_silent_channel_in_any_blocks(
             blocks in prop::collection::vec(0usize..40, 1..20), seed in 1u32..1000,
         ) {
             let weighting = KWeighting::new(48_000.0);

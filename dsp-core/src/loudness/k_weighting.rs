@@ -1,8 +1,8 @@
 //! K-weighting (ITU-R BS.1770-5, annex 1): a high shelf for the head, then a high-pass.
 //!
-//! The standard gives coefficients for 48 kHz only. Those are the bilinear transforms of two analogue sections whose
-//! corner, Q and gain are used here for every rate (the values that `libebur128` derives, from memory; the tests
-//! hold them against the crate `ebur128` and against the standard's own 48 kHz table).
+//! The standard gives coefficients for 48 kHz only. They are bilinear transforms of two analogue sections, whose corner, Q
+//! and gain are used here at every rate (the values of `libebur128`, from memory; the tests compare them with the crate
+//! `ebur128` and with the table of the standard).
 
 use crate::primitives::biquad::Coefficients;
 
@@ -53,7 +53,7 @@ fn shelf(sample_rate_hz: f64) -> Coefficients {
 fn high_pass(sample_rate_hz: f64) -> Coefficients {
     let k = (std::f64::consts::PI * HIGH_PASS_HZ / sample_rate_hz).tan();
     let a0 = 1.0 + k / HIGH_PASS_Q + k * k;
-    // The standard leaves the numerator at 1, -2, 1 and puts the tiny gain that follows into its offset.
+    // The standard keeps the numerator 1, -2, 1 and accounts for the small gain in its loudness offset.
     Coefficients {
         b: [1.0, -2.0, 1.0],
         a: [2.0 * (k * k - 1.0) / a0, (1.0 - k / HIGH_PASS_Q + k * k) / a0],
@@ -83,7 +83,7 @@ mod tests {
 
     // ITU-R BS.1770-5, tables 1 and 2.
     #[test]
-    fn coefficients_at_48_khz_are_the_standards() {
+    fn coefficients_at_48_khz_match_the_standard() {
         let weighting = KWeighting::new(48_000.0);
         let close = |ours: f64, standard: f64| assert!((ours - standard).abs() < 1e-10, "{ours} {standard}");
         close(weighting.shelf.b[0], 1.53512485958697);
@@ -110,7 +110,7 @@ mod tests {
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(24))]
         #[test]
-        fn noise_and_tones_read_as_in_ebur128(
+        fn noise_and_tones_match_ebur128(
             rate_hz in prop::sample::select(vec![44_100u32, 48_000, 96_000, 192_000]),
             tone_hz in 40f64..16_000.0, noise in 0f32..0.5, seed in 1u32..1000,
         ) {

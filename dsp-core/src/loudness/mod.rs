@@ -1,4 +1,4 @@
-//! Loudness after ITU-R BS.1770-5: K-weighting and the level of the input.
+//! Loudness (ITU-R BS.1770-5): the K-weighting and the level of the input.
 
 pub(crate) mod input_level;
 pub(crate) mod k_filter;

@@ -1,4 +1,4 @@
-//! A biquad in transposed direct form II: coefficients apart from memory.
+//! A biquad in transposed direct form II, with coefficients and state in separate types.
 
 use crate::primitives::frame::Frame;
 
@@ -20,7 +20,7 @@ impl Coefficients {
     }
 }
 
-/// Coefficients of one filter for each lane, the output multiplied out of the recursion.
+/// Coefficients of one filter per lane. The output term is multiplied out of the recursion, which shortens it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct LaneCoefficients {
     direct: Frame,
@@ -43,7 +43,7 @@ impl LaneCoefficients {
     }
 }
 
-/// The memory of one section in each lane.
+/// The state of one section in each lane.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Biquad {
     s1: Frame,
@@ -51,7 +51,7 @@ pub(crate) struct Biquad {
 }
 
 impl Biquad {
-    /// One sample through both lanes. The recursion is no longer than a product and a sum.
+    /// Filters one sample per lane. The recursion is one product and one sum long.
     pub fn process(&mut self, lanes: &LaneCoefficients, x: Frame) -> Frame {
         let y = x * lanes.direct + self.s1;
         let next = (x * lanes.into_first + self.s2) - self.s1 * lanes.first_again;
@@ -60,7 +60,7 @@ impl Biquad {
         y
     }
 
-    /// This memory with one lane as it was in `before`.
+    /// This state with one lane taken from `before`.
     pub fn with_lane_of(&self, before: &Self, lane: usize) -> Self {
         let with = |now: Frame, before: Frame| {
             let mut now = now.to_array();
@@ -73,6 +73,7 @@ impl Biquad {
         }
     }
 
+    /// Sets negligible state to zero.
     pub fn flush_denormals(&mut self) {
         self.s1 = crate::primitives::denormal::flushed(self.s1);
         self.s2 = crate::primitives::denormal::flushed(self.s2);

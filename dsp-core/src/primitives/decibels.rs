@@ -1,11 +1,11 @@
-//! Decibels, linear gains and powers. In powers of two, which take a third of the time.
+//! Conversions between decibels, linear gains and powers. They use powers of two, which take a third of the time.
 
 use std::f64::consts::LOG2_10;
 
-/// The level of silence: low enough that nothing is ever compared with minus infinity.
+/// The loudness of silence. Finite, so that levels can be compared and subtracted.
 pub(crate) const SILENCE_LUFS: f32 = -120.0;
 
-/// Offset between the mean square of a K-weighted signal and its loudness (ITU-R BS.1770-5, equation 2).
+/// Offset between the K-weighted mean square and the loudness (ITU-R BS.1770-5, equation 2).
 const LOUDNESS_OFFSET_LU: f32 = -0.691;
 
 /// Amplitude gain of `gain_db`; exactly 1 at 0 dB.
@@ -36,7 +36,7 @@ pub(crate) fn lufs_from_power(power: f64) -> f32 {
     (db_from_power(power) + LOUDNESS_OFFSET_LU).max(SILENCE_LUFS)
 }
 
-/// The K-weighted mean square that reads `lufs`.
+/// The K-weighted mean square with a loudness of `lufs`.
 pub(crate) fn power_from_lufs(lufs: f32) -> f64 {
     power_from_db(lufs - LOUDNESS_OFFSET_LU)
 }

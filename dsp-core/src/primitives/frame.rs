@@ -1,14 +1,14 @@
-//! The sound between its stages: both channels of a sample side by side, in double precision, so that one pass of a
-//! filter serves a pair and the sound is rounded once, at the end.
+//! The signal between the stages: both channels of a sample side by side in double precision. One pass of a filter serves
+//! both channels, and the signal is rounded once, at the end.
 
 use wide::f64x2;
 
-use crate::primitives::denormal::{audible, change};
+use crate::primitives::denormal::{flushed_output, map_samples};
 
-/// One sample of the left and the right channel; the right one of a mono voice is silent.
+/// One sample of the left and the right channel. The right one is 0 if the voice is mono.
 pub(crate) type Frame = f64x2;
 
-/// Fills frames from one slice a channel (one or two), as long as they are.
+/// Fills frames from one slice per channel (one or two) of the same length.
 pub(crate) fn load(frames: &mut [Frame], audio: &[&mut [f32]]) {
     match audio {
         [mono] => {
@@ -25,7 +25,7 @@ pub(crate) fn load(frames: &mut [Frame], audio: &[&mut [f32]]) {
     }
 }
 
-/// Rounds frames into one slice a channel (one or two), as long as they are, and gives the greatest magnitude.
+/// Rounds frames into one slice per channel (one or two) of the same length; returns the largest magnitude.
 pub(crate) fn store(frames: &[Frame], audio: &mut [&mut [f32]]) -> f32 {
     match audio {
         [mono] => store_lane::<0>(frames, mono),
@@ -38,7 +38,7 @@ fn store_lane<const LANE: usize>(frames: &[Frame], samples: &mut [f32]) -> f32 {
     for (sample, frame) in samples.iter_mut().zip(frames) {
         *sample = frame.as_array()[LANE] as f32;
     }
-    change(samples, audible)
+    map_samples(samples, flushed_output)
 }
 
 #[cfg(test)]
@@ -46,7 +46,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_bit_comes_back_on_either_channel_and_what_nobody_hears_does_not() {
+    fn samples_survive_a_round_trip_and_inaudible_ones_become_zero() {
         let (mut left, mut right) = (
             [1.5, -0.0, f32::MIN_POSITIVE, 1e-31],
             [f32::MAX, -1e-20, 0.25, -3.0],

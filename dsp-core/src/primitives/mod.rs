@@ -4,5 +4,5 @@ pub(crate) mod biquad;
 pub(crate) mod decibels;
 pub(crate) mod denormal;
 pub(crate) mod frame;
-pub(crate) mod past;
+pub(crate) mod frame_history;
 pub(crate) mod state_variable;

@@ -5,15 +5,15 @@ use crate::primitives::frame::Frame;
 
 /// Butterworth damping `1/Q` of a single section.
 const DAMPING: f64 = std::f64::consts::SQRT_2;
-/// Corners stay below this share of the sample rate, where the warp runs away.
-const HIGHEST_CORNER: f64 = 0.45;
+/// Highest corner as a share of the sample rate; the warped frequency grows without limit above it.
+const MAX_CORNER: f64 = 0.45;
 
-/// `tan(pi f / fs)` of a corner that is kept below Nyquist.
+/// The warped frequency `tan(pi f / fs)`, with the corner limited to stay below Nyquist.
 pub(crate) fn warped(corner_hz: f64, sample_rate_hz: f64) -> f64 {
-    (std::f64::consts::PI * (corner_hz / sample_rate_hz).min(HIGHEST_CORNER)).tan()
+    (std::f64::consts::PI * (corner_hz / sample_rate_hz).min(MAX_CORNER)).tan()
 }
 
-/// What the two integrators of a section weigh their inputs with: corner and damping, solved once.
+/// Input weights of the two integrators of a section, solved for a corner and a damping.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Integrators {
     a1: f64,
@@ -34,7 +34,7 @@ impl Integrators {
     }
 }
 
-/// The two integrators of one section, of every channel.
+/// The state of the two integrators of one section, both channels.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Memory {
     band: Frame,
@@ -42,7 +42,7 @@ pub(crate) struct Memory {
 }
 
 impl Memory {
-    /// As it would be if the sound had always been `x`.
+    /// The state after a constant input of `x`.
     pub fn settled_at(x: Frame) -> Self {
         Self {
             band: Frame::ZERO,
@@ -50,28 +50,29 @@ impl Memory {
         }
     }
 
-    /// Takes a sample; gives the section's band-pass and low-pass. The high-pass is what is left of the sample when
-    /// the low-pass and the damped band-pass are taken off.
+    /// Filters a sample; returns the band-pass and the low-pass. The high-pass is the sample minus the low-pass and the damped
+    /// band-pass.
     pub fn process(&mut self, integrators: &Integrators, x: Frame) -> (Frame, Frame) {
         let Integrators { a1, a2, a3 } = *integrators;
         let rest = x - self.low;
         let band = self.band * a1 + rest * a2;
         let low = self.low + self.band * a2 + rest * a3;
-        self.follow(integrators, x);
+        self.advance(integrators, x);
         (band, low)
     }
 
-    /// Takes a sample of which nothing is wanted but that the memory knows it.
+    /// Updates the state by a sample without computing outputs.
     ///
-    /// Twice the outputs of [`Self::process`] less the memory of before, multiplied out: no more than a product and two
-    /// sums lie between one sample and the next.
-    pub fn follow(&mut self, integrators: &Integrators, x: Frame) {
+    /// The new state is twice the outputs of [`Self::process`] minus the old state, multiplied out so that the recursion is
+    /// one product and two sums long.
+    pub fn advance(&mut self, integrators: &Integrators, x: Frame) {
         let Integrators { a1, a2, a3 } = *integrators;
         let (band, rest) = (self.band, x - self.low);
         self.band = band * (2.0 * a1 - 1.0) + rest * (2.0 * a2);
         self.low = (self.low + band * (2.0 * a2)) + rest * (2.0 * a3);
     }
 
+    /// Sets negligible state to zero.
     pub fn flush_denormals(&mut self) {
         self.band = crate::primitives::denormal::flushed(self.band);
         self.low = crate::primitives::denormal::flushed(self.low);
@@ -97,19 +98,19 @@ impl HighPass {
         }
     }
 
-    /// Filters one sample with the memory of its channels.
+    /// Filters one sample.
     pub fn process(&self, memory: &mut Memory, x: Frame) -> Frame {
         let (band, low) = memory.process(&self.integrators, x);
         x - band * DAMPING - low
     }
 
-    /// Lets the memory know samples of which nothing is wanted.
-    pub fn follow(&self, memory: &mut Memory, frames: &[Frame]) {
-        frames.iter().for_each(|&x| memory.follow(&self.integrators, x));
+    /// Updates the state by samples without computing outputs.
+    pub fn advance(&self, memory: &mut Memory, frames: &[Frame]) {
+        frames.iter().for_each(|&x| memory.advance(&self.integrators, x));
     }
 }
 
-/// A high-pass over one step, whose corner moves in a straight line.
+/// A high-pass over one control step; its corner moves linearly.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct MovingHighPass {
     from: HighPass,
@@ -124,17 +125,17 @@ impl MovingHighPass {
         }
     }
 
-    /// Goes on from where the last step ended.
+    /// Starts the next step at the end of the last one.
     pub fn continue_to(&mut self, to: HighPass) {
         (self.from, self.to) = (self.to, to);
     }
 
-    /// Where it stands at the end of the step.
+    /// The filter at the end of the step.
     pub fn end(&self) -> &HighPass {
         &self.to
     }
 
-    /// The filter when `share` of the step is over.
+    /// The filter after `share` of the step.
     pub fn at(&self, share: f64) -> HighPass {
         let (from, to) = (self.from.warped_corner, self.to.warped_corner);
         if from == to {
@@ -151,7 +152,7 @@ mod tests {
 
     // scipy.signal 1.17.1: butter(2, 4000, 'high', fs=48000), freqz.
     #[test]
-    fn the_high_pass_is_scipys() {
+    fn the_high_pass_matches_scipy() {
         let high_pass = HighPass::new(4000.0, 48_000.0);
         for (frequency_hz, scipy_db) in [
             (500.0, -36.5217),

@@ -1,10 +1,10 @@
-//! Bypass: a fade between the processed voice and the delayed input, with the latency kept.
+//! Bypass: a fade between the processed voice and the delayed input. The latency does not change.
 
 use crate::clock::timing::Timing;
 use crate::control::crossfade::Crossfade;
 use crate::primitives::frame::Frame;
 
-/// The fade.
+/// The bypass switch.
 pub(crate) struct Bypass {
     fade: Crossfade,
 }
@@ -20,17 +20,18 @@ impl Bypass {
         self.fade.reset(on);
     }
 
-    /// Moves the fade to the end of the coming step.
-    pub fn step(&mut self, on: bool) {
-        self.fade.step(on);
+    /// Sets the target of the fade for the next step.
+    pub fn update_step(&mut self, on: bool) {
+        self.fade.update_step(on);
     }
 
-    /// Whether anything of the dry sound is heard in this step.
-    pub fn is_heard(&self) -> bool {
+    /// True if the delayed input is audible in this step.
+    pub fn is_active(&self) -> bool {
         !self.fade.ramp().rests_at(0.0)
     }
 
-    /// Fades towards `dry` in frames that start at `index` within the step; at both ends every bit is the source's.
+    /// Fades `frames` towards `dry`; the first frame is sample `index` of the step. At both ends of the fade every bit is that of
+    /// the source.
     pub fn process(&self, frames: &mut [Frame], dry: &[Frame], index: usize) {
         let share = self.fade.ramp();
         if share.rests_at(0.0) {

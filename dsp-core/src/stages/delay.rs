@@ -2,7 +2,7 @@
 
 use crate::settings::Lookahead;
 
-/// A delay line a channel, long enough for the longest lookahead.
+/// One delay line per channel, long enough for the longest lookahead.
 pub(crate) struct LookaheadDelay {
     lines: Vec<Vec<f32>>,
     length: usize,
@@ -11,16 +11,16 @@ pub(crate) struct LookaheadDelay {
 
 impl LookaheadDelay {
     pub fn new(channels: usize, sample_rate_hz: f64, lookahead: Lookahead) -> Self {
-        let longest = Lookahead::Long.samples(sample_rate_hz).max(1);
+        let max_samples = Lookahead::Long.samples(sample_rate_hz).max(1);
         let length = lookahead.samples(sample_rate_hz);
         Self {
-            lines: vec![vec![0.0; longest]; channels],
+            lines: vec![vec![0.0; max_samples]; channels],
             length,
             position: 0,
         }
     }
 
-    /// Changes the length; the caller resets.
+    /// Changes the length; call [`Self::reset`] afterwards.
     pub fn set_length(&mut self, samples: usize) {
         self.length = samples;
     }
@@ -30,7 +30,7 @@ impl LookaheadDelay {
         self.position = 0;
     }
 
-    /// Swaps each sample for the one that came `length` samples before.
+    /// Replaces each sample by the one `length` samples before.
     pub fn process(&mut self, audio: &mut [&mut [f32]]) {
         if self.length == 0 {
             return;

@@ -1,9 +1,9 @@
-//! Plain gain on every channel.
+//! Applies a gain to every channel.
 
 use crate::control::ramp::Ramp;
 use crate::primitives::frame::Frame;
 
-/// Multiplies frames that start at `index` within the step; a gain that rests at 1 leaves every bit.
+/// Multiplies frames; the first is sample `index` of the step. A constant gain of 1 leaves every bit unchanged.
 pub(crate) fn apply(gain: &Ramp, frames: &mut [Frame], index: usize) {
     if gain.rests_at(1.0) {
         return;

@@ -1,5 +1,5 @@
-//! Listen: the output, what is removed from it, or what the detector hears. None is louder than the voice that it is
-//! taken from, and each fades into the next.
+//! Listen: plays the output, the removed part, or the input of the detector. None is louder than the voice it is derived
+//! from, and switching fades.
 
 use crate::clock::timing::Timing;
 use crate::control::crossfade::Crossfade;
@@ -7,17 +7,17 @@ use crate::primitives::frame::Frame;
 use crate::primitives::state_variable::{HighPass, Memory, MovingHighPass};
 use crate::settings::{Listen, Settings};
 
-/// The fades and the detector's filter.
+/// The Listen switch: its fades and the detector's filter.
 pub(crate) struct ListenSwitch {
     step_samples: usize,
     removed: Crossfade,
     detector: Crossfade,
     high_pass: MovingHighPass,
-    /// None while nobody listens to the detector.
+    /// `None` while the detector is not played.
     filter: Option<Memory>,
 }
 
-/// What follows from the settings.
+/// Constants derived from the settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct ListenPlan {
     listen: Listen,
@@ -51,27 +51,27 @@ impl ListenSwitch {
         self.filter = None;
     }
 
-    /// Moves the fades to the end of the coming step.
-    pub fn step(&mut self, plan: &ListenPlan) {
-        self.removed.step(plan.listen == Listen::Removed);
-        self.detector.step(plan.listen == Listen::Detector);
+    /// Sets the targets of the fades for the next step.
+    pub fn update_step(&mut self, plan: &ListenPlan) {
+        self.removed.update_step(plan.listen == Listen::Removed);
+        self.detector.update_step(plan.listen == Listen::Detector);
         self.high_pass.continue_to(plan.high_pass);
         self.filter.iter_mut().for_each(Memory::flush_denormals);
     }
 
-    /// Whether anything but the output is heard in this step.
-    pub fn is_heard(&self) -> bool {
+    /// True if anything but the output is audible in this step.
+    pub fn is_active(&self) -> bool {
         !(self.removed.ramp().rests_at(0.0) && self.detector.ramp().rests_at(0.0))
     }
 
-    /// Replaces the output by what is listened to, in frames that start at `index` within the step. `levelled` is
-    /// the voice as it leaves the leveller.
+    /// Replaces the output by the selected signal; the first frame is sample `index` of the step. `levelled` is the output of
+    /// the leveller.
     pub fn process(&mut self, frames: &mut [Frame], levelled: &[Frame], index: usize) {
         let (removed, detector) = (*self.removed.ramp(), *self.detector.ramp());
         if detector.rests_at(0.0) {
             self.filter = None;
         }
-        if !self.is_heard() {
+        if !self.is_active() {
             return;
         }
         for (n, (frame, &levelled)) in frames.iter_mut().zip(levelled).enumerate() {
@@ -86,8 +86,8 @@ impl ListenSwitch {
         }
     }
 
-    /// One sample of the voice above `Detect from`. The fade is hardly open at the first, so that it does not matter that
-    /// the filter knows nothing of what came before but where it ended.
+    /// One sample of the voice above `Detect from`. The filter starts from the current value only; the fade is almost closed
+    /// then, so this is inaudible.
     fn detected(&mut self, levelled: Frame, index: usize) -> Frame {
         let memory = self.filter.get_or_insert_with(|| Memory::settled_at(levelled));
         let share = f64::from(index as u32 + 1) / self.step_samples as f64;

@@ -1,9 +1,11 @@
-//! The stages that the signal passes, in order: delay, leveller, sibilance, breath, Listen, gain, bypass.
+//! The stages of the signal path, in order: delay, leveller, sibilance, breath, Listen, output gain, bypass.
 
 pub(crate) mod breath;
 pub(crate) mod bypass;
 pub(crate) mod delay;
 pub(crate) mod gain;
+pub(crate) mod hop_input;
 pub(crate) mod leveller;
 pub(crate) mod listen;
+pub(crate) mod ratio;
 pub(crate) mod sibilance;

@@ -1,6 +1,7 @@
-//! The level of the voice, and the threshold that follows it.
+//! The level of the voice, and the adaptive threshold that follows it.
 
 pub(crate) mod adaptive_threshold;
-pub(crate) mod follower;
 pub(crate) mod power_window;
+pub(crate) mod tracked_voice;
+pub(crate) mod voice_follower;
 pub(crate) mod voice_source;

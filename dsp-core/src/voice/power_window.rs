@@ -1,14 +1,14 @@
-//! The mean of the last powers, over a window whose length is set with each value.
+//! The mean of the last powers, over a window of variable length.
 
-/// The last powers, oldest first, and their mean. The sum runs with what rounding takes from it beside it (Knuth, *The Art
-/// of Computer Programming*, 4.2.2, theorem B, from memory), so that it never has to be made afresh.
+/// The last powers, oldest first, and their mean. The running sum is compensated for rounding (Knuth, *The Art of Computer
+/// Programming*, 4.2.2, theorem B, from memory), so it never has to be computed anew.
 pub(crate) struct PowerWindow {
-    /// In single precision: rounded before they are summed, so that what is added is what is taken away.
+    /// In single precision, rounded before they are summed, so that exactly the added value is subtracted later.
     powers: Vec<f32>,
     newest: usize,
     len: usize,
     sum: f64,
-    lost: f64,
+    rounding: f64,
 }
 
 impl PowerWindow {
@@ -19,13 +19,13 @@ impl PowerWindow {
             newest: 0,
             len: 0,
             sum: 0.0,
-            lost: 0.0,
+            rounding: 0.0,
         }
     }
 
     pub fn clear(&mut self) {
         (self.newest, self.len) = (0, 0);
-        (self.sum, self.lost) = (0.0, 0.0);
+        (self.sum, self.rounding) = (0.0, 0.0);
     }
 
     pub fn len(&self) -> usize {
@@ -33,10 +33,10 @@ impl PowerWindow {
     }
 
     pub fn sum(&self) -> f64 {
-        (self.sum + self.lost).max(0.0)
+        (self.sum + self.rounding).max(0.0)
     }
 
-    /// Zero while it is empty.
+    /// The mean; 0 if the window is empty.
     pub fn mean(&self) -> f64 {
         if self.len == 0 {
             0.0
@@ -45,7 +45,7 @@ impl PowerWindow {
         }
     }
 
-    /// Adds one and drops the oldest until at most `length` stay.
+    /// Adds a power and drops the oldest until at most `length` are left.
     pub fn push(&mut self, power: f64, length: usize) {
         let power = power as f32;
         let length = length.min(self.powers.len());
@@ -65,16 +65,16 @@ impl PowerWindow {
     fn add(&mut self, power: f64) {
         let sum = self.sum + power;
         let added = sum - self.sum;
-        self.lost += (self.sum - (sum - added)) + (power - added);
+        self.rounding += (self.sum - (sum - added)) + (power - added);
         self.sum = sum;
     }
 
-    /// Oldest first.
+    /// The powers, oldest first.
     pub fn iter(&self) -> impl Iterator<Item = f64> {
         (0..self.len).map(|age| self.at(age))
     }
 
-    /// The power that so many came before, of those in the window.
+    /// The power at an index counted from the oldest.
     pub fn at(&self, age_from_oldest: usize) -> f64 {
         let index = self.newest + self.powers.len() + 1 + age_from_oldest - self.len;
         let wrapped = if index < self.powers.len() {
@@ -92,7 +92,7 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
-    fn a_soft_passage_is_read_right_after_one_that_was_180_db_louder() {
+    fn the_mean_is_exact_after_a_passage_180_db_louder() {
         let mut window = PowerWindow::new(64);
         (0..100_000).for_each(|n| window.push(1e6 * (1.0 + f64::from(n % 7)), 50));
         (0..50).for_each(|n| window.push(1e-12 * (1.0 + f64::from(n % 5)), 50));
@@ -101,7 +101,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn the_mean_is_that_of_the_last_values(values in prop::collection::vec(1e-9f64..1.0, 1..400), length in 1usize..50) {
+        fn the_mean_covers_exactly_the_last_values(values in prop::collection::vec(1e-9f64..1.0, 1..400), length in 1usize..50) {
             let mut window = PowerWindow::new(64);
             for (index, &value) in values.iter().enumerate() {
                 window.push(value, length);

@@ -102,7 +102,7 @@ impl TelemetryWriter {
     /// Passes a report on, or drops it where the ring is full or all has long been silent. Neither waits nor allocates.
     pub fn write(&mut self, report: &HopReport) {
         self.class = report.class;
-        let sounds = report.class != Class::Quiet || report.momentary_lufs > SILENCE_LUFS;
+        let sounds = report.class != Class::Quiet || report.level_lufs > SILENCE_LUFS;
         self.silent_s = if sounds { 0.0 } else { self.silent_s + self.hop_s };
         if self.silent_s <= REST_AFTER_S {
             let is_full = self.reports.push(*report).is_err();
@@ -250,10 +250,10 @@ mod tests {
         let (mut writer, reader) = telemetry();
         writer.set_clock(48_000.0, 64);
         let ticks = reader.ticks();
-        let mut block = |momentary_lufs: f32| {
+        let mut block = |level_lufs: f32| {
             let before = ticks.now();
             writer.write(&HopReport {
-                momentary_lufs,
+                level_lufs,
                 ..report(0)
             });
             writer.end_block(spectrum(&[0.0; 129]), 64);

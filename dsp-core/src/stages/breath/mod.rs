@@ -1,8 +1,8 @@
-//! The breath stage: breaths are held at a proportion of the voice, and may lose their low end.
+//! The breath stage: limits breaths to a proportion of the voice, and optionally cuts their low end.
 
+mod breath_bands;
 mod detector;
 
-use crate::analysis::Spectrum;
 use crate::clock::timing::Timing;
 use crate::control::ballistics::{Ballistics, BallisticsDecay};
 use crate::control::ramp::Ramp;
@@ -11,43 +11,45 @@ use crate::primitives::frame::Frame;
 use crate::primitives::state_variable::{HighPass, Memory, MovingHighPass};
 use crate::report::Class;
 use crate::settings::BreathSettings;
+use crate::stages::hop_input::HopInput;
 use crate::voice::adaptive_threshold::AdaptiveThreshold;
 use detector::BreathDetector;
 
-/// Time constant on the way down: breaths swell over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms).
+/// Attack time constant: breaths rise over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms).
 const ATTACK_MS: f32 = 8.0;
-/// Time constants on the way back: slow in the rest between a breath and the word, so that the room is not pumped up, and
-/// fast once the word begins.
+/// Release time constants: slow in the rest after a breath, so that the background does not pump, and fast once a word
+/// begins.
 const RELEASE_MS: f32 = 60.0;
 const RELEASE_TO_VOICE_MS: f32 = 1.5;
-/// The low cut's corner while it is off: out of the way of everything.
-const RESTING_CORNER_HZ: f32 = 40.0;
+/// Corner of the low cut while it is off, Hz.
+const OFF_CORNER_HZ: f32 = 40.0;
 
 /// The detector, the gain and the low cut.
 pub(crate) struct Breath {
     timing: Timing,
     detector: BreathDetector,
-    voice_sounds: bool,
-    asked_db: f32,
+    voice_active: bool,
+    requested_db: f32,
     cutting: bool,
     reduction: Ballistics,
     cut: Ballistics,
     gain: Ramp,
     cut_share: Ramp,
     low_cut: MovingHighPass,
-    /// None while no breath is near: it wakes when one is suspected, and has heard enough once one is proven.
+    /// The state of the low cut; `None` while no breath is possible. It starts when a breath is possible, and has settled
+    /// when the breath is confirmed.
     filter: Option<Memory>,
-    cut_is_near: bool,
-    /// Nothing is taken away, and nothing moves.
-    rests: bool,
+    cut_possible: bool,
+    /// True while nothing is reduced and nothing moves.
+    idle: bool,
 }
 
-/// What follows from the settings.
+/// Constants derived from the settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct BreathPlan {
     settings: BreathSettings,
     low_cut: Option<HighPass>,
-    falling: BallisticsDecay,
+    in_rest: BallisticsDecay,
     before_voice: BallisticsDecay,
 }
 
@@ -61,7 +63,7 @@ impl BreathPlan {
         Self {
             settings: *settings,
             low_cut: settings.low_cut_hz.map(low_cut),
-            falling: decay(RELEASE_MS),
+            in_rest: decay(RELEASE_MS),
             before_voice: decay(RELEASE_TO_VOICE_MS),
         }
     }
@@ -69,12 +71,12 @@ impl BreathPlan {
 
 impl Breath {
     pub fn new(timing: Timing) -> Self {
-        let low_cut = HighPass::new(f64::from(RESTING_CORNER_HZ), timing.sample_rate_hz);
+        let low_cut = HighPass::new(f64::from(OFF_CORNER_HZ), timing.sample_rate_hz);
         Self {
             timing,
             detector: BreathDetector::new(timing),
-            voice_sounds: false,
-            asked_db: 0.0,
+            voice_active: false,
+            requested_db: 0.0,
             cutting: false,
             reduction: Ballistics::default(),
             cut: Ballistics::default(),
@@ -82,72 +84,69 @@ impl Breath {
             cut_share: Ramp::resting(0.0),
             low_cut: MovingHighPass::resting(low_cut),
             filter: None,
-            cut_is_near: false,
-            rests: false,
+            cut_possible: false,
+            idle: false,
         }
     }
 
     pub fn reset(&mut self) {
         self.detector.reset();
-        (self.asked_db, self.cutting, self.voice_sounds) = (0.0, false, false);
+        (self.requested_db, self.cutting, self.voice_active) = (0.0, false, false);
         self.reduction.reset();
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
         self.cut_share = Ramp::resting(0.0);
-        (self.filter, self.cut_is_near, self.rests) = (None, false, false);
+        (self.filter, self.cut_possible, self.idle) = (None, false, false);
     }
 
-    /// Decides once a hop: the input's class and spectrum, the leveller's power gain, the voice level.
-    pub fn decide(
-        &mut self,
-        (class, spectrum): (Class, &Spectrum),
-        leveller_power_gain: f64,
-        voice_lufs: f32,
-        plan: &BreathPlan,
-    ) {
+    /// Updates the target once per hop.
+    pub fn update_hop(&mut self, hop: HopInput, voice_lufs: f32, plan: &BreathPlan) {
         let settings = &plan.settings;
-        let breath_power = self.detector.hear(class, spectrum).filter(|_| settings.on);
-        self.asked_db = breath_power.map_or(0.0, |power| {
+        let breath_power = self
+            .detector
+            .update_hop(hop.class, hop.spectrum)
+            .filter(|_| settings.on);
+        self.requested_db = breath_power.map_or(0.0, |power| {
             let threshold = AdaptiveThreshold {
                 voice_lufs,
                 proportion_lu: settings.proportion_lu,
             };
-            let level_lufs = lufs_from_power(power * leveller_power_gain);
+            let level_lufs = lufs_from_power(power * hop.leveller_power_gain);
             threshold.excess_lu(level_lufs).clamp(0.0, settings.range_db)
         });
         self.cutting = breath_power.is_some() && settings.low_cut_hz.is_some();
-        self.voice_sounds = breath_power.is_none() && class != Class::Quiet;
+        self.voice_active = breath_power.is_none() && hop.class != Class::Quiet;
         self.filter.iter_mut().for_each(Memory::flush_denormals);
     }
 
-    /// Moves gain and low cut towards the last decision, to the end of the coming step.
-    pub fn step(&mut self, plan: &BreathPlan) {
+    /// Moves gain and low cut towards the target for the next step.
+    pub fn update_step(&mut self, plan: &BreathPlan) {
         self.low_cut
             .continue_to(plan.low_cut.unwrap_or(*self.low_cut.end()));
-        self.cut_is_near = plan.low_cut.is_some() && self.detector.suspects();
-        if self.rests && self.asked_db == 0.0 && !self.cutting {
+        self.cut_possible = plan.low_cut.is_some() && self.detector.is_breath_possible();
+        if self.idle && self.requested_db == 0.0 && !self.cutting {
             return;
         }
-        let decay = if self.voice_sounds {
+        let decay = if self.voice_active {
             plan.before_voice
         } else {
-            plan.falling
+            plan.in_rest
         };
-        let reduction_db = self.reduction.process(self.asked_db, decay);
-        let cut_share = self.cut.process(if self.cutting { 1.0 } else { 0.0 }, decay);
+        let reduction_db = self.reduction.update_step(self.requested_db, decay);
+        let cut_share = self.cut.update_step(if self.cutting { 1.0 } else { 0.0 }, decay);
         self.gain
             .continue_to(gain_from_db(-reduction_db), self.timing.step_samples);
         self.cut_share
             .continue_to(f64::from(cut_share), self.timing.step_samples);
-        self.rests = self.gain.rests_at(1.0) && self.cut_share.rests_at(0.0);
+        self.idle = self.gain.rests_at(1.0) && self.cut_share.rests_at(0.0);
     }
 
-    /// Reduction at the end of the step, positive decibels.
+    /// Reduction at the end of the step, 0 or positive.
     pub fn reduction_db(&self) -> f32 {
         self.reduction.reduction_db()
     }
 
-    /// Applies low cut and gain to frames that start at `index` within the step.
+    /// Applies low cut and gain to frames; the first is sample `index` of the step.
     pub fn process(&mut self, frames: &mut [Frame], index: usize) {
         self.cut(frames, index);
         crate::stages::gain::apply(&self.gain, frames, index);
@@ -155,13 +154,13 @@ impl Breath {
 
     fn cut(&mut self, frames: &mut [Frame], index: usize) {
         let resting = self.cut_share.rests_at(0.0);
-        if resting && !self.cut_is_near {
+        if resting && !self.cut_possible {
             self.filter = None;
             return;
         }
         let memory = self.filter.get_or_insert_default();
         if resting {
-            self.low_cut.end().follow(memory, frames);
+            self.low_cut.end().advance(memory, frames);
             return;
         }
         for (n, frame) in frames.iter_mut().enumerate() {

@@ -1,9 +1,9 @@
-//! The leveller: a feed-forward compressor in the log domain (Giannoulis, Massberg & Reiss 2012) whose detector is
-//! blind to sibilants and breaths. It levels voices; while anything else sounds, its gain stands still.
+//! The leveller: a feed-forward compressor in the log domain (Giannoulis, Massberg & Reiss 2012). Its detector ignores
+//! sibilants and breaths; the gain is held while anything but a voice sounds.
 
-mod attention;
 mod auto_makeup;
 mod curve;
+mod gain_mode;
 mod program_release;
 mod recent_maximum;
 
@@ -15,40 +15,40 @@ use crate::primitives::frame::Frame;
 use crate::report::Class;
 use crate::settings::LevellerSettings;
 
-use attention::{Attention, AttentionSpan};
 use auto_makeup::AutoMakeup;
 use curve::{Curve, level_db};
+use gain_mode::{GainMode, GainModeSelector};
 use program_release::{ProgramRelease, ReleaseDecays};
 
-/// A voice whose reduction lags what is asked for by more is still being caught by the attack: a millisecond of that
-/// would count as much in the automatic makeup as a third of a second of levelled voice.
-const CAUGHT_DB: f32 = 1.0;
-/// Time constant that rounds the corner at which the reduction turns from release to attack and back: too short to be
-/// heard in an attack, long enough that the steepest step of a setting leaves nothing beside a loud tone.
-const ROUNDING_MS: f32 = 1.0;
-/// Closer than this the rounded reduction has arrived.
+/// While the reduction lags the request by more than this, the attack is not finished. Such hops are left out of automatic
+/// makeup: one millisecond of them would count as much as a third of a second of levelled voice.
+const ATTACK_LAG_DB: f32 = 1.0;
+/// Time constant of the smoothing where the reduction turns between release and attack: inaudible in an attack, but long
+/// enough that the largest step of a setting adds nothing audible to a loud tone.
+const SMOOTHING_MS: f32 = 1.0;
+/// Distance at which the smoothed reduction has arrived.
 const ARRIVED_DB: f32 = 1e-6;
 
-/// The gain's memory.
+/// The leveller.
 pub(crate) struct Leveller {
     timing: Timing,
-    attention: AttentionSpan,
+    gain_mode: GainModeSelector,
     release: ProgramRelease,
     auto_makeup: AutoMakeup,
-    /// Shares of what is switched on.
+    /// The fading switches.
     on: Glide,
     auto: Glide,
-    rounding: f32,
+    smoothing: f32,
     start_db: f32,
-    caught: bool,
-    /// The curve with which all was forgotten: it is off, and has faded out.
-    forgotten: Option<Curve>,
+    attack_finished: bool,
+    /// Set while the leveller is off and has faded out: the curve for which its detectors were reset.
+    reset_for: Option<Curve>,
     reduction_db: f32,
     makeup_db: f32,
     gain: Ramp,
 }
 
-/// What follows from the settings.
+/// Constants derived from the settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct LevellerPlan {
     settings: LevellerSettings,
@@ -60,224 +60,148 @@ impl LevellerPlan {
     pub fn new(settings: &LevellerSettings, timing: Timing) -> Self {
         Self {
             settings: *settings,
-            curve: Curve::of(settings),
+            curve: Curve::new(settings),
             release: ReleaseDecays::new(settings, timing),
         }
     }
 }
 
 impl Leveller {
-    /// For a sound that leaves a delay of `lookahead_samples` after it was heard.
+    /// For a delay of `lookahead_samples` between analysis and output.
     pub fn new(timing: Timing, lookahead_samples: usize) -> Self {
         Self {
             timing,
-            attention: AttentionSpan::new(timing, lookahead_samples),
+            gain_mode: GainModeSelector::new(timing, lookahead_samples),
             release: ProgramRelease::new(timing),
             auto_makeup: AutoMakeup::new(timing),
             on: Glide::new(timing, 0.0),
             auto: Glide::new(timing, 0.0),
-            rounding: timing.step_decay(ROUNDING_MS),
+            smoothing: timing.step_decay(SMOOTHING_MS),
             start_db: 0.0,
-            caught: false,
-            forgotten: None,
+            attack_finished: false,
+            reset_for: None,
             reduction_db: 0.0,
             makeup_db: 0.0,
             gain: Ramp::resting(1.0),
         }
     }
 
-    /// Takes the length of the delay; to be followed by a reset.
+    /// Changes the length of the delay; call [`Self::reset`] afterwards.
     pub fn set_lookahead(&mut self, lookahead_samples: usize) {
-        self.attention = AttentionSpan::new(self.timing, lookahead_samples);
+        self.gain_mode = GainModeSelector::new(self.timing, lookahead_samples);
     }
 
-    /// Forgets all sound. `start_lufs` is the voice that automatic makeup expects until one is heard.
+    /// Clears all state. Automatic makeup assumes a voice of `start_lufs` until one is present.
     pub fn reset(&mut self, plan: &LevellerPlan, start_lufs: f32) {
         let settings = &plan.settings;
         self.start_db = level_db(power_from_lufs(start_lufs));
-        self.attention.reset();
+        self.gain_mode.reset();
         self.on.reset(share(settings.on));
         self.auto.reset(share(settings.auto_makeup));
-        self.forget(plan.curve);
-        self.forgotten = None;
+        self.reset_detectors(plan.curve);
+        self.reset_for = None;
         self.reduction_db = 0.0;
-        self.settle(settings.makeup_db);
-        self.gain = Ramp::resting(self.gain_now());
+        self.update_gains(settings.makeup_db);
+        self.gain = Ramp::resting(self.linear_gain());
     }
 
-    /// Decides on the gain at the end of the coming step, from the mean square of the last window and its class.
-    pub fn decide(&mut self, window_power: f64, class: Class, plan: &LevellerPlan) {
+    /// Sets the gain at the end of the next step, from the mean square and the class of the last analysis window.
+    pub fn update_step(&mut self, window_power: f64, class: Class, plan: &LevellerPlan) {
         let (settings, curve) = (&plan.settings, plan.curve);
-        let attention = self.attention.step(class);
-        if !settings.on && self.rests_off(plan) {
+        let mode = self.gain_mode.update_step(class);
+        if !settings.on && self.is_idle(plan) {
             return;
         }
         let on = self.on.step(share(settings.on));
         self.auto.step(share(settings.auto_makeup));
-        self.forgotten = None;
+        self.reset_for = None;
         if settings.on {
-            self.auto_makeup.set(curve);
-            self.follow(window_power, attention, plan);
+            self.auto_makeup.set_curve(curve);
+            self.update_reduction(window_power, mode, plan);
         } else if on == 0.0 {
-            self.forget(curve);
-            self.forgotten = (self.reduction_db == 0.0).then_some(curve);
+            self.reset_detectors(curve);
+            self.reset_for = (self.reduction_db == 0.0).then_some(curve);
         }
-        self.settle(settings.makeup_db);
-        self.gain.continue_to(self.gain_now(), self.timing.step_samples);
+        self.update_gains(settings.makeup_db);
+        self.gain
+            .continue_to(self.linear_gain(), self.timing.step_samples);
     }
 
-    /// True where another step of being off would change nothing.
-    fn rests_off(&self, plan: &LevellerPlan) -> bool {
-        self.forgotten == Some(plan.curve)
+    /// True if the leveller is off and another step would change nothing.
+    fn is_idle(&self, plan: &LevellerPlan) -> bool {
+        self.reset_for == Some(plan.curve)
             && self.auto.value() == share(plan.settings.auto_makeup)
             && self.gain.rests_at(1.0)
     }
 
-    fn follow(&mut self, window_power: f64, attention: Attention, plan: &LevellerPlan) {
-        match attention {
-            Attention::Voice => {
-                let asked_db = plan.curve.reduction_db(level_db(window_power));
-                self.release.follow(asked_db, &plan.release);
-                self.caught = asked_db <= self.release.reduction_db() + CAUGHT_DB;
+    fn update_reduction(&mut self, window_power: f64, mode: GainMode, plan: &LevellerPlan) {
+        match mode {
+            GainMode::Follow => {
+                let requested_db = plan.curve.reduction_db(level_db(window_power));
+                self.release.follow(requested_db, &plan.release);
+                self.attack_finished = requested_db <= self.release.reduction_db() + ATTACK_LAG_DB;
             }
-            Attention::Rest => self.release.rest(&plan.release),
-            Attention::Still => {}
+            GainMode::Recover => self.release.recover(&plan.release),
+            GainMode::Hold => {}
         }
     }
 
-    /// Takes the K-weighted mean square of a voiced hop of the input, for the automatic makeup.
-    pub fn hear_voice(&mut self, power: f64) {
-        if self.caught {
-            self.auto_makeup.hear(power, self.release.reduction_db());
+    /// Adds the K-weighted mean square of a voiced hop of the input to the automatic makeup.
+    pub fn add_voiced_hop(&mut self, power: f64) {
+        if self.attack_finished {
+            self.auto_makeup
+                .add_voiced_hop(power, self.release.reduction_db());
         }
     }
 
-    fn forget(&mut self, curve: Curve) {
+    fn reset_detectors(&mut self, curve: Curve) {
         self.release.reset();
-        self.caught = false;
+        self.attack_finished = false;
         self.auto_makeup.reset(self.start_db, curve);
     }
 
-    fn settle(&mut self, manual_makeup_db: f32) {
+    /// Updates the smoothed reduction and the makeup.
+    fn update_gains(&mut self, manual_makeup_db: f32) {
         let (on, auto) = (self.on.value() as f32, self.auto.value() as f32);
-        let turned_db = on * self.release.reduction_db();
-        let away_db = self.rounding * (self.reduction_db - turned_db);
-        self.reduction_db = if away_db.abs() < ARRIVED_DB {
-            turned_db
+        let switched_db = on * self.release.reduction_db();
+        let distance_db = self.smoothing * (self.reduction_db - switched_db);
+        self.reduction_db = if distance_db.abs() < ARRIVED_DB {
+            switched_db
         } else {
-            turned_db + away_db
+            switched_db + distance_db
         };
-        self.makeup_db = on * (manual_makeup_db + auto * self.auto_makeup.db());
+        self.makeup_db = on * (manual_makeup_db + auto * self.auto_makeup.makeup_db());
     }
 
-    fn gain_now(&self) -> f64 {
+    fn linear_gain(&self) -> f64 {
         gain_from_db(self.makeup_db - self.reduction_db)
     }
 
-    /// Power gain, makeup included: what the voice's input power becomes at the leveller's output.
+    /// Power gain from the input to the leveller's output, makeup included.
     pub fn power_gain(&self) -> f64 {
         power_from_db(self.makeup_db - self.reduction_db)
     }
 
-    /// Power gain without makeup: what is remembered of a voice must not depend on a fader that moved since.
+    /// Power gain without makeup: the voice follower must not depend on a makeup that may change later.
     pub fn reduction_power_gain(&self) -> f64 {
         power_from_db(-self.reduction_db)
     }
 
-    /// Reduction without makeup, positive decibels.
+    /// Reduction without makeup, 0 or positive.
     pub fn reduction_db(&self) -> f32 {
         self.reduction_db
     }
 
-    /// Makeup, manual and automatic, decibels.
+    /// Manual and automatic makeup together.
     pub fn makeup_db(&self) -> f32 {
         self.makeup_db
     }
 
-    /// Applies the gain to frames that start at `index` within the step.
+    /// Applies the gain to frames; the first is sample `index` of the step.
     pub fn process(&self, frames: &mut [Frame], index: usize) {
         crate::stages::gain::apply(&self.gain, frames, index);
     }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::curve::SINE_DB;
-    use super::*;
-
-    const ON: LevellerSettings = LevellerSettings {
-        on: true,
-        threshold_db: -20.0,
-        ratio: 4.0,
-        knee_db: 10.0,
-        attack_ms: 4.0,
-        release_ms: 120.0,
-        makeup_db: 0.0,
-        auto_makeup: false,
-    };
-
-    fn plan() -> LevellerPlan {
-        LevellerPlan::new(&ON, Timing::new(48_000.0))
-    }
-
-    fn sine_power(level_db: f32) -> f64 {
-        10f64.powf(f64::from(level_db - SINE_DB) / 10.0)
-    }
-
-    // Giannoulis, Massberg & Reiss 2012, equation 4 with threshold -20 dB, ratio 4, knee 10 dB, once settled.
-    #[test]
-    fn a_steady_voice_is_levelled_along_the_published_curve() {
-        for (input_db, output_db) in [(-25.0, -25.0), (-20.0, -20.9375), (-15.0, -18.75), (0.0, -15.0)] {
-            let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
-            leveller.reset(&plan(), -24.0);
-            (0..3000).for_each(|_| leveller.decide(sine_power(input_db), Class::Voice, &plan()));
-            assert!(
-                (input_db - leveller.reduction_db() - output_db).abs() < 0.01,
-                "{input_db} dB"
-            );
-        }
-    }
-
-    #[test]
-    fn a_sibilant_neither_drives_it_down_nor_lets_it_recover() {
-        let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
-        leveller.reset(&plan(), -24.0);
-        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &plan()));
-        let before_db = leveller.reduction_db();
-        (0..600).for_each(|_| leveller.decide(sine_power(0.0), Class::Sibilant, &plan()));
-        (0..600).for_each(|_| leveller.decide(sine_power(-60.0), Class::Breath, &plan()));
-        assert_eq!(leveller.reduction_db(), before_db);
-    }
-
-    #[test]
-    fn one_that_was_off_for_long_is_as_new() {
-        let off = LevellerPlan::new(&LevellerSettings { on: false, ..ON }, Timing::new(48_000.0));
-        let levellers = [2000, 0].map(|steps| {
-            let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
-            leveller.reset(&off, -24.0);
-            (0..steps).for_each(|_| leveller.decide(sine_power(-3.0), Class::Voice, &plan()));
-            (0..2000).for_each(|_| leveller.decide(sine_power(-3.0), Class::Voice, &off));
-            assert!(leveller.rests_off(&off) && leveller.gain_now() == 1.0);
-            (0..700).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &plan()));
-            (leveller.reduction_db(), leveller.gain)
-        });
-        assert!(levellers[0].0 > 3.0);
-        assert_eq!(levellers[0], levellers[1]);
-    }
-
-    #[test]
-    fn the_fading_edge_of_a_word_is_held_and_a_softer_voice_is_followed() {
-        let mut leveller = Leveller::new(Timing::new(48_000.0), 240);
-        leveller.reset(&plan(), -24.0);
-        (0..3000).for_each(|_| leveller.decide(sine_power(-10.0), Class::Voice, &plan()));
-        let before_db = leveller.reduction_db();
-        (0..150).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &plan()));
-        assert!((leveller.reduction_db() - before_db).abs() < 1e-3);
-        (0..20_000).for_each(|_| leveller.decide(sine_power(-22.0), Class::Voice, &plan()));
-        assert!(
-            (leveller.reduction_db() - 0.3375).abs() < 0.01,
-            "{} dB",
-            leveller.reduction_db()
-        );
-    }
-}
+mod tests;

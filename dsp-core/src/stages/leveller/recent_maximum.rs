@@ -1,27 +1,27 @@
-//! The greatest value of late.
+//! The maximum over a moving window.
 
-/// Blocks that the window is made of: the longest that a value may count beyond the window is one of them.
+/// Blocks per window. A value may count for up to one block longer than the window.
 const BLOCKS: usize = 6;
 
-/// The greatest of the last values, over a window that moves on block by block.
+/// The maximum of the last values, over a window that moves block by block.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct RecentMaximum {
     block_steps: usize,
     position: usize,
     current: f32,
     finished: [f32; BLOCKS],
-    of_finished: f32,
+    finished_maximum: f32,
 }
 
 impl RecentMaximum {
-    /// Over the last `steps` values, and up to a sixth more.
+    /// For the last `steps` values, and up to a sixth more.
     pub fn new(steps: usize) -> Self {
         Self {
             block_steps: steps.div_ceil(BLOCKS),
             position: 0,
             current: 0.0,
             finished: [0.0; BLOCKS],
-            of_finished: 0.0,
+            finished_maximum: 0.0,
         }
     }
 
@@ -29,17 +29,17 @@ impl RecentMaximum {
         *self = Self::new(self.block_steps * BLOCKS);
     }
 
-    /// Takes a value that is not negative; returns the greatest.
+    /// Adds a value (0 or positive); returns the maximum.
     pub fn push(&mut self, value: f32) -> f32 {
         if self.position == self.block_steps {
             self.finished.rotate_left(1);
             self.finished[BLOCKS - 1] = self.current;
-            self.of_finished = self.finished.iter().copied().fold(0.0, f32::max);
+            self.finished_maximum = self.finished.iter().copied().fold(0.0, f32::max);
             (self.position, self.current) = (0, 0.0);
         }
         self.position += 1;
         self.current = self.current.max(value);
-        self.current.max(self.of_finished)
+        self.current.max(self.finished_maximum)
     }
 }
 
@@ -48,7 +48,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_value_counts_for_the_window_and_no_longer_than_a_block_more() {
+    fn a_value_counts_for_the_window_and_at_most_one_block_more() {
         let mut recent = RecentMaximum::new(60);
         for start in 0..25 {
             recent.reset();

@@ -1,25 +1,26 @@
-//! The edge of a sibilant's own band: where its noise begins, event by event.
+//! The lower edge of a sibilant's noise, per event.
 //!
-//! sh lies near 3.8 kHz and s near 6.8 kHz (Jongman, Wayland & Wong 2000). A shelf that begins where the sibilant
-//! begins catches the one without dulling what the voice still says under the other.
+//! sh peaks near 3.8 kHz and s near 6.8 kHz (Jongman, Wayland & Wong 2000). A shelf that begins at the edge of the sibilant
+//! reduces both without dulling the voice below.
 
 use crate::analysis::Spectrum;
 use crate::clock::timing::Timing;
 
-/// The share of the power above `Detect from` that lies below the edge: the foot of the noise, not its peak ...
+/// Share of the power above `Detect from` that lies below the edge: the edge is the foot of the noise, not its peak.
 const SHARE: f32 = 0.1;
-/// ... and, where much is to be taken, no more than this share of what shall be left: the foot stays as it is.
-const SHARE_OF_REST: f32 = 0.8;
-/// How far above `Detect from` the edge may go.
-const HIGHEST_OCTAVES: f32 = 2.0;
-/// The edge is the mean, in octaves, over this long: one window of noise reads it to within a third of an octave only.
+/// For deep reductions, the part below the edge is at most this share of the power that remains, because the shelf hardly
+/// reduces it.
+const SHARE_OF_REMAINDER: f32 = 0.8;
+/// The highest edge above `Detect from`.
+const MAX_OCTAVES: f32 = 2.0;
+/// Averaging time: one window of noise reads the edge only to within a third of an octave.
 const MEMORY_MS: f32 = 16.0;
-/// One-pole low-passes in a row through which the filter's corner follows, and the time constant of each: a sibilant turns
-/// into another over tens of milliseconds, and one pole alone would start with a corner that is heard.
+/// One-pole low-passes in series that smooth the filter's corner, and their time constant. One sibilant changes into another
+/// over tens of milliseconds; a single pole would start with an audible corner.
 const POLES: usize = 2;
 const GLIDE_MS: f32 = 2.0;
 
-/// The edge of the event that sounds, and of the filter that follows it. In octaves above `Detect from`.
+/// The edge of the current event and of the filter that follows it, in octaves above `Detect from`.
 pub(crate) struct SibilantEdge {
     mean_octaves: f32,
     hops: usize,
@@ -45,30 +46,29 @@ impl SibilantEdge {
         self.poles_octaves = [0.0; POLES];
     }
 
-    /// The next hop belongs to another event.
+    /// Ends the event: the next hop starts a new average.
     pub fn end_event(&mut self) {
         self.hops = 0;
     }
 
-    /// Takes the spectrum of the event's next hop, of which `asked_db` shall be taken; gives the edge so far, Hz.
-    pub fn hear(&mut self, spectrum: &Spectrum, from_hz: f32, asked_db: f32) -> f32 {
-        let share = SHARE.min(SHARE_OF_REST * 10f32.powf(-asked_db / 10.0));
+    /// Takes the spectrum of the event's next hop and the reduction requested for it; returns the edge, Hz.
+    pub fn update_hop(&mut self, spectrum: &Spectrum, from_hz: f32, requested_db: f32) -> f32 {
+        let share = SHARE.min(SHARE_OF_REMAINDER * 10f32.powf(-requested_db / 10.0));
         if let Some(edge_hz) = spectrum.quantile_hz(from_hz, share) {
-            let octaves = (edge_hz / from_hz).log2().clamp(0.0, HIGHEST_OCTAVES);
+            let octaves = (edge_hz / from_hz).log2().clamp(0.0, MAX_OCTAVES);
             self.hops = (self.hops + 1).min(self.memory_hops);
             self.mean_octaves += (octaves - self.mean_octaves) / self.hops as f32;
         }
         self.edge_hz(from_hz)
     }
 
-    /// The edge of the event that sounds, or of the last one, Hz.
+    /// The edge of the current or the last event, Hz.
     pub fn edge_hz(&self, from_hz: f32) -> f32 {
         from_hz * self.mean_octaves.exp2()
     }
 
-    /// Moves the filter's edge to the end of the coming step; gives it in octaves above `Detect from`. A filter that is
-    /// `idle` may jump.
-    pub fn step(&mut self, idle: bool) -> f32 {
+    /// Moves the filter's edge by one step; returns it in octaves above `Detect from`. An `idle` filter may jump.
+    pub fn update_step(&mut self, idle: bool) -> f32 {
         let keep = if idle { 0.0 } else { self.glide_decay };
         self.poles_octaves.iter_mut().fold(self.mean_octaves, |to, pole| {
             *pole = to + keep * (*pole - to);
@@ -83,13 +83,14 @@ mod tests {
     use crate::primitives::frame::Frame;
     use crate::settings::SibilanceSettings;
     use crate::stages::sibilance::reach::Reach;
-    use crate::stages::sibilance::shelf::{MovingShelf, Shelf};
+    use crate::stages::sibilance::shelf::Shelf;
+    use crate::stages::sibilance::shelf_shape::MovingShelf;
     use realfft::RealFftPlanner;
 
     const RATE_HZ: f64 = 48_000.0;
     const TONE_HZ: f64 = 6000.0;
 
-    /// A tone through a shelf of 12 dB whose edge is told to jump by `octaves` in the middle.
+    /// A tone through a shelf of -12 dB whose edge is set to jump by `octaves` in the middle.
     fn tone_under_a_moving_edge(octaves: f32) -> Vec<f32> {
         let timing = Timing::new(RATE_HZ);
         let settings = SibilanceSettings::default();
@@ -105,7 +106,7 @@ mod tests {
                 edge.mean_octaves = octaves;
             }
             let from = to;
-            to = reach.shape(12.0, settings.from_hz * edge.step(false).exp2());
+            to = reach.shape(12.0, settings.from_hz * edge.update_step(false).exp2());
             let moving = MovingShelf {
                 from,
                 to,
@@ -138,7 +139,7 @@ mod tests {
     }
 
     #[test]
-    fn an_edge_that_moves_makes_no_noise_of_its_own() {
+    fn a_moving_edge_adds_no_noise() {
         let moved = tone_under_a_moving_edge(0.75);
         let change = moved[14_000..14_100]
             .iter()

@@ -2,20 +2,19 @@
 
 use crate::clock::timing::{HOPS_PER_WINDOW, Timing};
 
-/// Memory once an event has lasted longer: noise is read to within half a decibel, and a fading s still moves it. At 14 ms the
-/// singer's chorus loses 0.03 LU more on average: the knee turns scatter into reduction.
+/// Averaging time: noise reads to within half a decibel, and a fading s is still followed. With 14 ms the singer's chorus is
+/// reduced by 0.03 LU more on average, because the knee turns scatter into reduction.
 const MEMORY_MS: f32 = 16.0;
-/// Hops in which the window of analysis still fills with the event: each replaces the one before.
+/// Hops at the onset in which the analysis window still fills with the event: each replaces the one before.
 const ONSET_HOPS: usize = HOPS_PER_WINDOW - 2;
-/// Later a hop above the mean by this ratio of powers (6 dB) shows that the event had not yet begun in earnest: noise
-/// alone goes there less than once in a thousand hops.
+/// Power ratio (6 dB) above the mean at which the average restarts, because the event was still rising. Noise alone gets
+/// there less than once in a thousand hops.
 const RISING: f64 = 4.0;
-/// A hop under the mean by this ratio of powers (2 dB) shows that the loud start of a burst is over, or that an s fades:
-/// following down is what keeps a fading sibilant in proportion (on the demo's and espeak-ng's voices 1.6 beats 2.0 and 2.5).
+/// Power ratio (2 dB) below the mean at which the average restarts, because a burst is over or an s fades. This keeps a
+/// fading sibilant in proportion (on the demo's and espeak-ng's voices 1.6 is better than 2.0 and 2.5).
 const FALLING: f64 = 1.6;
 
-/// The mean power since an event began, then over the last milliseconds: from its first hop on, the best estimate that
-/// the hops so far allow.
+/// The mean power of the event so far, over at most the last 16 ms.
 pub(crate) struct EventLevel {
     mean: f64,
     hops: usize,
@@ -38,7 +37,7 @@ impl EventLevel {
         (self.mean, self.hops, self.hops_since_onset) = (0.0, 0, 0);
     }
 
-    /// Takes the power of the event's next hop; returns its level so far as a power.
+    /// Adds the power of the event's next hop; returns the mean power.
     pub fn push(&mut self, power: f64) -> f64 {
         let filling = self.hops_since_onset < ONSET_HOPS;
         self.hops_since_onset += 1;
@@ -60,7 +59,7 @@ mod tests {
     }
 
     #[test]
-    fn an_abrupt_onset_is_read_at_its_level_once_the_window_is_full() {
+    fn an_abrupt_onset_reads_its_level_once_the_window_is_full() {
         let mut level = event();
         for power in [0.01, 0.6] {
             level.push(power);
@@ -69,7 +68,7 @@ mod tests {
     }
 
     #[test]
-    fn a_burst_is_followed_down_at_once_and_noise_is_averaged() {
+    fn the_end_of_a_burst_is_followed_at_once_and_noise_is_averaged() {
         let mut level = event();
         for _ in 0..6 {
             level.push(4.0);

@@ -1,69 +1,73 @@
-//! The sibilance stage: a sibilant that stands out of proportion to the voice is brought back to it.
+//! The sibilance stage: reduces a sibilant that exceeds the adaptive threshold.
 
 mod edge;
 mod event_level;
 pub(crate) mod gain_computer;
 pub(crate) mod reach;
 pub(crate) mod shelf;
+pub(crate) mod shelf_shape;
 
 use self::edge::SibilantEdge;
 use self::event_level::EventLevel;
 use self::gain_computer::sibilance_reduction_db;
 use self::reach::Reach;
-use self::shelf::{MovingShelf, Shelf, ShelfShape};
-use crate::analysis::{Band, Spectrum};
+use self::shelf::Shelf;
+use self::shelf_shape::{MovingShelf, ShelfShape};
+use crate::analysis::Band;
 use crate::clock::timing::Timing;
 use crate::control::ballistics::{Ballistics, BallisticsDecay};
 use crate::primitives::decibels::{SILENCE_LUFS, lufs_from_power};
 use crate::primitives::frame::Frame;
 use crate::report::Class;
 use crate::settings::SibilanceSettings;
+use crate::stages::hop_input::HopInput;
 
-/// Attack and release are set as the time to 99 %, that is this many time constants.
+/// Attack and release settings are times to 99 %, which is this many time constants.
 const TIME_CONSTANTS_TO_99_PERCENT: f32 = 4.605;
 
-/// What one hop asks of the stage.
+/// The target of the stage after a hop.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct SibilanceDecision {
+pub(crate) struct SibilanceTarget {
     /// Level of the band above `Detect from` at the leveller's output, LUFS.
     pub level_lufs: f32,
-    /// Reduction that must arrive in the band, positive decibels.
-    pub asked_db: f32,
-    /// Depth of the shelf that makes it arrive, positive decibels.
+    /// Requested reduction of the band, 0 or positive.
+    pub requested_db: f32,
+    /// Depth of the shelf that reduces the band by this much, 0 or positive.
     pub depth_db: f32,
-    /// Excess of the sibilant over the threshold: more than this is never kept up while it sounds.
+    /// Excess of the sibilant over the threshold. While it sounds, a larger reduction is released fast.
     pub excess_db: f32,
 }
 
-const NOTHING: SibilanceDecision = SibilanceDecision {
+/// The target outside sibilants.
+const NO_SIBILANT: SibilanceTarget = SibilanceTarget {
     level_lufs: SILENCE_LUFS,
-    asked_db: 0.0,
+    requested_db: 0.0,
     depth_db: 0.0,
     excess_db: f32::INFINITY,
 };
 
-/// The detector and the gain.
+/// The level detector and the filter.
 pub(crate) struct Sibilance {
     level: EventLevel,
     edge: SibilantEdge,
-    decision: SibilanceDecision,
-    arriving_share: f32,
+    target: SibilanceTarget,
+    band_share: f32,
     depth: Ballistics,
     shelf: MovingShelf,
-    shaped: Option<Shaped>,
+    current_shape: Option<ShapeInputs>,
     filter: Shelf,
 }
 
-/// What the shelf's shape was last made of.
+/// The values from which the shelf's shape was last computed.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Shaped {
+struct ShapeInputs {
     reach: Reach,
     depth_db: f32,
     from_hz: f32,
     edge_octaves: f32,
 }
 
-/// What follows from the settings.
+/// Constants derived from the settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct SibilancePlan {
     settings: SibilanceSettings,
@@ -95,15 +99,15 @@ impl Sibilance {
         Self {
             level: EventLevel::new(timing),
             edge: SibilantEdge::new(timing),
-            decision: NOTHING,
-            arriving_share: 1.0,
+            target: NO_SIBILANT,
+            band_share: 1.0,
             depth: Ballistics::default(),
             shelf: MovingShelf {
                 from: plan.resting_shape(),
                 to: plan.resting_shape(),
                 step_samples: timing.step_samples,
             },
-            shaped: None,
+            current_shape: None,
             filter: Shelf::new(timing.window_samples),
         }
     }
@@ -111,98 +115,97 @@ impl Sibilance {
     pub fn reset(&mut self, plan: &SibilancePlan) {
         self.level.reset();
         self.edge.reset();
-        self.decision = NOTHING;
-        self.arriving_share = 1.0;
+        self.target = NO_SIBILANT;
+        self.band_share = 1.0;
         self.depth.reset();
         (self.shelf.from, self.shelf.to) = (plan.resting_shape(), plan.resting_shape());
-        self.shaped = None;
+        self.current_shape = None;
         self.filter.reset();
     }
 
-    /// Decides once a hop: the input's spectrum and class, the leveller's power gain, the threshold.
-    pub fn decide(
+    /// Updates the target once per hop.
+    pub fn update_hop(
         &mut self,
-        (class, spectrum): (Class, &Spectrum),
-        leveller_power_gain: f64,
+        hop: HopInput,
         threshold_lufs: f32,
         plan: &SibilancePlan,
-    ) -> SibilanceDecision {
+    ) -> SibilanceTarget {
         let settings = &plan.settings;
-        self.decision = if class == Class::Sibilant {
-            let band_power = spectrum.power(&plan.band) * leveller_power_gain;
+        self.target = if hop.class == Class::Sibilant {
+            let band_power = hop.spectrum.power(&plan.band) * hop.leveller_power_gain;
             let level_lufs = lufs_from_power(self.level.push(band_power));
             let excess_db = level_lufs - threshold_lufs;
-            let asked_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
-            let asked_db = if settings.on { asked_db } else { 0.0 };
-            let edge_hz = self.edge.hear(spectrum, settings.from_hz, asked_db);
-            let depth_db = plan.reach.depth_db(asked_db, edge_hz, spectrum, settings);
-            SibilanceDecision {
+            let requested_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
+            let requested_db = if settings.on { requested_db } else { 0.0 };
+            let edge_hz = self.edge.update_hop(hop.spectrum, settings.from_hz, requested_db);
+            let depth_db = plan.reach.depth_db(requested_db, edge_hz, hop.spectrum, settings);
+            SibilanceTarget {
                 level_lufs,
-                asked_db,
+                requested_db,
                 depth_db,
                 excess_db,
             }
         } else {
             self.level.reset();
             self.edge.end_event();
-            NOTHING
+            NO_SIBILANT
         };
-        if self.decision.depth_db > 0.0 {
-            self.arriving_share = self.decision.asked_db / self.decision.depth_db;
+        if self.target.depth_db > 0.0 {
+            self.band_share = self.target.requested_db / self.target.depth_db;
         }
         self.filter.flush_denormals();
-        self.decision
+        self.target
     }
 
-    /// Moves the filter towards the last decision, to the end of the coming step.
-    pub fn step(&mut self, plan: &SibilancePlan) {
-        // A slow release must not hold a fading sibilant under the threshold.
-        let too_deep = self.reduction_db() > self.decision.excess_db.max(0.0);
+    /// Moves the filter towards the target for the next step.
+    pub fn update_step(&mut self, plan: &SibilancePlan) {
+        // A slow release must not keep a fading sibilant below the threshold.
+        let too_deep = self.reduction_db() > self.target.excess_db.max(0.0);
         let decay = BallisticsDecay {
             attack: plan.attack,
             release: if too_deep { plan.attack } else { plan.release },
         };
         let idle = self.depth.reduction_db() == 0.0;
-        let depth_db = self.depth.process(self.decision.depth_db, decay);
-        let edge_octaves = self.edge.step(idle);
+        let depth_db = self.depth.update_step(self.target.depth_db, decay);
+        let edge_octaves = self.edge.update_step(idle);
         self.shelf.from = self.shelf.to;
-        self.shape(Shaped {
+        self.set_shape(ShapeInputs {
             reach: plan.reach,
             depth_db,
             from_hz: plan.settings.from_hz,
             edge_octaves,
         });
         if idle {
-            // At 0 dB no corner can be heard: the shelf begins where its sibilant does.
+            // At 0 dB the corner is inaudible: the shelf starts at the corner of its sibilant.
             self.shelf.from.warped_corner = self.shelf.to.warped_corner;
         }
     }
 
-    /// Gives the shelf its shape for the end of the step; while nothing moves it has it already.
-    fn shape(&mut self, wanted: Shaped) {
-        if self.shaped != Some(wanted) {
+    /// Sets the shelf's shape for the end of the step. Nothing is computed while nothing moves.
+    fn set_shape(&mut self, wanted: ShapeInputs) {
+        if self.current_shape != Some(wanted) {
             let edge_hz = wanted.from_hz * wanted.edge_octaves.exp2();
             self.shelf.to = wanted.reach.shape(wanted.depth_db, edge_hz);
-            self.shaped = Some(wanted);
+            self.current_shape = Some(wanted);
         }
     }
 
-    /// Where the own band of the sibilant begins that sounds, or of the last one, Hz.
+    /// Lower edge of the current or the last sibilant, Hz.
     pub fn edge_hz(&self, plan: &SibilancePlan) -> f32 {
         self.edge.edge_hz(plan.settings.from_hz)
     }
 
-    /// Reduction that arrives in the band at the end of the step, positive decibels.
+    /// Reduction of the band at the end of the step, 0 or positive.
     pub fn reduction_db(&self) -> f32 {
-        self.depth.reduction_db() * self.arriving_share
+        self.depth.reduction_db() * self.band_share
     }
 
-    /// Reduction far above the edge at the end of the step, positive decibels.
+    /// Reduction far above the edge at the end of the step, 0 or positive.
     pub fn depth_db(&self) -> f32 {
         self.depth.reduction_db()
     }
 
-    /// Applies the shelf to frames that start at `index` within the step.
+    /// Applies the shelf to frames; the first is sample `index` of the step.
     pub fn process(&mut self, frames: &mut [Frame], index: usize) {
         self.filter.process(frames, &self.shelf, index);
     }

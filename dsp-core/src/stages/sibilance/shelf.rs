@@ -1,127 +1,49 @@
-//! The high shelf of the reduction: 24 dB per octave, minimum phase, the identity at 0 dB.
+//! The high shelf that reduces sibilants: 24 dB per octave, minimum phase, no change at 0 dB.
 //!
-//! Two state-variable sections with the poles of a fourth-order Butterworth filter (scipy's `butter` gives the same)
-//! and zeros at the same angles, further out. Its power gain is `(1 + (gain w^4)^2) / (1 + w^8)`, where `w` is the
-//! warped frequency over the corner: deeper is deeper at every frequency, and the poles stand still while the depth
-//! moves. Steep, so that a reduction of the band above its edge leaves what lies below the edge alone.
+//! Two state-variable sections with the poles of a fourth-order Butterworth filter (the same as scipy's `butter`) and zeros at
+//! the same angles, further out. The power gain is `(1 + (gain w^4)^2) / (1 + w^8)`, where `w` is the warped frequency
+//! relative to the corner. It is monotonic in the depth at every frequency, and the poles do not move with the depth. The
+//! slope is steep so that frequencies below the edge are left alone.
 
+use super::shelf_shape::{DAMPING, MovingShelf, SECTIONS, ShelfShape};
 use crate::primitives::frame::Frame;
-use crate::primitives::past::Past;
+use crate::primitives::frame_history::FrameHistory;
 use crate::primitives::state_variable::{Integrators, Memory};
 
-/// Damping `1/Q` of the two sections: `2 sin(pi/8)` and `2 cos(pi/8)`.
-const DAMPING: [f64; 2] = [0.765_366_864_730_179_6, 1.847_759_065_022_573_5];
-/// What fell by this much is forgotten: 150 dB.
-const FORGOTTEN_NEPERS: f64 = 17.3;
-/// Sections.
-const SECTIONS: usize = DAMPING.len();
-
-/// One state of the shelf, as plain numbers that may be interpolated.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct ShelfShape {
-    /// `tan(pi f / fs)` of the corner.
-    pub warped_corner: f64,
-    /// Fourth root of the gain far above the corner, `10^(gain_db / 80)`; 1 is no shelf.
-    pub root: f64,
-    /// Gain at every frequency.
-    pub plain: f64,
-}
-
-impl ShelfShape {
-    /// True where nothing is changed.
-    pub fn is_identity(&self) -> bool {
-        self.root == 1.0 && self.plain == 1.0
-    }
-
-    /// A point on the straight line from `self` to `to`.
-    fn towards(&self, to: &Self, share: f64) -> Self {
-        let line = |from: f64, to: f64| from + (to - from) * share;
-        Self {
-            warped_corner: line(self.warped_corner, to.warped_corner),
-            root: line(self.root, to.root),
-            plain: line(self.plain, to.plain),
-        }
-    }
-
-    /// How long ago a sample must be for the memory to have forgotten it: the slower section keeps
-    /// `exp(-DAMPING[0] * warped_corner)` of it from one sample to the next.
-    fn remembered_samples(&self) -> usize {
-        (FORGOTTEN_NEPERS / (DAMPING[0] * self.warped_corner)).ceil() as usize
-    }
-
-    fn sections(&self) -> [Integrators; SECTIONS] {
-        DAMPING.map(|damping| Integrators::new(self.warped_corner, damping))
-    }
-}
-
-/// Power gain of a shelf where the frequency is `warped_ratio` = `tan(pi f/fs) / tan(pi fc/fs)` times the corner;
-/// `power_gain` is the one far above the corner.
-pub(crate) fn shelf_power_gain(warped_ratio: f32, power_gain: f32) -> f32 {
-    let (left, shelved) = shelf_shares(warped_ratio);
-    left + power_gain * shelved
-}
-
-/// The shares of the power at a frequency that a shelf leaves and that it takes down; they add up to 1.
-pub(crate) fn shelf_shares(warped_ratio: f32) -> (f32, f32) {
-    let eighth = warped_ratio.powi(8).min(f32::MAX * 1e-3);
-    let left = 1.0 / (1.0 + eighth);
-    (left, eighth * left)
-}
-
-/// The shelf over one step: its shape moves in a straight line.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct MovingShelf {
-    pub from: ShelfShape,
-    pub to: ShelfShape,
-    /// Samples in a step.
-    pub step_samples: usize,
-}
-
-impl MovingShelf {
-    fn is_identity(&self) -> bool {
-        self.from.is_identity() && self.to.is_identity() && self.from.warped_corner == self.to.warped_corner
-    }
-
-    /// The shape when `share` of the step is over.
-    fn at(&self, share: f64) -> ShelfShape {
-        self.from.towards(&self.to, share)
-    }
-}
-
-/// The memory of both sections. At rest it sleeps: it keeps what it would have heard, and hears it when it is woken.
+/// The filter. While the shelf changes nothing it sleeps: it only records its input, and filters the recording when it wakes.
 #[derive(Debug, Clone)]
 pub(crate) struct Shelf {
     sections: [Memory; SECTIONS],
-    past: Past,
-    /// The shape in which it sleeps.
+    history: FrameHistory,
+    /// The shape while it sleeps; `None` while it is awake.
     asleep: Option<ShelfShape>,
 }
 
 impl Shelf {
-    /// A shelf that sleeps where `past_frames` hold all that its memory would know.
-    pub fn new(past_frames: usize) -> Self {
+    /// A shelf that can sleep if its state depends on no more than `history_frames` frames.
+    pub fn new(history_frames: usize) -> Self {
         Self {
             sections: [Memory::default(); SECTIONS],
-            past: Past::new(past_frames),
+            history: FrameHistory::new(history_frames),
             asleep: None,
         }
     }
 
     pub fn reset(&mut self) {
         self.sections = [Memory::default(); SECTIONS];
-        self.past.reset();
+        self.history.reset();
         self.asleep = None;
     }
 
-    /// Filters frames that start at `index` within a step; at rest every bit stays.
+    /// Filters frames; the first is sample `index` of the step. Every bit is unchanged while the shelf changes nothing.
     pub fn process(&mut self, frames: &mut [Frame], shelf: &MovingShelf, index: usize) {
         if shelf.is_identity() {
             self.rest(frames, &shelf.to);
             return;
         }
         self.wake();
-        self.past.push(frames);
-        // By value, to stay in registers.
+        self.history.push(frames);
+        // A local copy stays in registers.
         let mut memory = self.sections;
         let per_sample = 1.0 / shelf.step_samples as f64;
         let shapes = (index..).map(|index| shelf.at(f64::from(index as u32 + 1) * per_sample));
@@ -138,35 +60,38 @@ impl Shelf {
         self.sections = memory;
     }
 
+    /// Records frames that the shelf does not change.
     fn rest(&mut self, frames: &[Frame], shape: &ShelfShape) {
         if self.asleep != Some(*shape) {
-            // Where the corner moves in its sleep, what it will have heard is what its last corner would have.
-            if shape.remembered_samples() <= self.past.len() {
+            // If the corner moves during sleep, the recording is filtered with the last corner.
+            if shape.remembered_samples() <= self.history.len() {
                 self.asleep = Some(*shape);
             } else {
                 self.wake();
-                follow(&mut self.sections, frames.iter().copied(), shape);
+                advance(&mut self.sections, frames.iter().copied(), shape);
             }
         }
-        self.past.push(frames);
+        self.history.push(frames);
     }
 
-    /// Lets the memory hear what it slept through, as far as it would still know it.
+    /// Filters the recorded input, as far as the state depends on it.
     fn wake(&mut self) {
         let Some(shape) = self.asleep.take() else { return };
-        let (older, newer) = self.past.last(shape.remembered_samples());
-        let mut heard = older.iter().chain(newer).copied();
-        if let Some(first) = heard.next() {
+        let (older, newer) = self.history.last(shape.remembered_samples());
+        let mut recorded = older.iter().chain(newer).copied();
+        if let Some(first) = recorded.next() {
             self.sections = [Memory::settled_at(first); SECTIONS];
         }
-        follow(&mut self.sections, heard, &shape);
+        advance(&mut self.sections, recorded, &shape);
     }
 
+    /// Sets negligible state to zero.
     pub fn flush_denormals(&mut self) {
         self.sections.iter_mut().for_each(Memory::flush_denormals);
     }
 }
 
+/// Filters one frame.
 fn filter(
     memory: &mut [Memory; SECTIONS],
     shape: &ShelfShape,
@@ -182,12 +107,12 @@ fn filter(
     y * shape.plain
 }
 
-/// Both sections hear the sound itself where neither changes it.
-fn follow(memory: &mut [Memory; SECTIONS], frames: impl Iterator<Item = Frame>, shape: &ShelfShape) {
+/// Updates the state of both sections by frames that they do not change.
+fn advance(memory: &mut [Memory; SECTIONS], frames: impl Iterator<Item = Frame>, shape: &ShelfShape) {
     let sections = shape.sections();
     for frame in frames {
         for (memory, integrators) in memory.iter_mut().zip(&sections) {
-            memory.follow(integrators, frame);
+            memory.advance(integrators, frame);
         }
     }
 }
@@ -196,6 +121,7 @@ fn follow(memory: &mut [Memory; SECTIONS], frames: impl Iterator<Item = Frame>, 
 mod tests {
     use super::*;
     use crate::primitives::state_variable::warped;
+    use crate::stages::sibilance::shelf_shape::shelf_power_gain;
 
     const RATE_HZ: f64 = 48_000.0;
 
@@ -224,7 +150,7 @@ mod tests {
     // scipy.signal 1.17.1: butter(4, 6000, fs=48000), low and high. The two are power complementary, so a shelf is the
     // low-pass and a share of the high-pass: |low|^2 + gain^2 |high|^2.
     #[test]
-    fn the_shelf_is_scipys_butterworth_filter_with_a_share_of_its_high_pass() {
+    fn the_shelf_matches_scipys_butterworth_filter() {
         let table = [
             (
                 -6.0,
@@ -269,7 +195,7 @@ mod tests {
     }
 
     #[test]
-    fn a_shelf_that_slept_sounds_as_one_that_stayed_awake() {
+    fn sleeping_does_not_change_the_output() {
         let tone = |n: usize| {
             let phase = std::f64::consts::TAU * n as f64 / RATE_HZ;
             Frame::new([
@@ -308,7 +234,7 @@ mod tests {
     }
 
     #[test]
-    fn the_predicted_shelf_is_the_measured_one() {
+    fn the_closed_form_matches_the_filter() {
         for (corner_hz, gain_db) in [(2000.0, -12.0), (5600.0, -24.0), (300.0, -3.0)] {
             for frequency_hz in [1000.0, 4000.0, 9000.0, 15_000.0] {
                 let ratio = warped(frequency_hz, RATE_HZ) / warped(corner_hz, RATE_HZ);

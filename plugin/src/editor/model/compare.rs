@@ -46,10 +46,10 @@ struct Loudness {
 
 impl Loudness {
     fn add_report(&mut self, report: &HopReport, hop_s: f32) {
-        if report.class == Class::Voice && report.momentary_lufs > SILENCE_LUFS {
+        if report.class == Class::Voice && report.level_lufs > SILENCE_LUFS {
             let gain_db = report.leveller_gain_db + report.leveller_makeup_db;
-            self.output_power += power(report.momentary_lufs);
-            self.input_power += power(report.momentary_lufs - gain_db);
+            self.output_power += power(report.level_lufs);
+            self.input_power += power(report.level_lufs - gain_db);
             self.measured_s += hop_s;
         }
     }
@@ -190,7 +190,7 @@ mod tests {
             compare.add_report(
                 &HopReport {
                     class: Class::Voice,
-                    momentary_lufs: lufs + gain_db,
+                    level_lufs: lufs + gain_db,
                     leveller_makeup_db: gain_db,
                     ..HopReport::default()
                 },

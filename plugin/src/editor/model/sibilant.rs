@@ -73,7 +73,7 @@ impl SibilantInProgress {
         let so_far = &mut self.so_far;
         if report.sibilance_gain_db < so_far.gain_db {
             so_far.gain_db = report.sibilance_gain_db;
-            so_far.curve = (report.sibilance_depth_db, report.edge_hz);
+            so_far.curve = (report.sibilance_shelf_gain_db, report.edge_hz);
         }
         *so_far = Sibilant {
             until_s: now_s,

@@ -64,7 +64,7 @@ pub fn messages(state: &State<'_>) -> Vec<Message> {
     if !state.running {
         messages.push(remark("no input"));
     }
-    if !report.voice_heard {
+    if !report.voice_detected {
         messages.push(remark("no voice yet: using Start level"));
     }
     if state.has_source {
@@ -164,7 +164,7 @@ mod tests {
     fn texts(change: impl FnOnce(&mut Settings, &mut HopReport), has_source: bool) -> Vec<String> {
         let (mut settings, mut report) = (Settings::default(), HopReport::default());
         settings.leveller.on = true;
-        report.voice_heard = true;
+        report.voice_detected = true;
         change(&mut settings, &mut report);
         let state = State {
             settings: &settings,
@@ -194,7 +194,7 @@ mod tests {
         );
         one(|settings, _| settings.leveller.on = false, "leveller off");
         one(|settings, _| settings.sibilance.on = false, "sibilance off");
-        one(|_, report| report.voice_heard = false, "no voice yet");
+        one(|_, report| report.voice_detected = false, "no voice yet");
         one(|_, report| report.input_peak = 1.2, "clips");
     }
 

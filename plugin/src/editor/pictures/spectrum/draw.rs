@@ -1,7 +1,7 @@
 //! Drawing of the spectrum.
 
 use egui::{Align2, Pos2, Shape, Stroke, Ui, pos2};
-use siskin_dsp::{SibilanceSettings, sibilance_gain_db};
+use siskin_dsp::{SibilanceSettings, SibilanceShelf, sibilance_gain_db};
 use siskin_editor_layout::{HIGHEST_HZ, LOWEST_HZ, Spectrum};
 
 use crate::editor::model::spectra::{HeldSpectra, MeanSpectrum};
@@ -130,9 +130,11 @@ pub fn reduction(
     let highest_hz = HIGHEST_HZ.min(0.45 * sample_rate_hz);
     let hz =
         |index: usize| LOWEST_HZ * (highest_hz / LOWEST_HZ).powf(index as f32 / (CURVE_POINTS - 1) as f32);
+    let (gain_db, edge_hz) = curve.shape;
+    let shelf = SibilanceShelf { gain_db, edge_hz };
     let line: Vec<Pos2> = (0..CURVE_POINTS)
         .map(|index| {
-            let gain_db = sibilance_gain_db(settings, curve.shape, f64::from(sample_rate_hz), hz(index));
+            let gain_db = sibilance_gain_db(settings, shelf, f64::from(sample_rate_hz), hz(index));
             pos2(area.x(hz(index)), gain_y(area, gain_db))
         })
         .collect();

@@ -35,7 +35,7 @@ pub struct Spectrum {
 impl Spectrum {
     /// Adds a report.
     pub fn add_report(&mut self, report: &HopReport) {
-        self.current = (report.sibilance_depth_db, report.edge_hz);
+        self.current = (report.sibilance_shelf_gain_db, report.edge_hz);
     }
 
     /// Adds a sibilant that has ended.

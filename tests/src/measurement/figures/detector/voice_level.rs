@@ -118,5 +118,5 @@ fn at_sibilant_lu(scene: &Scene<'_>, event: &SibilantEvent<'_>) -> Option<f32> {
     let here = widened(&(at..at), scene.hearing.hop_samples);
     let report = scene.hearing.within(&here).first()?;
     let voice_lufs = event.voice_lufs.filter(|voice_lufs| voice_lufs.is_finite())?;
-    report.voice_heard.then_some(report.voice_lufs - voice_lufs)
+    report.voice_detected.then_some(report.voice_lufs - voice_lufs)
 }

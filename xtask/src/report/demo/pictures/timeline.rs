@@ -59,7 +59,7 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
         trace
             .iter()
             .step_by(LINE_HOPS)
-            .filter(|report| report.voice_heard)
+            .filter(|report| report.voice_detected)
             .map(move |report| (time_s(report), f64::from(say(report))))
     };
     chart

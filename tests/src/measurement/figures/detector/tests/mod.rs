@@ -86,7 +86,7 @@ fn ears(hear: impl Fn(f64) -> (Class, f32)) -> Hearing {
             class,
             sibilance_gain_db,
             voice_lufs,
-            voice_heard: true,
+            voice_detected: true,
             ..HopReport::default()
         }
     };

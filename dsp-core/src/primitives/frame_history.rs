@@ -1,16 +1,16 @@
-//! The last frames of a sound.
+//! A ring buffer of the last frames.
 
 use crate::primitives::frame::Frame;
 
-/// A ring of frames; before the first there was silence.
+/// The last frames of a signal; silence before the first.
 #[derive(Debug, Clone)]
-pub(crate) struct Past {
+pub(crate) struct FrameHistory {
     frames: Vec<Frame>,
-    /// Where the next frame goes; the oldest lies there.
+    /// Index of the oldest frame, which the next one replaces.
     next: usize,
 }
 
-impl Past {
+impl FrameHistory {
     pub fn new(frames: usize) -> Self {
         Self {
             frames: vec![Frame::ZERO; frames],
@@ -23,11 +23,12 @@ impl Past {
         self.next = 0;
     }
 
-    /// How many frames it keeps.
+    /// The capacity in frames.
     pub fn len(&self) -> usize {
         self.frames.len()
     }
 
+    /// Appends frames and drops the oldest.
     pub fn push(&mut self, mut frames: &[Frame]) {
         while !frames.is_empty() && !self.frames.is_empty() {
             let (run, rest) = frames.split_at(frames.len().min(self.frames.len() - self.next));
@@ -40,7 +41,7 @@ impl Past {
         }
     }
 
-    /// The last `count` frames, or as many as there are, oldest first, in two pieces.
+    /// The last `count` frames (at most the capacity), oldest first, in two pieces.
     pub fn last(&self, count: usize) -> (&[Frame], &[Frame]) {
         let (newer, older) = self.frames.split_at(self.next);
         let count = count.min(self.frames.len());
@@ -60,15 +61,15 @@ mod tests {
 
     proptest! {
         #[test]
-        fn it_gives_back_what_came_last(blocks in prop::collection::vec(0usize..40, 0..20), len in 0usize..33, count in 0usize..50) {
-            let mut past = Past::new(len);
+        fn it_returns_the_last_frames(blocks in prop::collection::vec(0usize..40, 0..20), len in 0usize..33, count in 0usize..50) {
+            let mut history = FrameHistory::new(len);
             let mut all = vec![Frame::ZERO; len];
             for block in blocks {
                 let frames: Vec<Frame> = (0..block).map(|n| Frame::splat((all.len() + n) as f64)).collect();
-                past.push(&frames);
+                history.push(&frames);
                 all.extend(frames);
             }
-            let (older, newer) = past.last(count);
+            let (older, newer) = history.last(count);
             prop_assert_eq!([older, newer].concat(), &all[all.len() - count.min(len)..]);
         }
     }

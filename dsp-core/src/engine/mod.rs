@@ -1,0 +1,184 @@
+//! The engine: owns every stage and runs them in the order of the signal.
+//!
+//! Three rates: samples (`process`), control steps of 1/3 ms (`update_step`: gain targets) and hops of analysis of 4/3 ms
+//! (`update_hop`: classes, levels, thresholds). Methods of the two rates are named alike in every stage.
+
+mod hop;
+mod process;
+
+use crate::clock::timeline::Timeline;
+use crate::clock::timing::Timing;
+use crate::control::plan::Plan;
+use crate::control::ramp::Ramp;
+use crate::control::smoothing::SettingsGlide;
+use crate::primitives::frame::Frame;
+use crate::report::{Class, HopReport, SpectrumView};
+use crate::settings::{Lookahead, Settings};
+use crate::stages::breath::Breath;
+use crate::stages::bypass::Bypass;
+use crate::stages::delay::LookaheadDelay;
+use crate::stages::leveller::Leveller;
+use crate::stages::listen::ListenSwitch;
+use crate::stages::sibilance::Sibilance;
+use crate::voice::tracked_voice::TrackedVoice;
+use crate::voice::voice_source::VoiceSource;
+
+/// The largest number of channels of a voice.
+const MAX_CHANNELS: usize = 2;
+
+/// The configuration that fixes buffer sizes and latency.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EngineConfig {
+    /// Sample rate, 8000 ... 384 000 Hz (tuned for 44 100 ... 192 000).
+    pub sample_rate_hz: f64,
+    /// Channels of the voice: 1 or 2. Detection is linked.
+    pub channels: usize,
+    /// Channels of the reference voice: 0 (no side-chain), 1 or 2.
+    pub reference_channels: usize,
+    /// The lookahead, which is also the latency.
+    pub lookahead: Lookahead,
+}
+
+/// The complete signal processor: input in, processed voice out, a report per hop.
+pub struct Engine {
+    config: EngineConfig,
+    timing: Timing,
+    timeline: Timeline,
+    settings: SettingsGlide,
+    plan: Plan,
+    own_voice: TrackedVoice,
+    reference_voice: Option<TrackedVoice>,
+    voice_source: VoiceSource,
+    delay: LookaheadDelay,
+    leveller: Leveller,
+    sibilance: Sibilance,
+    breath: Breath,
+    listen: ListenSwitch,
+    output_gain: Ramp,
+    bypass: Bypass,
+    /// The signal of the current chunk between the stages.
+    frames: Vec<Frame>,
+    /// The delayed input of the chunk, for bypass.
+    dry: Vec<Frame>,
+    /// The levelled voice of the chunk, for Listen.
+    levelled: Vec<Frame>,
+    step_position_samples: usize,
+    steps_into_hop: usize,
+    processed_samples: i64,
+    class: Class,
+    report: HopReport,
+    input_peak: f32,
+    output_peak: f32,
+}
+
+impl Engine {
+    /// Makes an engine that is ready to run, and allocates everything that it needs for this configuration.
+    #[must_use]
+    pub fn new(config: EngineConfig, settings: &Settings) -> Self {
+        let config = EngineConfig {
+            channels: config.channels.clamp(1, MAX_CHANNELS),
+            reference_channels: config.reference_channels.min(MAX_CHANNELS),
+            ..config
+        };
+        let timing = Timing::new(config.sample_rate_hz);
+        let glide = SettingsGlide::new(timing, settings);
+        let plan = Plan::new(glide.current(), timing);
+        let start_lufs = plan.settings.follow.start_lufs;
+        let channels = config.channels;
+        let chunk = vec![Frame::ZERO; timing.step_samples];
+        let mut engine = Self {
+            config,
+            timing,
+            timeline: Timeline::new(timing),
+            own_voice: TrackedVoice::new(channels, timing, start_lufs),
+            reference_voice: (config.reference_channels > 0)
+                .then(|| TrackedVoice::new(config.reference_channels, timing, start_lufs)),
+            voice_source: VoiceSource::new(timing),
+            delay: LookaheadDelay::new(channels, config.sample_rate_hz, config.lookahead),
+            leveller: Leveller::new(timing, config.lookahead.samples(config.sample_rate_hz)),
+            sibilance: Sibilance::new(timing, &plan.sibilance),
+            breath: Breath::new(timing),
+            listen: ListenSwitch::new(timing, &plan.listen),
+            output_gain: Ramp::resting(1.0),
+            bypass: Bypass::new(timing, plan.settings.output.bypass),
+            frames: chunk.clone(),
+            dry: chunk.clone(),
+            levelled: chunk,
+            step_position_samples: 0,
+            steps_into_hop: 0,
+            processed_samples: 0,
+            class: Class::Quiet,
+            report: HopReport::default(),
+            input_peak: 0.0,
+            output_peak: 0.0,
+            settings: glide,
+            plan,
+        };
+        engine.reset();
+        engine
+    }
+
+    /// Uses new settings from the next control step on (at most 1/3 ms later). Values outside their range are clamped,
+    /// values that are not numbers are ignored. Does not allocate.
+    pub fn set(&mut self, settings: &Settings) {
+        self.settings.set(settings);
+    }
+
+    /// Changes the lookahead and resets. Does not allocate.
+    pub fn set_lookahead(&mut self, lookahead: Lookahead) {
+        self.config.lookahead = lookahead;
+        self.delay.set_length(self.latency_samples());
+        self.leveller.set_lookahead(self.latency_samples());
+        self.reset();
+    }
+
+    /// Clears all state: the following run equals, to the bit, the first run of a new engine with the current settings.
+    pub fn reset(&mut self) {
+        self.timeline.reset();
+        self.settings.reset();
+        self.plan = Plan::new(self.settings.current(), self.timing);
+        let (plan, start_lufs) = (&self.plan, self.plan.settings.follow.start_lufs);
+        self.own_voice.reset(start_lufs);
+        if let Some(reference) = &mut self.reference_voice {
+            reference.reset(start_lufs);
+        }
+        self.voice_source.reset();
+        self.delay.reset();
+        self.leveller.reset(&plan.leveller, start_lufs);
+        self.sibilance.reset(&plan.sibilance);
+        self.breath.reset();
+        self.listen.reset(&plan.listen);
+        self.output_gain = Ramp::resting(plan.output_gain);
+        self.bypass.reset(plan.settings.output.bypass);
+        (
+            self.step_position_samples,
+            self.steps_into_hop,
+            self.processed_samples,
+        ) = (0, 0, 0);
+        self.class = Class::Quiet;
+        (self.input_peak, self.output_peak) = (0.0, 0.0);
+        self.report = HopReport::default();
+    }
+
+    /// The spectrum of the last analysis window of the input.
+    #[must_use]
+    pub fn spectrum(&self) -> SpectrumView<'_> {
+        let spectrum = self.own_voice.spectrum();
+        SpectrumView {
+            bin_hz: spectrum.bin_hz() as f32,
+            powers: spectrum.powers(),
+        }
+    }
+
+    /// Samples between two reports.
+    #[must_use]
+    pub fn hop_samples(&self) -> usize {
+        self.timing.hop_samples
+    }
+
+    /// Delay from input to output, samples.
+    #[must_use]
+    pub fn latency_samples(&self) -> usize {
+        self.config.lookahead.samples(self.config.sample_rate_hz)
+    }
+}

@@ -11,7 +11,7 @@ use crate::loudness::input_level::InputLevel;
 use crate::loudness::k_weighting::KWeighting;
 use crate::primitives::denormal::{map_samples, sanitized};
 use crate::primitives::frame::{Frame, load, store};
-use crate::primitives::state_variable::{HighPass, Memory, warped};
+use crate::primitives::state_variable::{FilterState, HighPass, warped};
 use crate::report::Class;
 use crate::settings::{LevellerSettings, Lookahead};
 use crate::stages::delay::LookaheadDelay;
@@ -186,7 +186,7 @@ fn shelf(timing: Timing, gain_db: f64) -> Step {
 
 fn low_cut(timing: Timing) -> Step {
     let high_pass = HighPass::new(120.0, timing.sample_rate_hz);
-    let (mut memory, mut frames) = (Memory::default(), frames(timing));
+    let (mut memory, mut frames) = (FilterState::default(), frames(timing));
     Box::new(move |audio, _| {
         load(&mut frames, audio);
         for frame in &mut frames {

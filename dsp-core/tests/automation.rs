@@ -1,7 +1,7 @@
-//! Automation makes no click, and sounds the same whatever the blocks.
+//! Automation does not click and gives the same output with any block sizes.
 //!
-//! A click is what a change puts where the programme has nothing: on a tone of 1 kHz outside 500 ... 2000 Hz, relative to
-//! the tone, in windows of 171 ms about the change.
+//! A click is energy that a change adds at frequencies where the programme has none (for a tone of 1 kHz outside 500 ...
+//! 2000 Hz), relative to the programme, in windows of 171 ms around the change.
 
 mod parameters;
 mod programmes;
@@ -14,10 +14,10 @@ use signals::{Change, Score, automated, engine, level_db, line, residual_db};
 use siskin_dsp::{Lookahead, Settings};
 use std::ops::Range;
 
-/// Relative to the programme.
+/// The limit for clicks, relative to the programme.
 const CLICK_DB: f64 = -80.0;
-/// What does not reach that, by programme and parameter, and what it reaches. Stages that are meant to act within a
-/// millisecond act on a changed setting as fast.
+/// Exceptions by programme and parameter, with the limit that they reach. Stages that act within a millisecond also follow a
+/// changed setting that fast.
 const LOUDER_CLICKS_DB: &[(&str, &str, f64)] = &[
     ("sibilant", "lev_gain", -49.0),
     ("sibilant", "lev_auto", -74.0),
@@ -32,14 +32,14 @@ const LOUDER_CLICKS_DB: &[(&str, &str, f64)] = &[
     ("breath", "br_cut", -73.0),
 ];
 
-/// Where a change is made: on no border of a control step, a hop or a block.
+/// The sample of a change, not at the start of a control step, hop or block.
 const STEP_AT: usize = 57_611;
-/// Until the slowest stage has moved.
+/// The sample at which the slowest stage has settled.
 const MOVED_BY: usize = STEP_AT + 24_000;
 const LENGTH: usize = MOVED_BY + 8192;
 
-/// Every stage at work on its programme.
-fn at_work() -> Settings {
+/// Settings with which every stage acts on its programme.
+fn active_settings() -> Settings {
     let mut settings = Settings::default();
     settings.leveller.on = true;
     settings.leveller.threshold_db = -22.0;
@@ -51,13 +51,13 @@ fn at_work() -> Settings {
     settings
 }
 
-/// A programme and the means to find clicks in it.
-struct Bench {
+/// A programme and the measurement of clicks in it.
+struct ClickTest {
     programme: Programme,
     gaps: Gaps,
 }
 
-impl Bench {
+impl ClickTest {
     fn new(programme: Programme) -> Self {
         Self {
             gaps: Gaps::new(programme.bands_hz),
@@ -76,7 +76,7 @@ impl Bench {
         .0
     }
 
-    /// The loudest click in any channel, while `changes` are made between two settings at rest.
+    /// The loudest click in any channel, relative to two runs with constant settings.
     fn click_db(&self, moved: &[Vec<f32>], resting: [&[Vec<f32>]; 2], span: Range<usize>) -> f64 {
         (0..moved.len())
             .map(|channel| {
@@ -93,11 +93,11 @@ impl Bench {
             .map_or(CLICK_DB, |(_, _, limit_db)| *limit_db)
     }
 
-    /// Steps a parameter between all pairs of its ends and its default; returns the loudest click, and whether it does
-    /// anything here.
+    /// Steps a parameter between its ends and its default; returns the loudest click, and whether the parameter changes the
+    /// output of this programme.
     fn step(&self, channels: usize, parameter: &Parameter) -> (f64, bool) {
         let values = [parameter.range.0, parameter.range.1, parameter.default];
-        let settings = values.map(|value| parameter.at(&at_work(), value));
+        let settings = values.map(|value| parameter.at(&active_settings(), value));
         let resting = settings.map(|settings| self.run(channels, &settings, &[]));
         let mut worst_db = f64::NEG_INFINITY;
         for (from, to) in [(0, 1), (1, 0), (2, 0), (2, 1)] {
@@ -134,7 +134,7 @@ impl Bench {
 
 #[test]
 fn no_step_clicks_on_a_tone() {
-    let bench = Bench::new(tone(LENGTH));
+    let test = ClickTest::new(tone(LENGTH));
     let moving = [
         "lev_on",
         "lev_thr",
@@ -147,8 +147,8 @@ fn no_step_clicks_on_a_tone() {
         "listen: Removed or Detector",
         "bypass",
     ];
-    bench.steps(2, &moving);
-    bench.steps(1, &moving);
+    test.steps(2, &moving);
+    test.steps(1, &moving);
 }
 
 #[test]
@@ -167,7 +167,7 @@ fn no_step_clicks_on_a_sibilant() {
         "listen: Removed or Detector",
         "bypass",
     ];
-    Bench::new(sibilant(LENGTH)).steps(2, &moving);
+    ClickTest::new(sibilant(LENGTH)).steps(2, &moving);
 }
 
 #[test]
@@ -175,10 +175,10 @@ fn no_step_clicks_on_a_breath() {
     let moving = [
         "lev_gain", "br_on", "br_prop", "br_range", "br_cut", "out_gain", "bypass",
     ];
-    Bench::new(breath(LENGTH)).steps(2, &moving);
+    ClickTest::new(breath(LENGTH)).steps(2, &moving);
 }
 
-/// A parameter that goes up and down, set every `every` samples.
+/// Changes that move a parameter up and down, one every `every` samples.
 fn swept(parameter: &Parameter, period_samples: usize, every: usize) -> Vec<Change> {
     let (low, high) = parameter.range;
     (STEP_AT..STEP_AT + 16_800)
@@ -186,22 +186,26 @@ fn swept(parameter: &Parameter, period_samples: usize, every: usize) -> Vec<Chan
         .map(|sample| {
             let phase = ((sample - STEP_AT) % period_samples) as f32 / period_samples as f32;
             let share = 1.0 - (2.0 * phase - 1.0).abs();
-            (sample, parameter.at(&at_work(), low + share * (high - low)))
+            (
+                sample,
+                parameter.at(&active_settings(), low + share * (high - low)),
+            )
         })
         .collect()
 }
 
 #[test]
-fn neither_a_sweep_nor_a_ramp_nor_a_switch_that_flutters_clicks_on_a_tone() {
-    let bench = Bench::new(tone(LENGTH));
+fn sweeps_ramps_and_fast_switching_do_not_click_on_a_tone() {
+    let test = ClickTest::new(tone(LENGTH));
     for parameter in &parameters() {
-        let ends = [parameter.range.0, parameter.range.1].map(|value| parameter.at(&at_work(), value));
-        let resting = ends.map(|settings| bench.run(2, &settings, &[]));
-        // Slow and fine, as a host draws a curve; fast and coarse, as a hand does; 10 ms in mid-block.
+        let ends =
+            [parameter.range.0, parameter.range.1].map(|value| parameter.at(&active_settings(), value));
+        let resting = ends.map(|settings| test.run(2, &settings, &[]));
+        // Slow and fine like an automation curve, fast and coarse like a hand on a control, and a period of 20 ms.
         for (period, every) in [(16_000, 64), (4801, 511), (960, 8)] {
-            let moved = bench.run(2, &ends[0], &swept(parameter, period, every));
-            let click_db = bench.click_db(&moved, [&resting[0], &resting[1]], STEP_AT..MOVED_BY);
-            let limit_db = bench.limit_db(&parameter.id);
+            let moved = test.run(2, &ends[0], &swept(parameter, period, every));
+            let click_db = test.click_db(&moved, [&resting[0], &resting[1]], STEP_AT..MOVED_BY);
+            let limit_db = test.limit_db(&parameter.id);
             assert!(
                 click_db <= limit_db,
                 "{}, every {every}: {click_db:.1} dB",
@@ -212,8 +216,8 @@ fn neither_a_sweep_nor_a_ramp_nor_a_switch_that_flutters_clicks_on_a_tone() {
 }
 
 #[test]
-fn a_change_is_through_within_40_ms_and_arrives_to_the_bit() {
-    let bench = Bench::new(tone(LENGTH));
+fn a_change_is_complete_within_40_ms_and_exact_in_the_end() {
+    let test = ClickTest::new(tone(LENGTH));
     for (id, from, to) in [
         ("out_gain", 24.0, -24.0),
         ("out_gain", -24.0, 24.0),
@@ -221,9 +225,9 @@ fn a_change_is_through_within_40_ms_and_arrives_to_the_bit() {
         ("bypass", 1.0, 0.0),
     ] {
         let parameter = parameter(id);
-        let ends = [from, to].map(|value| parameter.at(&at_work(), value));
-        let resting = ends.map(|settings| bench.run(2, &settings, &[]));
-        let moved = bench.run(2, &ends[0], &[(STEP_AT, ends[1])]);
+        let ends = [from, to].map(|value| parameter.at(&active_settings(), value));
+        let resting = ends.map(|settings| test.run(2, &settings, &[]));
+        let moved = test.run(2, &ends[0], &[(STEP_AT, ends[1])]);
         for channel in 0..2 {
             let through = STEP_AT + 1920..STEP_AT + 2160;
             let [before_db, after_db] = [0, 1].map(|end| level_db(&resting[end][channel][through.clone()]));
@@ -241,7 +245,7 @@ fn a_change_is_through_within_40_ms_and_arrives_to_the_bit() {
     }
 }
 
-/// Settings at random, at samples at random.
+/// Random settings at random samples.
 fn changes(seed: u64, length: usize) -> Vec<Change> {
     let mut dice = Dice::new(seed);
     let mut at = 0;
@@ -256,7 +260,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
     #[test]
-    fn automation_sounds_the_same_in_any_mixture_of_blocks(
+    fn automation_gives_the_same_output_in_any_mixture_of_blocks(
         seed in any::<u64>(),
         blocks in prop::collection::vec(1usize..=8192, 1..12),
         small in prop::collection::vec(1usize..40, 1..12),

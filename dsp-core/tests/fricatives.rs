@@ -1,5 +1,4 @@
-//! Natural fricatives against the published table: s and sh in proportion are left alone and pushed ones are brought
-//! back; f and th are never touched.
+//! Fricatives at published levels: natural s and sh are left alone and louder ones are reduced; f and th are never reduced.
 //!
 //! Jongman, Wayland & Wong 2000, J. Acoust. Soc. Am. 108: spectral peaks s 6839, sh 3820, f 7733, th 7470 Hz; levels
 //! relative to the vowel s -11.0, sh -9.9, f -20.8, th -21.9 dB.
@@ -9,7 +8,7 @@ mod signals;
 use signals::{Score, aligned, engine, line, reductions_db};
 use siskin_dsp::{Lookahead, Settings};
 
-/// A mid effort: nothing here depends on it.
+/// Vowel level, dBFS; the results do not depend on it.
 const VOWEL_DB: f64 = -22.0;
 
 fn mean_reduction_db(peak_hz: f64, level_re_vowel_db: f64, settings: &Settings) -> f64 {
@@ -31,30 +30,30 @@ fn mean_reduction_db(peak_hz: f64, level_re_vowel_db: f64, settings: &Settings) 
 }
 
 #[test]
-fn natural_sibilants_are_left_and_pushed_ones_are_brought_back() {
+fn natural_sibilants_are_left_alone_and_louder_ones_are_reduced() {
     // Half of sh lies below `Detect from`, where its level is not counted.
     for (name, peak_hz, natural_db, least_db) in [("s", 6839.0, -11.0, 2.5), ("sh", 3820.0, -9.9, 1.0)] {
         let natural = mean_reduction_db(peak_hz, natural_db, &Settings::default());
-        let pushed = mean_reduction_db(peak_hz, natural_db + 6.0, &Settings::default());
+        let raised = mean_reduction_db(peak_hz, natural_db + 6.0, &Settings::default());
         let strongly = mean_reduction_db(peak_hz, natural_db + 12.0, &Settings::default());
         assert!(natural < 1.5, "{name} lost {natural} dB at its natural level");
         assert!(
-            pushed > natural + least_db,
-            "{name} lost {pushed} dB when pushed by 6 dB"
+            raised > natural + least_db,
+            "{name} lost {raised} dB when raised by 6 dB"
         );
         assert!(
-            strongly > pushed + 3.5,
-            "{name} lost {strongly} dB when pushed by 12 dB"
+            strongly > raised + 3.5,
+            "{name} lost {strongly} dB when raised by 12 dB"
         );
     }
 }
 
 #[test]
-fn f_and_th_are_not_touched_even_when_pushed() {
+fn f_and_th_are_not_reduced_even_when_louder() {
     for (name, peak_hz, natural_db) in [("f", 7733.0, -20.8), ("th", 7470.0, -21.9)] {
-        for pushed_db in [0.0, 6.0] {
-            let lost = mean_reduction_db(peak_hz, natural_db + pushed_db, &Settings::default());
-            assert!(lost < 0.1, "{name} lost {lost} dB at +{pushed_db} dB");
+        for raised_db in [0.0, 6.0] {
+            let lost = mean_reduction_db(peak_hz, natural_db + raised_db, &Settings::default());
+            assert!(lost < 0.1, "{name} lost {lost} dB at +{raised_db} dB");
         }
     }
 }

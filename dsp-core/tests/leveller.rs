@@ -1,5 +1,4 @@
-//! The leveller on steady sounds: what it does to a tone, that no switch or step of it clicks, and that its automatic
-//! makeup holds the level.
+//! The leveller on steady sounds: distortion of a tone, clicks of switches and steps, automatic makeup.
 
 mod signals;
 
@@ -18,12 +17,12 @@ fn tone(frequency_hz: f64, peak_db: f64, seconds: f64) -> Vec<f32> {
         .collect()
 }
 
-/// The second channel is softer and turned over.
+/// The second channel is softer and inverted.
 fn stereo(signal: &[f32]) -> Vec<Vec<f32>> {
     vec![signal.to_vec(), signal.iter().map(|x| -0.7 * x).collect()]
 }
 
-fn levelling(leveller: LevellerSettings) -> Settings {
+fn with_leveller(leveller: LevellerSettings) -> Settings {
     let mut settings = Settings::default();
     settings.sibilance.on = false;
     settings.leveller = leveller;
@@ -53,22 +52,22 @@ fn amplitude(signal: &[f32], frequency_hz: f64) -> f64 {
 }
 
 #[test]
-fn a_steady_low_tone_at_10_db_of_reduction_stays_clean() {
+fn distortion_of_a_low_tone_at_10_db_reduction_is_low() {
     for release_ms in [LevellerSettings::default().release_ms, 10.0] {
-        let settings = levelling(LevellerSettings { release_ms, ..on() });
+        let settings = with_leveller(LevellerSettings { release_ms, ..on() });
         // The mean of the channels' powers is 1.3 dB under the first channel's; 3/4 dB less for each dB above -30 dB.
         let input = stereo(&tone(200.0, -15.4, 3.0));
-        let heard = run(
+        let run = run(
             &mut engine(RATE_HZ, 2, Lookahead::Long, &settings),
             &input,
             &[512],
         );
-        let last = heard.reports.last().unwrap();
+        let last = run.reports.last().unwrap();
         assert!(
             last.class == Class::Voice && (last.leveller_gain_db + 10.0).abs() < 0.5,
             "{last:?}"
         );
-        for (channel, output) in heard.output.iter().enumerate() {
+        for (channel, output) in run.output.iter().enumerate() {
             let steady = &output[output.len() - RATE_HZ as usize..];
             let harmonics: f64 = (2..100)
                 .map(|n| amplitude(steady, 200.0 * f64::from(n)).powi(2))
@@ -83,7 +82,7 @@ fn a_steady_low_tone_at_10_db_of_reduction_stays_clean() {
     }
 }
 
-/// Energy beyond an octave either side of 1 kHz, dB re all of it, under a Hann window.
+/// Energy more than an octave from 1 kHz, relative to all energy, dB, with a Hann window.
 fn beside_1_khz_db(signal: &[f32]) -> f64 {
     let transform = RealFftPlanner::<f64>::new().plan_fft_forward(signal.len());
     let mut windowed = transform.make_input_vec();
@@ -105,11 +104,11 @@ fn beside_1_khz_db(signal: &[f32]) -> f64 {
     10.0 * (beside / all).log10()
 }
 
-/// A tone with a change of settings in its middle, at an odd sample: half a second before and after that, each channel.
+/// A tone with a change of settings in the middle, at an odd sample; returns half a second before and after it, per channel.
 fn stepped(before: LevellerSettings, after: LevellerSettings) -> (Vec<Vec<f32>>, Vec<HopReport>) {
     let input = stereo(&tone(1000.0, -10.0, 4.0));
     let middle = input[0].len() / 2 + 333;
-    let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &levelling(before));
+    let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &with_leveller(before));
     let part = |from: usize, to: usize| {
         input
             .iter()
@@ -117,7 +116,7 @@ fn stepped(before: LevellerSettings, after: LevellerSettings) -> (Vec<Vec<f32>>,
             .collect::<Vec<_>>()
     };
     let first = run(&mut engine, &part(0, middle), &[512]);
-    engine.set(&levelling(after));
+    engine.set(&with_leveller(after));
     let second = run(&mut engine, &part(middle, input[0].len()), &[512]);
     let around = first
         .output
@@ -129,14 +128,14 @@ fn stepped(before: LevellerSettings, after: LevellerSettings) -> (Vec<Vec<f32>>,
 }
 
 #[track_caller]
-fn steps_softly(before: LevellerSettings, after: LevellerSettings, most_db: f64) {
+fn assert_no_click(before: LevellerSettings, after: LevellerSettings, most_db: f64) {
     let (around, reports) = stepped(before, after);
     let gain_db = |report: &HopReport| report.leveller_gain_db + report.leveller_makeup_db;
     let moved_db = gain_db(&reports[reports.len() - 1]) - gain_db(&reports[0]);
-    assert!(moved_db.abs() > 3.0, "{moved_db} dB: nothing was switched");
+    assert!(moved_db.abs() > 3.0, "{moved_db} dB: nothing was changed");
     for (channel, around) in around.iter().enumerate() {
         let beside_db = beside_1_khz_db(around);
-        println!("{moved_db:+.1} dB leave {beside_db:.1} dB beside the tone in channel {channel}");
+        println!("{moved_db:+.1} dB add {beside_db:.1} dB beside the tone in channel {channel}");
         assert!(
             beside_db < most_db,
             "{beside_db} dB in channel {channel}, moved by {moved_db} dB"
@@ -156,14 +155,14 @@ fn a_switch_does_not_click() {
         ..on()
     };
     for (one, other) in [(off, on()), (off, loud), (on(), auto)] {
-        steps_softly(one, other, -80.0);
-        steps_softly(other, one, -80.0);
+        assert_no_click(one, other, -80.0);
+        assert_no_click(other, one, -80.0);
     }
 }
 
 #[test]
 fn a_step_does_not_click() {
-    // The quickest attack is quicker than a period of the tone: it follows the ripple of the detector on the way.
+    // The fastest attack is shorter than a period of the tone: it follows the ripple of the detector.
     for (attack_ms, most_db) in [(4.0, -80.0), (0.1, -65.0)] {
         let on = LevellerSettings { attack_ms, ..on() };
         for (one, other) in [
@@ -200,14 +199,14 @@ fn a_step_does_not_click() {
                 },
             ),
         ] {
-            steps_softly(one, other, most_db);
-            steps_softly(other, one, most_db);
+            assert_no_click(one, other, most_db);
+            assert_no_click(other, one, most_db);
         }
     }
 }
 
 #[test]
-fn attack_and_release_leave_a_steady_tone_alone() {
+fn changing_attack_and_release_does_not_affect_a_steady_tone() {
     let slow = LevellerSettings {
         attack_ms: 100.0,
         release_ms: 1000.0,
@@ -218,7 +217,7 @@ fn attack_and_release_leave_a_steady_tone_alone() {
     assert!(around.iter().all(|around| beside_1_khz_db(around) < -120.0));
 }
 
-/// A sung voice in both channels, loud or soft by the second.
+/// A sung voice in both channels, with one level per second.
 fn song(levels_db: &[f64]) -> Vec<Vec<f32>> {
     let notes = levels_db
         .iter()
@@ -231,20 +230,20 @@ fn song(levels_db: &[f64]) -> Vec<Vec<f32>> {
     )
 }
 
-/// The level after less that before over the last seconds, dB, and all reports.
+/// The change of level over the last seconds, dB, and all reports.
 fn change_db(input: &[Vec<f32>], leveller: LevellerSettings, last_s: usize) -> (Vec<f64>, Vec<HopReport>) {
-    let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &levelling(leveller));
+    let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &with_leveller(leveller));
     let latency = engine.latency_samples();
-    let heard = run(&mut engine, input, &[480]);
+    let run = run(&mut engine, input, &[480]);
     let changes = input
         .iter()
-        .zip(&heard.output)
+        .zip(&run.output)
         .map(|(input, output)| {
             let (end, length) = (input.len(), last_s * RATE_HZ as usize);
             level_db(&output[end - length..]) - level_db(&input[end - length - latency..end - latency])
         })
         .collect();
-    (changes, heard.reports)
+    (changes, run.reports)
 }
 
 const HARD: LevellerSettings = LevellerSettings {
@@ -259,7 +258,7 @@ const HARD: LevellerSettings = LevellerSettings {
 };
 
 #[test]
-fn the_gain_that_is_reported_is_the_one_that_sounds() {
+fn the_reported_gain_matches_the_output() {
     let leveller = LevellerSettings {
         makeup_db: 7.0,
         ..HARD
@@ -271,16 +270,16 @@ fn the_gain_that_is_reported_is_the_one_that_sounds() {
         "{last:?}"
     );
     for change_db in changes_db {
-        let told_db = f64::from(last.leveller_gain_db + last.leveller_makeup_db);
+        let reported_db = f64::from(last.leveller_gain_db + last.leveller_makeup_db);
         assert!(
-            (change_db - told_db).abs() < 0.1,
-            "{change_db} dB, told {told_db} dB"
+            (change_db - reported_db).abs() < 0.1,
+            "{change_db} dB, reported {reported_db} dB"
         );
     }
 }
 
 #[test]
-fn automatic_makeup_gives_back_the_level_and_manual_makeup_adds_to_it() {
+fn automatic_makeup_restores_the_level_and_manual_makeup_adds_to_it() {
     for level_db in [-40.0, -30.0, -20.0] {
         let input = song(&[level_db; 4]);
         let (levelled_db, _) = change_db(&input, HARD, 2);
@@ -299,7 +298,7 @@ fn automatic_makeup_gives_back_the_level_and_manual_makeup_adds_to_it() {
                 let off_db = change_db - f64::from(manual_db);
                 assert!(off_db.abs() < 1.0, "{off_db} dB off at {level_db} dB");
             }
-            // From half a second of voice on it is there; the start level is far from some of these voices.
+            // It has settled after half a second of voice, although the start level is far from some of these voices.
             let settled: Vec<f32> = reports[375..]
                 .iter()
                 .map(|report| report.leveller_makeup_db)
@@ -315,7 +314,7 @@ fn automatic_makeup_gives_back_the_level_and_manual_makeup_adds_to_it() {
 }
 
 #[test]
-fn automatic_makeup_neither_jumps_nor_undoes_the_levelling() {
+fn automatic_makeup_neither_jumps_nor_undoes_the_with_leveller() {
     let loud_then_soft = song(&[-14.0, -14.0, -14.0, -14.0, -32.0, -32.0, -32.0, -32.0]);
     let auto = LevellerSettings {
         auto_makeup: true,
@@ -326,7 +325,7 @@ fn automatic_makeup_neither_jumps_nor_undoes_the_levelling() {
         let (auto, reports) = change_db(&loud_then_soft, auto, 2);
         ([plain[0], auto[0]], reports)
     };
-    // The soft part is lifted by what the loud one lost, 18 dB apart before and 2 dB after.
+    // The soft part is raised by the reduction of the loud one: 18 dB apart before, 2 dB after.
     let loud_db = reports[2900].leveller_makeup_db;
     assert!(loud_db > 20.0, "{loud_db} dB");
     assert!(
@@ -341,7 +340,7 @@ fn automatic_makeup_neither_jumps_nor_undoes_the_levelling() {
 }
 
 #[test]
-fn automatic_makeup_has_an_end() {
+fn automatic_makeup_is_limited() {
     let auto = LevellerSettings {
         auto_makeup: true,
         threshold_db: -60.0,

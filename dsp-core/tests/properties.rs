@@ -1,4 +1,4 @@
-//! What must hold of the sound, whatever the signal, the blocks, the rate and the settings.
+//! Properties that hold for any signal, block size, sample rate and settings.
 
 mod signals;
 
@@ -37,7 +37,7 @@ fn all_on() -> Settings {
 }
 
 #[test]
-fn with_nothing_to_do_the_output_is_the_delayed_input_bit_for_bit() {
+fn idle_output_is_the_delayed_input_bit_for_bit() {
     let mut on_but_below_threshold = Settings::default();
     on_but_below_threshold.sibilance.proportion_lu = 12.0;
     on_but_below_threshold.breath.on = true;
@@ -63,7 +63,7 @@ fn with_nothing_to_do_the_output_is_the_delayed_input_bit_for_bit() {
 }
 
 #[test]
-fn input_gain_changes_the_output_by_that_gain_alone() {
+fn input_gain_changes_only_the_output_level() {
     let line = line(VERSE, 48_000.0, 2);
     let input = stereo(&line.audio);
     let plain = aligned(
@@ -72,7 +72,7 @@ fn input_gain_changes_the_output_by_that_gain_alone() {
     );
     assert!(
         reductions_db(&line, &plain[0]).iter().all(|&db| db > 3.0),
-        "nothing was reduced, nothing is shown"
+        "nothing was reduced"
     );
     for gain_db in [-18.0f64, -7.3, 12.0] {
         let gain = 10f64.powf(gain_db / 20.0) as f32;
@@ -93,7 +93,7 @@ fn input_gain_changes_the_output_by_that_gain_alone() {
 }
 
 #[test]
-fn reset_gives_exactly_a_first_run() {
+fn a_run_after_reset_equals_the_first_run() {
     let input = stereo(&line(VERSE, 48_000.0, 3).audio);
     let mut other = VERSE;
     (other.vowel_db, other.fricative_db) = (-8.0, -12.0);
@@ -108,7 +108,7 @@ fn reset_gives_exactly_a_first_run() {
 }
 
 #[test]
-fn every_rate_reduces_each_sibilant_as_48_khz_does() {
+fn reduction_is_the_same_at_every_rate() {
     let reference = {
         let line = line(VERSE, 48_000.0, 5);
         let output = aligned(
@@ -133,7 +133,7 @@ fn every_rate_reduces_each_sibilant_as_48_khz_does() {
 }
 
 #[test]
-fn the_reduction_stands_at_the_onset_and_is_gone_after_the_end() {
+fn the_reduction_is_complete_at_the_onset_and_gone_after_the_end() {
     let mut settings = Settings::default();
     settings.sibilance.reach = 1.0;
     let line = line(
@@ -151,46 +151,46 @@ fn the_reduction_stands_at_the_onset_and_is_gone_after_the_end() {
     );
     let gain_db = |from: usize, to: usize| level_db(&output[0][from..to]) - level_db(&line.audio[from..to]);
     let events = || line.fricatives.iter().skip(1);
-    let standing: Vec<f64> = events()
+    let steady: Vec<f64> = events()
         .map(|&(start, end)| gain_db(start + 2000, end - 1000))
         .collect();
-    let caught: Vec<f64> = events()
+    let onset: Vec<f64> = events()
         .map(|&(start, _)| gain_db(start + 48, start + 96))
         .collect();
-    // A single onset of noise reads its own level to a decibel or two only; the row speaks of sibilants, so of many.
-    assert!(mean(&standing) < -3.0, "{} dB", mean(&standing));
+    // A single onset of noise reads its level only to within a decibel or two, so the mean over many is compared.
+    assert!(mean(&steady) < -3.0, "{} dB", mean(&steady));
     assert!(
-        mean(&caught) <= 0.9 * mean(&standing),
+        mean(&onset) <= 0.9 * mean(&steady),
         "{} dB of {} dB",
-        mean(&caught),
-        mean(&standing)
+        mean(&onset),
+        mean(&steady)
     );
     assert!(
-        caught
+        onset
             .iter()
-            .zip(&standing)
-            .all(|(caught, standing)| *caught <= 0.6 * standing)
+            .zip(&steady)
+            .all(|(onset, steady)| *onset <= 0.6 * steady)
     );
     for after in events().map(|&(_, end)| gain_db(end + 960, end + 1440)) {
         assert!(after > -0.5, "{after} dB 20 ms after the end");
     }
 }
 
-/// What is no number, or too small to be one, here and there on every channel.
-fn littered(channels: &[Vec<f32>], litter: &[f32]) -> Vec<Vec<f32>> {
-    let mut littered = channels.to_vec();
-    for (n, &value) in litter.iter().enumerate() {
-        for (channel, samples) in littered.iter_mut().enumerate() {
+/// Inserts invalid samples at several places of every channel.
+fn with_invalid_samples(channels: &[Vec<f32>], values: &[f32]) -> Vec<Vec<f32>> {
+    let mut result = channels.to_vec();
+    for (n, &value) in values.iter().enumerate() {
+        for (channel, samples) in result.iter_mut().enumerate() {
             let start = 30_000 + 1000 * n + 500 * channel;
             samples[start..start + 1 + 90 * n].fill(value);
         }
     }
-    littered
+    result
 }
 
 #[test]
-fn what_is_no_number_is_silence_where_it_stands_and_nowhere_else() {
-    let no_numbers = [
+fn invalid_samples_act_as_silence() {
+    let invalid = [
         f32::NAN,
         -f32::NAN,
         f32::INFINITY,
@@ -215,16 +215,16 @@ fn what_is_no_number_is_silence_where_it_stands_and_nowhere_else() {
                 .iter_mut()
                 .map(|channel| &mut channel[start..end])
                 .collect();
-            // The other way round: each channel of the reference holds its litter elsewhere.
+            // Channels swapped: the invalid samples of the reference lie elsewhere.
             let reference = [&audio[1][start..end], &audio[0][start..end]];
             engine.process(&mut views, &reference, &mut |report| reports.push(*report));
         }
         (output, reports)
     };
-    let silent = run_both(&littered(&clean, &no_numbers.map(|_| 0.0)), 64);
+    let silent = run_both(&with_invalid_samples(&clean, &invalid.map(|_| 0.0)), 64);
     assert!(silent.0 != run_both(&clean, 64).0);
     for block in [1, 64, 4096] {
-        let dirty = run_both(&littered(&clean, &no_numbers), block);
+        let dirty = run_both(&with_invalid_samples(&clean, &invalid), block);
         assert!(dirty.0 == silent.0 && dirty.1 == silent.1, "blocks of {block}");
         assert!(dirty.0.iter().flatten().all(|x| x.is_normal() || *x == 0.0));
     }
@@ -270,7 +270,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(16))]
 
     #[test]
-    fn any_mixture_of_blocks_gives_the_same_output_bit_for_bit(
+    fn any_mixture_of_blocks_gives_identical_output(
         settings in settings(),
         blocks in prop::collection::vec(1usize..=8192, 1..12),
         small in prop::collection::vec(1usize..40, 1..12),
@@ -287,7 +287,7 @@ proptest! {
     }
 
     #[test]
-    fn no_sibilant_loses_more_than_range_or_falls_below_the_threshold(
+    fn reduction_exceeds_neither_range_nor_the_excess(
         settings in settings(), fricative_db in -40f64..-12.0, peak_hz in 3800f64..9000.0, seed in 1u64..1000,
     ) {
         let mut settings = settings;
@@ -313,7 +313,7 @@ proptest! {
 }
 
 #[test]
-fn silence_stays_silence_and_no_denormal_remains() {
+fn silence_gives_silence_without_denormals() {
     let mut noise = Noise::new(9);
     let mut signal: Vec<f32> = (0..9600).map(|_| 0.5 * noise.sample() as f32).collect();
     signal.extend(vec![0.0; 480_000]);

@@ -1,4 +1,4 @@
-//! Reach: what happens to each frequency while a sibilant is reduced.
+//! Reach: the gain at each frequency while a sibilant is reduced.
 
 mod signals;
 
@@ -7,19 +7,19 @@ use realfft::num_complex::Complex;
 use signals::{Noise, Score, aligned, engine, line};
 use siskin_dsp::{Lookahead, Settings};
 
-/// Length of the frames through which the transfer is read, s: bins of 23 Hz.
+/// Length of the frames from which the response is measured, s: bins of 23 Hz.
 const FRAME_S: f64 = 0.0427;
 const DEEPEST_DB: f32 = 24.0;
 const FROM_HZ: f64 = 4000.0;
 
-/// Change of level at each frequency, dB.
+/// The gain at each frequency.
 struct Transfer {
     bin_hz: f64,
     gains: Vec<Complex<f64>>,
 }
 
 impl Transfer {
-    /// Of what correlates from `input` to `output`, over frames in the middle of the spans.
+    /// Measured from the cross-spectrum of `input` and `output`, over frames in the middle of the spans.
     fn of(input: &[f32], output: &[f32], spans: &[(usize, usize)], rate_hz: f64) -> Self {
         let length = ((FRAME_S * rate_hz) as usize).next_power_of_two() / 2;
         let transform = RealFftPlanner::<f64>::new().plan_fft_forward(length);
@@ -80,8 +80,8 @@ impl Transfer {
     }
 }
 
-/// A line of sibilants over a floor of white noise 40 dB below them, so that every frequency tells what happens to it, and
-/// the transfer of each channel while they are reduced.
+/// The response of each channel while a line of sibilants is reduced. White noise 40 dB below them makes every frequency
+/// measurable.
 fn transfers(reach: f32, rate_hz: f64) -> Vec<Transfer> {
     let score = Score {
         pitch_hz: 160.0,
@@ -116,7 +116,7 @@ fn at_0_percent_nothing_below_the_edge_changes() {
     for rate_hz in [44_100.0, 48_000.0, 96_000.0, 192_000.0] {
         for transfer in transfers(0.0, rate_hz) {
             let taken_db = -transfer.mean_db(8000.0, 15_000.0);
-            assert!(taken_db > 15.0, "{taken_db} dB are no deep reduction");
+            assert!(taken_db > 15.0, "{taken_db} dB are not a deep reduction");
             for (frequency_hz, db) in transfer.gains_db(20.0, FROM_HZ) {
                 assert!(db.abs() <= 0.5, "{db} dB at {frequency_hz} Hz, {rate_hz} Hz");
             }
@@ -129,7 +129,7 @@ fn at_100_percent_the_gain_is_flat() {
     for rate_hz in [44_100.0, 48_000.0, 96_000.0, 192_000.0] {
         for transfer in transfers(1.0, rate_hz) {
             let mean_db = transfer.mean_db(20.0, 20_000.0);
-            assert!(mean_db < -10.0, "{mean_db} dB are no deep reduction");
+            assert!(mean_db < -10.0, "{mean_db} dB are not a deep reduction");
             for (frequency_hz, db) in transfer.gains_db(20.0, 20_000.0) {
                 assert!(
                     (db - mean_db).abs() <= 0.2,
@@ -141,7 +141,7 @@ fn at_100_percent_the_gain_is_flat() {
 }
 
 #[test]
-fn in_between_more_reach_takes_more_below_the_edge_and_never_less() {
+fn reduction_below_the_edge_grows_with_reach() {
     let settings = [0.0, 0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0];
     let transfers: Vec<Vec<Transfer>> = settings.iter().map(|&reach| transfers(reach, 48_000.0)).collect();
     for channel in 0..2 {

@@ -1,39 +1,40 @@
-//! Whatever comes in and however settings fly, what goes out is finite and bounded, and soon as if nothing had happened.
+//! With any input and any automation the output is finite and bounded, and the engine recovers quickly.
 
-mod insults;
+mod extreme_signals;
 mod parameters;
 mod signals;
 
-use insults::INSULTS;
+use extreme_signals::EXTREME_SIGNALS;
 use parameters::Dice;
 use proptest::prelude::*;
 use signals::{Line, Noise, Score, engine, level_db, line, run};
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
-/// When an insult is forgotten, and how closely each vowel and each fricative of each channel is then as without it.
+/// Recovery time after an extreme signal, and how closely the level of each vowel and fricative then matches a run without
+/// it.
 #[derive(Clone, Copy)]
 struct Recovery {
     after_s: f64,
     within_db: f64,
 }
 
-/// The goal is 0.1 dB; a square at full scale for 1 s leaves 0.15 dB.
+/// The goal is 0.1 dB; a full-scale square of 1 s leaves 0.15 dB.
 const RECOVERY: Recovery = Recovery {
     after_s: 0.5,
     within_db: 0.2,
 };
-/// With the leveller on: it holds its gain, and releases it over voice alone and the slower the longer it lasted. Half a
-/// second of a square 24 dB over leaves 0.42 dB after 5 s.
+/// With the leveller on, which recovers only during voice, and more slowly after a longer signal. Half a second of a square
+/// 24 dB over full scale leaves 0.42 dB after 5 s.
 const LEVELLER_RECOVERY: Recovery = Recovery {
     after_s: 5.0,
     within_db: 0.5,
 };
-/// What filters may overshoot by: a high-pass on a square doubles its peak.
+/// Overshoot of the filters: a high-pass doubles the peak of a square.
 const OVERSHOOT: f32 = 2.0;
-/// The engine takes nothing louder: +60 dBFS.
+/// The engine clamps its input to +60 dBFS.
 const LOUDEST: f32 = 1e3;
 
-/// A phrase; rests lie between phrases.
+/// A phrase; phrases are separated by rests.
 const PHRASE: Score = Score {
     pitch_hz: 160.0,
     vowel_db: -24.0,
@@ -44,9 +45,9 @@ const PHRASE: Score = Score {
 };
 const REST_S: f64 = 0.1;
 
-/// So many phrases, over a room at -85 dBFS.
+/// Phrases over background noise at -85 dBFS.
 fn song(phrases: u64, rate_hz: f64, seed: u64) -> Line {
-    let mut room = Noise::new(seed);
+    let mut background = Noise::new(seed);
     let (mut audio, mut fricatives) = (Vec::new(), Vec::new());
     for phrase in 0..phrases {
         let line = line(PHRASE, rate_hz, seed.wrapping_add(phrase));
@@ -56,7 +57,7 @@ fn song(phrases: u64, rate_hz: f64, seed: u64) -> Line {
                 .map(|(from, to)| (from + audio.len(), to + audio.len())),
         );
         audio.extend(line.audio);
-        audio.extend((0..(REST_S * rate_hz) as usize).map(|_| 1e-4 * room.sample() as f32));
+        audio.extend((0..(REST_S * rate_hz) as usize).map(|_| 1e-4 * background.sample() as f32));
     }
     Line {
         audio,
@@ -69,8 +70,8 @@ fn stereo(signal: &[f32]) -> Vec<Vec<f32>> {
     vec![signal.to_vec(), signal.iter().map(|x| 0.6 * x).collect()]
 }
 
-/// Sibilants are reduced by some 11 dB, less than Range, so that each error of the voice level shows; breaths are held.
-fn at_work() -> Settings {
+/// Settings that reduce sibilants by about 11 dB, less than Range, so that every error of the voice level shows, and breaths.
+fn active_settings() -> Settings {
     let mut settings = Settings::default();
     settings.sibilance.proportion_lu = -12.0;
     settings.sibilance.range_db = 24.0;
@@ -81,7 +82,7 @@ fn at_work() -> Settings {
 }
 
 fn levelled() -> Settings {
-    let mut settings = at_work();
+    let mut settings = active_settings();
     settings.leveller.on = true;
     settings.leveller.makeup_db = 6.0;
     settings
@@ -92,17 +93,18 @@ fn peak(signal: &[f32]) -> f32 {
     sizes.fold(0.0, f32::max).min(LOUDEST)
 }
 
-fn is_sound(sample: f32) -> bool {
+fn is_zero_or_normal(sample: f32) -> bool {
     sample == 0.0 || sample.is_normal()
 }
 
-/// Gain of the loudest way through: makeup (it glides while the leveller is off, too) and output gain, or the dry path.
+/// The largest gain from input to output: makeup (which also glides while the leveller is off) and output gain, or the dry
+/// path.
 fn loudest_gain(settings: &Settings) -> f32 {
     10f32.powf((settings.leveller.makeup_db.max(0.0) + settings.output.gain_db.max(0.0)) / 20.0)
 }
 
-/// The fricatives and the vowels before and after them, without their joints: where a sound fades into the next it depends
-/// on how loud the last seconds were whether it is one.
+/// The fricatives and the vowels around them, without the transitions: there the class may depend on how loud the last
+/// seconds were.
 fn sounds(line: &Line) -> Vec<(usize, usize)> {
     let samples = |ms: f64| (1e-3 * ms * line.rate_hz) as usize;
     line.fricatives
@@ -118,14 +120,14 @@ fn sounds(line: &Line) -> Vec<(usize, usize)> {
         .collect()
 }
 
-/// The largest difference between two outputs over the sounds of `line` that start at `from` or later; shows that there
-/// were some.
+/// The largest level difference between two outputs over the sounds of `line` that start at `from` or later. Panics if there
+/// are too few.
 fn difference_db(line: &Line, latency: usize, from: usize, outputs: [&[Vec<f32>]; 2]) -> f64 {
     let later: Vec<_> = sounds(line)
         .into_iter()
         .filter(|&(start, _)| start >= from)
         .collect();
-    assert!(later.len() >= 3, "no sound is left to compare");
+    assert!(later.len() >= 3, "too few sounds to compare");
     let level =
         |output: &[f32], (start, end): (usize, usize)| level_db(&output[start + latency..end + latency]);
     outputs[0]
@@ -139,68 +141,68 @@ fn difference_db(line: &Line, latency: usize, from: usize, outputs: [&[Vec<f32>]
         .fold(0.0, f64::max)
 }
 
-/// Insults of one length, each in the middle of a song: how they come out and what is left of them.
-fn insult(settings: &Settings, rate_hz: f64, length_s: f64, recovery: Recovery) {
+/// Inserts each extreme signal into a song; checks that the output is bounded and the engine recovers.
+fn check_recovery(settings: &Settings, rate_hz: f64, length_s: f64, recovery: Recovery) {
     let phrases = 4 + recovery.after_s as u64;
     let song = song(phrases, rate_hz, 3);
     let clean = stereo(&song.audio);
     let latency = Lookahead::Long.samples(rate_hz);
     let play =
         |input: &[Vec<f32>]| run(&mut engine(rate_hz, 2, Lookahead::Long, settings), input, &[512]).output;
-    let unhurt = play(&clean);
+    let clean_output = play(&clean);
     let (start, end) = (rate_hz as usize * 3 / 2, ((1.5 + length_s) * rate_hz) as usize);
-    for (name, sample) in INSULTS {
-        let mut hurt = clean.clone();
-        for channel in &mut hurt {
+    for (name, sample) in EXTREME_SIGNALS {
+        let mut disturbed = clean.clone();
+        for channel in &mut disturbed {
             channel[start..end]
                 .iter_mut()
                 .enumerate()
-                .for_each(|(n, hurt)| *hurt = sample(n, rate_hz));
+                .for_each(|(n, disturbed)| *disturbed = sample(n, rate_hz));
         }
-        let output = play(&hurt);
+        let output = play(&disturbed);
         let at = format!("{name} for {length_s} s at {rate_hz} Hz");
-        assert!(output != unhurt, "{at}: no insult");
-        for (input, output) in hurt.iter().zip(&output) {
+        assert!(output != clean_output, "{at}: nothing was disturbed");
+        for (input, output) in disturbed.iter().zip(&output) {
             assert!(
-                output.iter().all(|&x| is_sound(x)),
-                "{at}: no number or a denormal"
+                output.iter().all(|&x| is_zero_or_normal(x)),
+                "{at}: NaN, infinite or denormal"
             );
             let bound = OVERSHOOT * peak(input) * loudest_gain(settings);
             assert!(peak(output) <= bound, "{at}: {} over {bound}", peak(output));
         }
         let from = end + (recovery.after_s * rate_hz) as usize;
-        let left_db = difference_db(&song, latency, from, [&unhurt, &output]);
-        println!("{at}: {left_db:.3} dB are left of it");
+        let left_db = difference_db(&song, latency, from, [&clean_output, &output]);
+        println!("{at}: {left_db:.3} dB difference remains");
         assert!(
             left_db <= recovery.within_db,
-            "{at}: {left_db:.2} dB are left of it"
+            "{at}: {left_db:.2} dB difference remains"
         );
     }
 }
 
 #[test]
-fn an_insult_is_bounded_and_forgotten_after_half_a_second() {
+fn extreme_signals_are_bounded_and_forgotten_after_half_a_second() {
     for length_s in [0.002, 0.05, 0.4, 1.0] {
-        insult(&at_work(), 48_000.0, length_s, RECOVERY);
+        check_recovery(&active_settings(), 48_000.0, length_s, RECOVERY);
     }
 }
 
 #[test]
-fn the_leveller_forgets_an_insult_too() {
+fn the_leveller_recovers_from_extreme_signals() {
     for length_s in [0.05, 0.5] {
-        insult(&levelled(), 48_000.0, length_s, LEVELLER_RECOVERY);
+        check_recovery(&levelled(), 48_000.0, length_s, LEVELLER_RECOVERY);
     }
 }
 
 #[test]
-fn an_insult_is_forgotten_at_every_rate() {
+fn extreme_signals_are_forgotten_at_every_rate() {
     for rate_hz in [44_056.0, 44_123.45, 96_000.0, 192_000.0] {
-        insult(&at_work(), rate_hz, 0.1, RECOVERY);
+        check_recovery(&active_settings(), rate_hz, 0.1, RECOVERY);
     }
 }
 
 #[test]
-fn every_rate_takes_every_insult() {
+fn extreme_signals_are_bounded_at_every_rate() {
     let mut settings = levelled();
     for rate_hz in [
         8000.0, 11_025.0, 22_050.0, 44_056.0, 44_100.0, 44_123.45, 88_200.0, 176_400.0, 384_000.0,
@@ -209,15 +211,15 @@ fn every_rate_takes_every_insult() {
             for listen in [Listen::Output, Listen::Removed, Listen::Detector] {
                 settings.output.listen = listen;
                 let mut engine = engine(rate_hz, channels, lookahead, &settings);
-                for (name, sample) in INSULTS {
-                    let insult: Vec<f32> = (0..rate_hz as usize / 20).map(|n| sample(n, rate_hz)).collect();
-                    let output = run(&mut engine, &vec![insult.clone(); channels], &[512]).output;
-                    // What came before still rings.
+                for (name, sample) in EXTREME_SIGNALS {
+                    let signal: Vec<f32> = (0..rate_hz as usize / 20).map(|n| sample(n, rate_hz)).collect();
+                    let output = run(&mut engine, &vec![signal.clone(); channels], &[512]).output;
+                    // The signal before still decays.
                     let bound = OVERSHOOT * LOUDEST * loudest_gain(&settings);
                     let at = format!("{name} at {rate_hz} Hz");
                     assert!(
-                        output.iter().flatten().all(|&x| is_sound(x)),
-                        "{at}: no number or a denormal"
+                        output.iter().flatten().all(|&x| is_zero_or_normal(x)),
+                        "{at}: NaN, infinite or denormal"
                     );
                     assert!(output.iter().all(|channel| peak(channel) <= bound), "{at}");
                 }
@@ -226,10 +228,10 @@ fn every_rate_takes_every_insult() {
     }
 }
 
-/// What the last tenths of a second allow the output to be.
+/// The bound of the output that follows from the last tenths of a second.
 #[derive(Default)]
 struct Bound {
-    /// Where each stretch ended, its peak and its gain.
+    /// Per stretch of constant settings: its end, its peak and its gain.
     stretches: Vec<(usize, f32, f32)>,
 }
 
@@ -243,8 +245,8 @@ impl Bound {
     }
 }
 
-/// Settings and levels at random, every 1 to 4000 samples, over `input` from `start` on; what comes out is bounded.
-fn storm(
+/// Changes settings and levels at random every 1 to 4000 samples; checks that the output is bounded.
+fn random_run(
     engine: &mut Engine,
     dice: &mut Dice,
     input: &[Vec<f32>],
@@ -270,7 +272,7 @@ fn storm(
         let mut views: Vec<&mut [f32]> = audio.iter_mut().map(|channel| &mut channel[..]).collect();
         engine.process(&mut views, &[&reference[start..end]; 2], &mut |_| ());
         for channel in &audio {
-            prop_assert!(channel.iter().all(|&x| is_sound(x)));
+            prop_assert!(channel.iter().all(|&x| is_zero_or_normal(x)));
             prop_assert!(
                 peak(channel) <= allowed,
                 "{} over {allowed} at {start}",
@@ -282,44 +284,44 @@ fn storm(
     Ok(())
 }
 
-/// One block with a reference.
-fn calmed(engine: &mut Engine, input: &[Vec<f32>], reference: &[f32]) -> Vec<Vec<f32>> {
+/// Processes one block with a reference.
+fn process_with_reference(engine: &mut Engine, input: &[Vec<f32>], reference: &[f32]) -> Vec<Vec<f32>> {
     let mut output = input.to_vec();
     let mut views: Vec<&mut [f32]> = output.iter_mut().map(|channel| &mut channel[..]).collect();
     engine.process(&mut views, &[reference; 2], &mut |_| ());
     output
 }
 
-/// A storm's length; all cases together are more than ten minutes.
-const STORM_S: f64 = 26.0;
-const STORMS: u32 = 24;
+/// Length of a random run; all cases together are more than ten minutes.
+const RANDOM_RUN_S: f64 = 26.0;
+const RANDOM_RUNS: u32 = 24;
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(STORMS))]
+    #![proptest_config(ProptestConfig::with_cases(RANDOM_RUNS))]
 
     #[test]
-    fn a_storm_of_settings_is_bounded_and_forgotten(
+    fn random_automation_is_bounded_and_forgotten(
         seed in any::<u64>(),
         rate_hz in prop::sample::select(vec![44_100.0, 44_056.0, 44_123.45, 48_000.0, 48_000.0, 88_200.0]),
         channels in 1usize..=2,
     ) {
         let song = song(2, rate_hz, seed);
-        // Whole hops, so that the run that never saw the storm stands on the same grid.
-        let storm_samples = (STORM_S * rate_hz) as usize / 4096 * 4096;
-        let voice: Vec<f32> = song.audio.iter().copied().cycle().take(storm_samples).collect();
+        // Whole hops, so that the undisturbed run lies on the same grid.
+        let random_run_samples = (RANDOM_RUN_S * rate_hz) as usize / 4096 * 4096;
+        let voice: Vec<f32> = song.audio.iter().copied().cycle().take(random_run_samples).collect();
         let config = EngineConfig { sample_rate_hz: rate_hz, channels, reference_channels: 2, lookahead: Lookahead::Long };
         let mut dice = Dice::new(seed);
         let mut engine = Engine::new(config, &dice.settings());
-        storm(&mut engine, &mut dice, &stereo(&voice)[..channels], &voice, rate_hz)?;
+        random_run(&mut engine, &mut dice, &stereo(&voice)[..channels], &voice, rate_hz)?;
 
-        let calm = stereo(&song.audio)[..channels].to_vec();
-        let settings = at_work();
+        let input = stereo(&song.audio)[..channels].to_vec();
+        let settings = active_settings();
         engine.set(&settings);
-        let after = calmed(&mut engine, &calm, &song.audio);
-        let never = calmed(&mut Engine::new(config, &settings), &calm, &song.audio);
-        // Half a second of voice: the follower holds that of the storm until its 400 ms are full of newer.
+        let after = process_with_reference(&mut engine, &input, &song.audio);
+        let undisturbed = process_with_reference(&mut Engine::new(config, &settings), &input, &song.audio);
+        // After half a second of voice: the follower's 400 ms must be filled with it.
         let from = (0.9 * rate_hz) as usize;
-        let left_db = difference_db(&song, Lookahead::Long.samples(rate_hz), from, [&after, &never]);
-        prop_assert!(left_db <= RECOVERY.within_db, "{left_db} dB are left of the storm");
+        let left_db = difference_db(&song, Lookahead::Long.samples(rate_hz), from, [&after, &undisturbed]);
+        prop_assert!(left_db <= RECOVERY.within_db, "{left_db} dB difference remains");
     }
 }

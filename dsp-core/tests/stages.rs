@@ -15,7 +15,7 @@ const VERSE: Score = Score {
     edge_ms: 4.0,
 };
 
-/// Vowel, breath, vowel, breath ...: a breath peaks near 1.65 kHz (Nakano et al. 2008).
+/// Alternating vowels and breaths; breaths peak near 1.65 kHz (Nakano et al. 2008).
 fn breathing(breath_db: f64) -> (Vec<f32>, Vec<(usize, usize)>) {
     let mut noise = Noise::new(21);
     let (mut audio, mut breaths) = (Vec::new(), Vec::new());
@@ -36,11 +36,11 @@ fn breathing(breath_db: f64) -> (Vec<f32>, Vec<(usize, usize)>) {
 }
 
 #[test]
-fn breaths_are_held_at_their_proportion_and_nothing_else_is() {
+fn only_breaths_are_reduced_to_their_proportion() {
     let mut settings = Settings::default();
     settings.sibilance.on = false;
     settings.breath.on = true;
-    // Breaths at -34 dB are some 11 LU under this voice and shall be 20 LU under it: 9 dB less, where Range allows.
+    // Breaths at -34 dB lie about 11 LU below this voice; the setting is 20 LU: a reduction of 9 dB, unless Range limits it.
     for (range_db, expected_db) in [(24.0, 9.0), (4.0, 4.0)] {
         settings.breath.range_db = range_db;
         let (audio, breaths) = breathing(-34.0);
@@ -83,18 +83,18 @@ fn the_low_cut_acts_on_breaths_only() {
 }
 
 #[test]
-fn what_is_removed_and_what_is_left_are_the_whole() {
+fn removed_part_and_output_add_up_to_the_input() {
     let line = line(VERSE, RATE_HZ, 31);
     let input = vec![line.audio.clone(), line.audio.iter().map(|x| 0.5 * x).collect()];
-    let heard = |listen: Listen| {
+    let listened = |listen: Listen| {
         let mut settings = Settings::default();
         settings.output.listen = listen;
         aligned(&mut engine(RATE_HZ, 2, Lookahead::Long, &settings), &input)
     };
     let (output, removed, detector) = (
-        heard(Listen::Output),
-        heard(Listen::Removed),
-        heard(Listen::Detector),
+        listened(Listen::Output),
+        listened(Listen::Removed),
+        listened(Listen::Detector),
     );
     for channel in 0..2 {
         let sum: Vec<f32> = output[channel]
@@ -168,7 +168,7 @@ fn the_threshold_follows_the_reference_and_falls_back_without_a_jump() {
 }
 
 #[test]
-fn a_breath_is_told_from_voice_and_sibilant() {
+fn breaths_are_classified_as_breaths() {
     let (audio, breaths) = breathing(-34.0);
     let reports = run(
         &mut engine(RATE_HZ, 1, Lookahead::Long, &Settings::default()),
@@ -184,6 +184,6 @@ fn a_breath_is_told_from_voice_and_sibilant() {
             .map(|r| r.class)
             .collect();
         let share = hops.iter().filter(|&&class| class == Class::Breath).count() as f64 / hops.len() as f64;
-        assert!(share > 0.9, "{share} of a breath was taken for one");
+        assert!(share > 0.9, "{share} of the hops of a breath");
     }
 }

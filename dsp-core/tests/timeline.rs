@@ -1,4 +1,4 @@
-//! Where a host tells its position, the grid of hops lies on the song and not on where playback began.
+//! With a reported position the grid of hops is aligned to the song and not to the start of playback.
 
 mod programmes;
 mod signals;
@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use signals::{Line, Score, engine, level_db, line};
 use siskin_dsp::{Engine, Lookahead, Settings};
 
-/// The slowest clock of the grid at 48 kHz, samples: the softest of late is looked for in spans of 188 hops of 64.
+/// The longest period of the grid at 48 kHz, samples: the noise floor is searched in spans of 188 hops of 64.
 const SPAN_SAMPLES: i64 = 188 * 64;
 
 fn song() -> Line {
@@ -23,7 +23,7 @@ fn song() -> Line {
     line(score, RATE_HZ, 11)
 }
 
-/// Two channels of one sound, unlike in level.
+/// Two channels of one signal with different levels.
 fn stereo(audio: &[f32]) -> Vec<Vec<f32>> {
     [1.0, -0.5]
         .map(|share| audio.iter().map(|x| share * x).collect())
@@ -38,8 +38,8 @@ fn all_on() -> Settings {
     settings
 }
 
-/// Plays `audio` in a host that says `position_of` the first sample of each block, or nothing.
-fn located(
+/// Processes `audio`; before each block `position_of` its first sample is reported, if it is not `None`.
+fn run_with_positions(
     engine: &mut Engine,
     audio: &[Vec<f32>],
     blocks: &[usize],
@@ -62,7 +62,7 @@ fn located(
     output
 }
 
-/// What each fricative from `first` on lost in each channel of a sound that was played from `from` on, dB.
+/// The reduction of each fricative after sample `first`, per channel, in a run that started at sample `from`, dB.
 fn reductions_db(song: &Line, played: &[Vec<f32>], from: usize, first: usize, latency: usize) -> Vec<f64> {
     let given = stereo(&song.audio);
     let fricatives = song.fricatives.iter().filter(|(start, _)| *start > first);
@@ -77,16 +77,19 @@ fn reductions_db(song: &Line, played: &[Vec<f32>], from: usize, first: usize, la
         .collect()
 }
 
-/// The farthest that a reduction lies from that of a run from the top, over starts at many places of the grid.
-fn farthest_db(told: bool) -> f64 {
+/// The largest difference of a reduction from that of a run from the start, over several start positions.
+fn largest_difference_db(reported: bool) -> f64 {
     let (song, settings) = (song(), Settings::default());
-    let say = |from: usize| move |sample: usize| told.then_some((from + sample) as i64);
+    let position = |from: usize| move |sample: usize| reported.then_some((from + sample) as i64);
     let play = |from: usize| {
         let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &settings);
         let latency = engine.latency_samples();
         let mut audio = song.audio[from..].to_vec();
         audio.extend(std::iter::repeat_n(0.0, latency));
-        (located(&mut engine, &stereo(&audio), &[480], say(from)), latency)
+        (
+            run_with_positions(&mut engine, &stereo(&audio), &[480], position(from)),
+            latency,
+        )
     };
     let (top, latency) = play(0);
     (0..8)
@@ -104,21 +107,21 @@ fn farthest_db(told: bool) -> f64 {
 }
 
 #[test]
-fn a_fricative_loses_the_same_wherever_playback_began() {
-    let (told, untold) = (farthest_db(true), farthest_db(false));
-    println!("worst of 8 starts: {told:.3} dB, {untold:.3} dB where no position is told");
-    assert!(told < 0.01, "{told} dB");
-    assert!(untold > 0.02, "the grid makes no difference here: {untold} dB");
+fn reductions_do_not_depend_on_the_start_of_playback() {
+    let (with_position, without) = (largest_difference_db(true), largest_difference_db(false));
+    println!("worst of 8 starts: {with_position:.3} dB, {without:.3} dB without positions");
+    assert!(with_position < 0.01, "{with_position} dB");
+    assert!(without > 0.02, "the grid makes no difference here: {without} dB");
 }
 
 #[test]
-fn where_nothing_is_to_be_done_a_jump_is_not_heard() {
+fn a_jump_does_not_change_the_output_of_idle_stages() {
     let mut settings = Settings::default();
     settings.sibilance.on = false;
     let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &settings);
     let given = stereo(&song().audio);
-    // Back by a bar, not a whole number of hops, again and again.
-    let played = located(&mut engine, &given, &[700], |sample| {
+    // Repeated jumps back, by a length that is not a whole number of hops.
+    let played = run_with_positions(&mut engine, &given, &[700], |sample| {
         Some(1000 + (sample % 21_000) as i64)
     });
     let latency = engine.latency_samples();
@@ -132,7 +135,7 @@ fn a_jump_makes_no_click() {
     let mut settings = all_on();
     settings.leveller.threshold_db = -30.0;
     let programme = tone(120_000);
-    // It swells three times a second, so that the leveller's gain is on its way wherever the jump falls.
+    // The level varies three times per second, so that the leveller's gain moves at the jump.
     let swelling: Vec<Vec<f32>> = programme
         .audio
         .iter()
@@ -143,7 +146,7 @@ fn a_jump_makes_no_click() {
         .collect();
     let play = |jump: i64| {
         let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &settings);
-        located(&mut engine, &swelling, &[512], |sample| {
+        run_with_positions(&mut engine, &swelling, &[512], |sample| {
             let jumped = if sample > 80_000 { jump } else { 0 };
             Some(sample as i64 + jumped)
         })
@@ -161,14 +164,14 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
     #[test]
-    fn positions_that_run_on_give_the_same_bits_in_any_blocks(
+    fn continuous_positions_give_identical_output_in_any_blocks(
         start in -200_000i64..200_000,
         blocks in prop::collection::vec(1usize..3000, 1..12),
     ) {
         let given = stereo(&song().audio);
         let play = |blocks: &[usize], start: i64| {
             let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &all_on());
-            located(&mut engine, &given, blocks, |sample| Some(start + sample as i64))
+            run_with_positions(&mut engine, &given, blocks, |sample| Some(start + sample as i64))
         };
         let whole = play(&[given[0].len()], start);
         prop_assert!(whole == play(&blocks, start));
@@ -177,11 +180,11 @@ proptest! {
     }
 
     #[test]
-    fn on_the_grid_it_sounds_as_where_nothing_is_told(spans in -300i64..300) {
+    fn a_start_on_the_grid_equals_a_run_without_positions(spans in -300i64..300) {
         let given = stereo(&song().audio);
         let play = |position: Option<i64>| {
             let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &all_on());
-            located(&mut engine, &given, &[512], |sample| Some(position? + sample as i64))
+            run_with_positions(&mut engine, &given, &[512], |sample| Some(position? + sample as i64))
         };
         prop_assert!(play(Some(spans * SPAN_SAMPLES)) == play(None));
     }

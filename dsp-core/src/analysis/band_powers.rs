@@ -93,7 +93,7 @@ pub(crate) fn ratio_db(power: f64, reference: f64) -> f32 {
     db_from_power((power + SILENCE_POWER) / (reference + SILENCE_POWER))
 }
 
-/// What tests are tried on: powers of an s, of a breath and of a vowel, all invented.
+/// Inputs for tests of mechanisms: band powers with the proportions of an s, a breath and a vowel, made up.
 #[cfg(test)]
 pub(crate) mod examples {
     use super::BandPowers;
@@ -120,18 +120,92 @@ pub(crate) mod examples {
 
 #[cfg(test)]
 mod tests {
-    use super::examples::{BREATH, S, VOWEL};
+    use super::super::spectrum::SpectrumAnalyser;
     use super::*;
+    use crate::loudness::k_weighting::KWeighting;
+    use crate::primitives::decibels::lufs_from_power;
+    use ebur128::{EbuR128, Mode};
+    use std::f64::consts::TAU;
 
-    #[test]
-    fn a_sibilant_is_sharp_and_bright_a_vowel_dark_and_a_breath_dull() {
-        assert!(S.sharpness_db() > 8.0 && S.brightness_db() > 8.0);
-        assert!(BREATH.sharpness_db() < 1.0, "{} dB", BREATH.sharpness_db());
-        assert!(VOWEL.brightness_db() < -10.0, "{} dB", VOWEL.brightness_db());
+    const RATE_HZ: u32 = 48_000;
+
+    /// One second of a tone.
+    fn tone(frequency_hz: f64, amplitude: f64) -> Vec<f32> {
+        (0..RATE_HZ)
+            .map(|n| (amplitude * (TAU * frequency_hz * f64::from(n) / f64::from(RATE_HZ)).sin()) as f32)
+            .collect()
+    }
+
+    fn ebur128_lufs(signal: &[f32]) -> f32 {
+        let mut meter = EbuR128::new(1, RATE_HZ, Mode::M).expect("meter");
+        meter.add_frames_f32(signal).expect("frames");
+        meter.loudness_momentary().expect("loudness") as f32
+    }
+
+    /// The mean band powers of a signal, without the hops in which the first window fills.
+    fn mean_powers(signal: &[f32]) -> BandPowers {
+        let timing = Timing::new(f64::from(RATE_HZ));
+        let mut spectrum = SpectrumAnalyser::new(1, timing, &KWeighting::new(timing.sample_rate_hz));
+        let ranges = BandRanges::new(timing);
+        let hops: Vec<BandPowers> = signal
+            .chunks_exact(timing.hop_samples)
+            .map(|hop| {
+                spectrum.push(&[&mut hop.to_vec()]);
+                ranges.powers(spectrum.analyse()).0
+            })
+            .skip(8)
+            .collect();
+        let mean = |power: fn(&BandPowers) -> f64| hops.iter().map(power).sum::<f64>() / hops.len() as f64;
+        BandPowers {
+            formants: mean(|hop| hop.formants),
+            middle: mean(|hop| hop.middle),
+            upper: mean(|hop| hop.upper),
+            high: mean(|hop| hop.high),
+        }
     }
 
     #[test]
-    fn silence_is_nothing_in_particular() {
+    fn a_tone_reads_its_ebur128_loudness_in_its_bands_and_little_elsewhere() {
+        for (frequency_hz, in_bands) in [
+            (1400.0, [true, true, false, false]),
+            (2300.0, [true, false, true, false]),
+            (3900.0, [false, false, true, false]),
+            (9000.0, [false, false, false, true]),
+        ] {
+            let signal = tone(frequency_hz, 0.1);
+            let expected_lufs = ebur128_lufs(&signal);
+            let powers = mean_powers(&signal);
+            let bands = [powers.formants, powers.middle, powers.upper, powers.high];
+            for (power, in_band) in bands.into_iter().zip(in_bands) {
+                let off_lu = lufs_from_power(power) - expected_lufs;
+                assert!(
+                    if in_band {
+                        off_lu.abs() < 0.1
+                    } else {
+                        off_lu < -30.0
+                    },
+                    "{off_lu} LU at {frequency_hz} Hz: {powers:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn sharpness_and_brightness_are_differences_of_ebur128_loudness() {
+        let (low, high) = (tone(1400.0, 0.1), tone(9000.0, 0.2));
+        let both: Vec<f32> = low.iter().zip(&high).map(|(low, high)| low + high).collect();
+        let expected_db = ebur128_lufs(&high) - ebur128_lufs(&low);
+        let powers = mean_powers(&both);
+        for difference_db in [powers.sharpness_db(), powers.brightness_db()] {
+            assert!(
+                (difference_db - expected_db).abs() < 0.1,
+                "{difference_db} dB, {expected_db} dB expected"
+            );
+        }
+    }
+
+    #[test]
+    fn silence_is_neither_sharp_nor_bright() {
         let silence = BandPowers::default();
         assert_eq!((silence.sharpness_db(), silence.brightness_db()), (0.0, 0.0));
     }

@@ -6,13 +6,13 @@ use crate::clock::timing::Timing;
 use super::band_powers::BandPowers;
 
 /// Averaging time. A sibilant after a breath is still detected at once, because it is far stronger in its bands.
-const MEMORY_MS: f32 = 16.0;
+const AVERAGE_MS: f32 = 16.0;
 
 /// The mean band powers of the current noise.
 pub(crate) struct NoiseShape {
     mean: BandPowers,
     hops: usize,
-    memory_hops: usize,
+    average_hops: usize,
 }
 
 impl NoiseShape {
@@ -20,7 +20,7 @@ impl NoiseShape {
         Self {
             mean: BandPowers::default(),
             hops: 0,
-            memory_hops: timing.hops(MEMORY_MS),
+            average_hops: timing.hops(AVERAGE_MS),
         }
     }
 
@@ -31,7 +31,7 @@ impl NoiseShape {
     /// Adds a hop; `continues` is false if the hop before was not noise. Returns the sharpness of the noise so far, dB.
     pub fn update(&mut self, powers: &BandPowers, continues: bool) -> f32 {
         self.hops = if continues {
-            (self.hops + 1).min(self.memory_hops)
+            (self.hops + 1).min(self.average_hops)
         } else {
             1
         };

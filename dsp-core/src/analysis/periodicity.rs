@@ -18,7 +18,7 @@ const LAGS: usize = LONGEST_LAG - SHORTEST_LAG + 1;
 const LANES: usize = 4;
 const GROUPS: usize = LAGS.div_ceil(LANES);
 /// Time constant of the correlation: two periods of a low voice.
-const MEMORY_MS: f32 = 10.0;
+const TIME_CONSTANT_MS: f32 = 10.0;
 /// Rumble below the voice would correlate at every lag.
 const HIGH_PASS_HZ: f64 = 80.0;
 /// The period is clearest below the second formant.
@@ -54,7 +54,7 @@ impl Periodicity {
             low_pass_decay: decay(LOW_PASS_HZ),
             high_pass_state: 0.0,
             low_pass_state: 0.0,
-            hop_decay: timing.hop_decay(MEMORY_MS),
+            hop_decay: timing.hop_decay(TIME_CONSTANT_MS),
             history: [0.0; LONGEST_LAG + FRESH],
             energy: 0.0,
             correlations: [f32x4::ZERO; GROUPS],

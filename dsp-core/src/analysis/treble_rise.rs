@@ -7,7 +7,7 @@ use crate::primitives::decibels::{db_from_power, power_from_db};
 const WEIGHT: f32 = 0.8;
 const MAX_RISE_DB: f32 = 20.0;
 /// Time constant of the mean: about a period of a low voice, so that its pulses do not count as rises.
-const MEMORY_MS: f32 = 12.0;
+const TIME_CONSTANT_MS: f32 = 12.0;
 /// A shorter sibilant was a pulse of a rough voice (bursts of t are longer).
 const PULSE_MS: f32 = 7.0;
 /// How long rises are ignored after such a pulse, because more will follow.
@@ -29,7 +29,7 @@ impl TrebleRise {
     pub fn new(timing: Timing) -> Self {
         Self {
             mean_power: INITIAL_MEAN,
-            share_per_hop: 1.0 - f64::from(timing.hop_decay(MEMORY_MS)),
+            share_per_hop: 1.0 - f64::from(timing.hop_decay(TIME_CONSTANT_MS)),
             pulse_hops: timing.hops(PULSE_MS),
             ignored_hops: timing.hops(IGNORED_MS),
             sibilant_hops: 0,

@@ -8,7 +8,7 @@ use super::band_powers::{BandPowers, ratio_db};
 
 /// Length of voiced material that is averaged: several vowels, but less than half a second, so that the start of playback
 /// is soon irrelevant. On labelled voices 200 ms is worse and 500 ms no better.
-const MEMORY_MS: f32 = 400.0;
+const AVERAGE_MS: f32 = 400.0;
 /// Voiced material that is needed before the spectrum is used.
 const KNOWN_MS: f32 = 40.0;
 /// Periodicity and brightness of hops that are certainly voiced, neither breath nor z. They do not depend on the voice
@@ -40,7 +40,7 @@ pub(crate) struct VoiceSpectrum {
     formants: PowerWindow,
     upper: PowerWindow,
     high: PowerWindow,
-    memory_hops: usize,
+    average_hops: usize,
     known_hops: usize,
     other_voice_hops: usize,
     longest_other_voice_hops: usize,
@@ -48,12 +48,12 @@ pub(crate) struct VoiceSpectrum {
 
 impl VoiceSpectrum {
     pub fn new(timing: Timing) -> Self {
-        let memory_hops = timing.hops(MEMORY_MS);
+        let average_hops = timing.hops(AVERAGE_MS);
         Self {
-            formants: PowerWindow::new(memory_hops),
-            upper: PowerWindow::new(memory_hops),
-            high: PowerWindow::new(memory_hops),
-            memory_hops,
+            formants: PowerWindow::new(average_hops),
+            upper: PowerWindow::new(average_hops),
+            high: PowerWindow::new(average_hops),
+            average_hops,
             known_hops: timing.hops(KNOWN_MS),
             other_voice_hops: 0,
             longest_other_voice_hops: timing.hops(OTHER_VOICE_MS),
@@ -86,7 +86,7 @@ impl VoiceSpectrum {
             self.other_voice_hops.saturating_sub(1)
         };
         if self.other_voice_hops < self.longest_other_voice_hops {
-            return self.memory_hops;
+            return self.average_hops;
         }
         self.other_voice_hops = 0;
         self.longest_other_voice_hops

@@ -36,12 +36,12 @@ impl Integrators {
 
 /// The state of the two integrators of one section, both channels.
 #[derive(Debug, Clone, Copy, Default)]
-pub(crate) struct Memory {
+pub(crate) struct FilterState {
     band: Frame,
     low: Frame,
 }
 
-impl Memory {
+impl FilterState {
     /// The state after a constant input of `x`.
     pub fn settled_at(x: Frame) -> Self {
         Self {
@@ -99,13 +99,13 @@ impl HighPass {
     }
 
     /// Filters one sample.
-    pub fn process(&self, memory: &mut Memory, x: Frame) -> Frame {
+    pub fn process(&self, memory: &mut FilterState, x: Frame) -> Frame {
         let (band, low) = memory.process(&self.integrators, x);
         x - band * DAMPING - low
     }
 
     /// Updates the state by samples without computing outputs.
-    pub fn advance(&self, memory: &mut Memory, frames: &[Frame]) {
+    pub fn advance(&self, memory: &mut FilterState, frames: &[Frame]) {
         frames.iter().for_each(|&x| memory.advance(&self.integrators, x));
     }
 }
@@ -160,7 +160,7 @@ mod tests {
             (4000.0, -3.0103),
             (9000.0, -0.1109),
         ] {
-            let mut memory = Memory::default();
+            let mut memory = FilterState::default();
             let (mut real, mut imaginary) = (0.0, 0.0);
             for n in 0..8192 {
                 let x = Frame::splat(if n == 0 { 1.0 } else { 0.0 });

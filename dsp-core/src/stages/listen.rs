@@ -4,7 +4,7 @@
 use crate::clock::timing::Timing;
 use crate::control::crossfade::Crossfade;
 use crate::primitives::frame::Frame;
-use crate::primitives::state_variable::{HighPass, Memory, MovingHighPass};
+use crate::primitives::state_variable::{FilterState, HighPass, MovingHighPass};
 use crate::settings::{Listen, Settings};
 
 /// The Listen switch: its fades and the detector's filter.
@@ -14,7 +14,7 @@ pub(crate) struct ListenSwitch {
     detector: Crossfade,
     high_pass: MovingHighPass,
     /// `None` while the detector is not played.
-    filter: Option<Memory>,
+    filter: Option<FilterState>,
 }
 
 /// Constants derived from the settings.
@@ -56,7 +56,7 @@ impl ListenSwitch {
         self.removed.update_step(plan.listen == Listen::Removed);
         self.detector.update_step(plan.listen == Listen::Detector);
         self.high_pass.continue_to(plan.high_pass);
-        self.filter.iter_mut().for_each(Memory::flush_denormals);
+        self.filter.iter_mut().for_each(FilterState::flush_denormals);
     }
 
     /// True if anything but the output is audible in this step.
@@ -89,7 +89,9 @@ impl ListenSwitch {
     /// One sample of the voice above `Detect from`. The filter starts from the current value only; the fade is almost closed
     /// then, so this is inaudible.
     fn detected(&mut self, levelled: Frame, index: usize) -> Frame {
-        let memory = self.filter.get_or_insert_with(|| Memory::settled_at(levelled));
+        let memory = self
+            .filter
+            .get_or_insert_with(|| FilterState::settled_at(levelled));
         let share = f64::from(index as u32 + 1) / self.step_samples as f64;
         self.high_pass.at(share).process(memory, levelled)
     }

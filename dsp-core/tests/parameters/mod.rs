@@ -74,7 +74,7 @@ pub fn parameter(id: &str) -> Parameter {
 /// Adds up to 30 dB by what it has heard for long: the leveller's own tests bound it, and it stays off in random settings.
 const AUTO_MAKEUP: &str = "lev_auto";
 
-/// Random numbers from a seed.
+/// Seeded random numbers.
 pub struct Dice {
     state: u64,
     parameters: Vec<Parameter>,
@@ -91,17 +91,17 @@ impl Dice {
         }
     }
 
-    /// 0 ... 1.
+    /// A random number in 0 ... 1.
     pub fn share(&mut self) -> f32 {
         (self.next() >> 40) as f32 / (1u32 << 24) as f32
     }
 
-    /// Any of `low ..= high`.
+    /// A random integer in `low ..= high`.
     pub fn between(&mut self, low: usize, high: usize) -> usize {
         low + (self.next() >> 11) as usize % (high - low + 1)
     }
 
-    /// Any 32 bits.
+    /// 32 random bits.
     pub fn bits(&mut self) -> u32 {
         (self.next() >> 32) as u32
     }

@@ -1,4 +1,4 @@
-//! Steady programmes whose spectrum has gaps, and what sounds in the gaps when something moves: clicks.
+//! Steady programmes with gaps in their spectrum, and the measurement of clicks in these gaps.
 
 #![allow(dead_code, missing_docs)]
 
@@ -10,19 +10,19 @@ use std::sync::Arc;
 use crate::signals::{Noise, vowel};
 
 pub const RATE_HZ: f64 = 48_000.0;
-/// Samples that a window of measurement spans: 171 ms.
+/// Samples per measurement window: 171 ms.
 const WINDOW_SAMPLES: usize = 8192;
-/// From window to window: the worst is the measure, wherever a click lies in it.
+/// Samples from one window to the next; the worst window counts.
 const STRIDE_SAMPLES: usize = 1024;
 
-/// A sound that goes on unchanged, after a start in which the voice becomes known.
+/// A steady sound after an introduction from which the voice level is found.
 pub struct Programme {
     pub name: &'static str,
-    /// One vector a channel, each another share of the same sound.
+    /// One vector per channel: the same signal with different gains.
     pub audio: Vec<Vec<f32>>,
-    /// Where it sounds; everywhere else a click would show.
+    /// The bands of the programme; energy elsewhere is a click.
     pub bands_hz: &'static [(f64, f64)],
-    /// From here on it is steady.
+    /// The first steady sample.
     pub steady_from: usize,
 }
 
@@ -39,8 +39,8 @@ pub fn tone(length: usize) -> Programme {
     }
 }
 
-/// A vowel for 1 s, then a sibilant out of tones at multiples of the hop's rate, so that each hop holds the same: what
-/// moves is moved by settings alone.
+/// A vowel of 1 s, then a sibilant made of tones at multiples of the hop rate. All hops are alike, so only settings change the
+/// gain.
 pub fn sibilant(length: usize) -> Programme {
     let start = 48_000;
     let mut audio = vowel(start, 187.5, -22.0, RATE_HZ);
@@ -59,7 +59,7 @@ pub fn sibilant(length: usize) -> Programme {
     }
 }
 
-/// A vowel for 1 s, then a breath out of many tones that fall by 6 dB an octave.
+/// A vowel of 1 s, then a breath made of many tones with a slope of -6 dB per octave.
 pub fn breath(length: usize) -> Programme {
     let start = 48_000;
     let mut noise = Noise::new(77);
@@ -101,7 +101,7 @@ pub struct Gaps {
 
 impl Gaps {
     pub fn new(bands_hz: &[(f64, f64)]) -> Self {
-        // The eighth power of a sine: nothing of a tone is left further than a few dozen hertz from it.
+        // The eighth power of a sine: a tone leaks no further than a few dozen hertz.
         let taper = (0..WINDOW_SAMPLES)
             .map(|n| (PI * (n as f64 + 0.5) / WINDOW_SAMPLES as f64).sin().powi(8))
             .collect();
@@ -120,7 +120,7 @@ impl Gaps {
         }
     }
 
-    /// Power of the window that starts at `start`, all of it and what lies in the gaps.
+    /// The power of the window at `start`: total, and in the gaps.
     fn powers(&self, signal: &[f32], start: usize) -> (f64, f64) {
         let mut windowed: Vec<f64> = signal[start..start + WINDOW_SAMPLES]
             .iter()
@@ -138,8 +138,8 @@ impl Gaps {
         (bins.iter().map(|bin| bin.norm_sqr()).sum(), outside)
     }
 
-    /// What the gaps hold more of in `moved` than in either of two runs at rest, relative to the mean power of those
-    /// two, dB: the worst window of those that touch `span`.
+    /// The excess power of `moved` in the gaps over two runs with constant settings, relative to their mean power, dB. The worst
+    /// window that touches `span` counts.
     pub fn click_db(&self, moved: &[f32], resting: [&[f32]; 2], span: Range<usize>) -> f64 {
         let ratio = (span.start - WINDOW_SAMPLES / 2..span.end)
             .step_by(STRIDE_SAMPLES)

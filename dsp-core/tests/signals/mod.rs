@@ -1,4 +1,4 @@
-//! Signals and runs that the properties are tested with: seeded, at any sample rate.
+//! Test signals (seeded, at any sample rate) and runs of the engine.
 
 #![allow(dead_code, missing_docs)]
 
@@ -103,14 +103,14 @@ impl BandPass {
     }
 }
 
-/// A line of vowels with a fricative between each two: where each fricative begins and ends, in samples.
+/// A line of alternating vowels and fricatives, with the start and end of each fricative in samples.
 pub struct Line {
     pub audio: Vec<f32>,
     pub fricatives: Vec<(usize, usize)>,
     pub rate_hz: f64,
 }
 
-/// What a line is made of.
+/// The description of a line.
 #[derive(Clone, Copy)]
 pub struct Score {
     pub pitch_hz: f64,
@@ -118,11 +118,11 @@ pub struct Score {
     pub fricative_db: f64,
     pub peak_hz: f64,
     pub words: usize,
-    /// Rise and fall of each sound.
+    /// Fade-in and fade-out of each sound.
     pub edge_ms: f64,
 }
 
-/// Vowel 250 ms, fricative 140 ms, over a room at -85 dBFS.
+/// Vowels of 250 ms, fricatives of 140 ms, over background noise at -85 dBFS.
 pub fn line(score: Score, rate_hz: f64, seed: u64) -> Line {
     let samples = |ms: f64| (ms * 1e-3 * rate_hz) as usize;
     let mut noise = Noise::new(seed);
@@ -171,7 +171,7 @@ pub fn line(score: Score, rate_hz: f64, seed: u64) -> Line {
     }
 }
 
-/// One pass through an engine.
+/// The result of a run.
 pub struct Run {
     pub output: Vec<Vec<f32>>,
     pub reports: Vec<HopReport>,
@@ -190,7 +190,7 @@ pub fn engine(rate_hz: f64, channels: usize, lookahead: Lookahead, settings: &Se
     )
 }
 
-/// Runs `input` (one vector a channel) through `engine` in blocks of the lengths that `blocks` repeats.
+/// Processes `input` (one vector per channel) in blocks whose lengths cycle through `blocks`.
 pub fn run(engine: &mut Engine, input: &[Vec<f32>], blocks: &[usize]) -> Run {
     let (output, reports) = automated(engine, input, &[], blocks);
     Run {
@@ -200,10 +200,10 @@ pub fn run(engine: &mut Engine, input: &[Vec<f32>], blocks: &[usize]) -> Run {
     }
 }
 
-/// Settings that are taken at a sample.
+/// New settings at a sample.
 pub type Change = (usize, Settings);
 
-/// Runs `input` while `changes` are taken, each at its sample, in order, in blocks of no more than `longest`.
+/// Processes `input` with `changes` in order of their samples; blocks end at each change.
 pub fn automated(
     engine: &mut Engine,
     input: &[Vec<f32>],
@@ -232,7 +232,7 @@ pub fn automated(
     (output, reports)
 }
 
-/// A run at 512 samples a block with the latency taken off.
+/// The output of a run with blocks of 512 samples, with the latency removed.
 pub fn aligned(engine: &mut Engine, input: &[Vec<f32>]) -> Vec<Vec<f32>> {
     let latency = engine.latency_samples();
     let padded: Vec<Vec<f32>> = input
@@ -263,7 +263,7 @@ pub fn residual_db(reference: &[f32], other: &[f32]) -> f64 {
     level_db(&difference) - level_db(reference)
 }
 
-/// How much each fricative lost, in dB, first word left out (the follower starts with it).
+/// The reduction of each fricative, dB, without the first (the voice is not known yet).
 pub fn reductions_db(line: &Line, output: &[f32]) -> Vec<f64> {
     line.fricatives
         .iter()

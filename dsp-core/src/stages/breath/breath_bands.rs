@@ -17,7 +17,7 @@ const MAX_VOICE_SHARE: f64 = 0.1;
 /// voice appears before its period is detected.
 const WORD_SHARE: f64 = 0.3;
 
-/// BreathPowers in the bands.
+/// The powers of a hop, or their mean.
 #[derive(Clone, Copy, Default)]
 pub(super) struct BreathPowers {
     voice: f64,

@@ -8,7 +8,7 @@ use crate::control::ballistics::{Ballistics, BallisticsDecay};
 use crate::control::ramp::Ramp;
 use crate::primitives::decibels::{gain_from_db, lufs_from_power};
 use crate::primitives::frame::Frame;
-use crate::primitives::state_variable::{HighPass, Memory, MovingHighPass};
+use crate::primitives::state_variable::{FilterState, HighPass, MovingHighPass};
 use crate::report::Class;
 use crate::settings::BreathSettings;
 use crate::stages::hop_input::HopInput;
@@ -38,7 +38,7 @@ pub(crate) struct Breath {
     low_cut: MovingHighPass,
     /// The state of the low cut; `None` while no breath is possible. It starts when a breath is possible, and has settled
     /// when the breath is confirmed.
-    filter: Option<Memory>,
+    filter: Option<FilterState>,
     cut_possible: bool,
     /// True while nothing is reduced and nothing moves.
     idle: bool,
@@ -116,7 +116,7 @@ impl Breath {
         });
         self.cutting = breath_power.is_some() && settings.low_cut_hz.is_some();
         self.voice_active = breath_power.is_none() && hop.class != Class::Quiet;
-        self.filter.iter_mut().for_each(Memory::flush_denormals);
+        self.filter.iter_mut().for_each(FilterState::flush_denormals);
     }
 
     /// Moves gain and low cut towards the target for the next step.

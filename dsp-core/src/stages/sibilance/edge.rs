@@ -14,7 +14,7 @@ const SHARE_OF_REMAINDER: f32 = 0.8;
 /// The highest edge above `Detect from`.
 const MAX_OCTAVES: f32 = 2.0;
 /// Averaging time: one window of noise reads the edge only to within a third of an octave.
-const MEMORY_MS: f32 = 16.0;
+const AVERAGE_MS: f32 = 16.0;
 /// One-pole low-passes in series that smooth the filter's corner, and their time constant. One sibilant changes into another
 /// over tens of milliseconds; a single pole would start with an audible corner.
 const POLES: usize = 2;
@@ -24,7 +24,7 @@ const GLIDE_MS: f32 = 2.0;
 pub(crate) struct SibilantEdge {
     mean_octaves: f32,
     hops: usize,
-    memory_hops: usize,
+    average_hops: usize,
     glide_decay: f32,
     poles_octaves: [f32; POLES],
 }
@@ -34,7 +34,7 @@ impl SibilantEdge {
         Self {
             mean_octaves: 0.0,
             hops: 0,
-            memory_hops: timing.hops(MEMORY_MS),
+            average_hops: timing.hops(AVERAGE_MS),
             glide_decay: timing.step_decay(GLIDE_MS),
             poles_octaves: [0.0; POLES],
         }
@@ -56,7 +56,7 @@ impl SibilantEdge {
         let share = SHARE.min(SHARE_OF_REMAINDER * 10f32.powf(-requested_db / 10.0));
         if let Some(edge_hz) = spectrum.quantile_hz(from_hz, share) {
             let octaves = (edge_hz / from_hz).log2().clamp(0.0, MAX_OCTAVES);
-            self.hops = (self.hops + 1).min(self.memory_hops);
+            self.hops = (self.hops + 1).min(self.average_hops);
             self.mean_octaves += (octaves - self.mean_octaves) / self.hops as f32;
         }
         self.edge_hz(from_hz)

@@ -4,7 +4,7 @@ use crate::clock::timing::{HOPS_PER_WINDOW, Timing};
 
 /// Averaging time: noise reads to within half a decibel, and a fading s is still followed. With 14 ms the singer's chorus is
 /// reduced by 0.03 LU more on average, because the knee turns scatter into reduction.
-const MEMORY_MS: f32 = 16.0;
+const AVERAGE_MS: f32 = 16.0;
 /// Hops at the onset in which the analysis window still fills with the event: each replaces the one before.
 const ONSET_HOPS: usize = HOPS_PER_WINDOW - 2;
 /// Power ratio (6 dB) above the mean at which the average restarts, because the event was still rising. Noise alone gets
@@ -19,7 +19,7 @@ pub(crate) struct EventLevel {
     mean: f64,
     hops: usize,
     hops_since_onset: usize,
-    memory_hops: usize,
+    average_hops: usize,
 }
 
 impl EventLevel {
@@ -28,7 +28,7 @@ impl EventLevel {
             mean: 0.0,
             hops: 0,
             hops_since_onset: 0,
-            memory_hops: timing.hops(MEMORY_MS),
+            average_hops: timing.hops(AVERAGE_MS),
         }
     }
 
@@ -44,7 +44,7 @@ impl EventLevel {
         if filling || power > RISING * self.mean || FALLING * power < self.mean {
             self.hops = 0;
         }
-        self.hops = (self.hops + 1).min(self.memory_hops);
+        self.hops = (self.hops + 1).min(self.average_hops);
         self.mean += (power - self.mean) / self.hops as f64;
         self.mean
     }

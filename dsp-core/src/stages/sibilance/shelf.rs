@@ -8,12 +8,12 @@
 use super::shelf_shape::{DAMPING, MovingShelf, SECTIONS, ShelfShape};
 use crate::primitives::frame::Frame;
 use crate::primitives::frame_history::FrameHistory;
-use crate::primitives::state_variable::{Integrators, Memory};
+use crate::primitives::state_variable::{FilterState, Integrators};
 
 /// The filter. While the shelf changes nothing it sleeps: it only records its input, and filters the recording when it wakes.
 #[derive(Debug, Clone)]
 pub(crate) struct Shelf {
-    sections: [Memory; SECTIONS],
+    sections: [FilterState; SECTIONS],
     history: FrameHistory,
     /// The shape while it sleeps; `None` while it is awake.
     asleep: Option<ShelfShape>,
@@ -23,14 +23,14 @@ impl Shelf {
     /// A shelf that can sleep if its state depends on no more than `history_frames` frames.
     pub fn new(history_frames: usize) -> Self {
         Self {
-            sections: [Memory::default(); SECTIONS],
+            sections: [FilterState::default(); SECTIONS],
             history: FrameHistory::new(history_frames),
             asleep: None,
         }
     }
 
     pub fn reset(&mut self) {
-        self.sections = [Memory::default(); SECTIONS];
+        self.sections = [FilterState::default(); SECTIONS];
         self.history.reset();
         self.asleep = None;
     }
@@ -80,20 +80,20 @@ impl Shelf {
         let (older, newer) = self.history.last(shape.remembered_samples());
         let mut recorded = older.iter().chain(newer).copied();
         if let Some(first) = recorded.next() {
-            self.sections = [Memory::settled_at(first); SECTIONS];
+            self.sections = [FilterState::settled_at(first); SECTIONS];
         }
         advance(&mut self.sections, recorded, &shape);
     }
 
     /// Sets negligible state to zero.
     pub fn flush_denormals(&mut self) {
-        self.sections.iter_mut().for_each(Memory::flush_denormals);
+        self.sections.iter_mut().for_each(FilterState::flush_denormals);
     }
 }
 
 /// Filters one frame.
 fn filter(
-    memory: &mut [Memory; SECTIONS],
+    memory: &mut [FilterState; SECTIONS],
     shape: &ShelfShape,
     sections: &[Integrators; SECTIONS],
     x: Frame,
@@ -108,7 +108,7 @@ fn filter(
 }
 
 /// Updates the state of both sections by frames that they do not change.
-fn advance(memory: &mut [Memory; SECTIONS], frames: impl Iterator<Item = Frame>, shape: &ShelfShape) {
+fn advance(memory: &mut [FilterState; SECTIONS], frames: impl Iterator<Item = Frame>, shape: &ShelfShape) {
     let sections = shape.sections();
     for frame in frames {
         for (memory, integrators) in memory.iter_mut().zip(&sections) {
@@ -134,7 +134,7 @@ mod tests {
     }
 
     fn measured_db(shape: &ShelfShape, frequency_hz: f64) -> f64 {
-        let mut memory = [Memory::default(); SECTIONS];
+        let mut memory = [FilterState::default(); SECTIONS];
         let (mut real, mut imaginary) = (0.0, 0.0);
         let sections = shape.sections();
         for n in 0..8192 {

@@ -1,18 +1,18 @@
-//! What no singer sings, and what comes in all the same.
+//! Extreme and invalid input signals.
 
 #![allow(dead_code, missing_docs)]
 
 use std::f64::consts::TAU;
 
-/// A name, and the signal: the value at a sample, at a rate.
-pub type Insult = (&'static str, fn(usize, f64) -> f32);
+/// A name and the signal: its value at a sample index and a sample rate, Hz.
+pub type ExtremeSignal = (&'static str, fn(usize, f64) -> f32);
 
-/// +24 dB over full scale.
+/// 24 dB over full scale.
 const OVER: f32 = 16.0;
-/// Ten a second at 48 kHz, on no grid.
+/// Ten per second at 48 kHz, not aligned to steps or hops.
 const IMPULSE_EVERY: usize = 4801;
 
-pub const INSULTS: &[Insult] = &[
+pub const EXTREME_SIGNALS: &[ExtremeSignal] = &[
     ("silence", |_, _| 0.0),
     ("direct current", |_, _| 1.0),
     ("full-scale square", square),
@@ -21,7 +21,7 @@ pub const INSULTS: &[Insult] = &[
     ("tone 24 dB over", |n, rate_hz| {
         OVER * (TAU * 220.0 * n as f64 / rate_hz).sin() as f32
     }),
-    ("no number", |_, _| f32::NAN),
+    ("NaN", |_, _| f32::NAN),
     ("infinities", |n, _| {
         if n % 2 == 0 {
             f32::INFINITY

@@ -1,5 +1,5 @@
-//! What the engine makes of what it hears: the class, which knows nothing of level or phase, and the voice level, which is
-//! held through all that is not voice and found again soon.
+//! Detector accuracy on synthetic signals: the class is independent of level and phase, and the voice level is held through
+//! everything that is not voice and found again soon.
 
 mod signals;
 
@@ -10,7 +10,7 @@ const RATE_HZ: f64 = 48_000.0;
 const PITCH_HZ: f64 = 150.0;
 const VOICE_DB: f64 = -24.0;
 
-/// A track that is put together sound by sound, over the noise of a room.
+/// A track, built sound by sound over background noise.
 struct Track {
     audio: Vec<f64>,
     noise: Noise,
@@ -53,10 +53,10 @@ impl Track {
         self
     }
 
-    /// White noise 60 dB under the voice, and hum 40 dB under it where asked for: 50 Hz and nine harmonics.
-    fn in_a_room(mut self, hums: bool) -> Vec<f32> {
+    /// Adds white noise 60 dB below the voice and, if wanted, hum 40 dB below it: 50 Hz and nine harmonics.
+    fn with_background(mut self, hum: bool) -> Vec<f32> {
         let hiss = 10f64.powf((VOICE_DB - 60.0) / 20.0) * 3f64.sqrt();
-        let hum = if hums {
+        let hum_gain = if hum {
             10f64.powf((VOICE_DB - 40.0) / 20.0)
         } else {
             0.0
@@ -67,13 +67,14 @@ impl Track {
             (1..=10).map(|h| harmonic(f64::from(h))).sum()
         };
         let noise = &mut self.noise;
-        let heard = |(n, sample): (usize, &f64)| (sample + hiss * noise.sample() + hum * mains(n)) as f32;
-        self.audio.iter().enumerate().map(heard).collect()
+        let mixed =
+            |(n, sample): (usize, &f64)| (sample + hiss * noise.sample() + hum_gain * mains(n)) as f32;
+        self.audio.iter().enumerate().map(mixed).collect()
     }
 }
 
-/// Left and right as a person would meet them: the right channel softer.
-fn listen(audio: &[f32], settings: &Settings) -> Run {
+/// Runs the engine in stereo with a softer right channel.
+fn run_stereo(audio: &[f32], settings: &Settings) -> Run {
     let right = audio.iter().map(|sample| 0.7 * sample).collect();
     run(
         &mut engine(RATE_HZ, 2, Lookahead::Long, settings),
@@ -94,7 +95,7 @@ fn voice_lufs(reports: &[HopReport], ms: f64) -> f32 {
 
 #[test]
 fn the_voice_level_is_held_through_sibilants_breaths_and_rests() {
-    for hums in [false, true] {
+    for hum in [false, true] {
         let audio = Track::new()
             .sing(1500.0, VOICE_DB)
             .hiss(6839.0, 400.0, VOICE_DB)
@@ -102,14 +103,14 @@ fn the_voice_level_is_held_through_sibilants_breaths_and_rests() {
             .hiss(1650.0, 800.0, VOICE_DB - 18.0)
             .rest(8000.0)
             .sing(500.0, VOICE_DB)
-            .in_a_room(hums);
-        let reports = listen(&audio, &Settings::default()).reports;
+            .with_background(hum);
+        let reports = run_stereo(&audio, &Settings::default()).reports;
         let before = voice_lufs(&reports, 1450.0);
         for ms in (1550..10_990).step_by(40) {
             let now = voice_lufs(&reports, f64::from(ms));
             assert!(
                 (now - before).abs() < 0.15,
-                "hum {hums}: {now} LUFS at {ms} ms, {before} before"
+                "hum {hum}: {now} LUFS at {ms} ms, {before} before"
             );
         }
         assert_eq!(at(&reports, 1700.0).class, Class::Sibilant);
@@ -118,7 +119,7 @@ fn the_voice_level_is_held_through_sibilants_breaths_and_rests() {
 }
 
 #[test]
-fn it_is_biased_by_less_than_half_a_lu_where_a_quarter_is_sibilant() {
+fn sibilants_bias_the_voice_level_by_less_than_half_a_lu() {
     let sung = |sibilant: bool| {
         let word = |track: Track| {
             let track = track.sing(300.0, VOICE_DB);
@@ -130,16 +131,16 @@ fn it_is_biased_by_less_than_half_a_lu_where_a_quarter_is_sibilant() {
         };
         (0..20)
             .fold(Track::new(), |track, _| word(track))
-            .in_a_room(false)
+            .with_background(false)
     };
     let mean_lufs = |audio: &[f32]| {
-        let reports = listen(audio, &Settings::default()).reports;
+        let reports = run_stereo(audio, &Settings::default()).reports;
         let voiced: Vec<f32> = reports
             .iter()
             .filter(|report| report.class == Class::Voice && report.centre_sample > 24_000)
             .map(|report| report.voice_lufs)
             .collect();
-        assert!(voiced.len() > 2000, "too little voice was heard");
+        assert!(voiced.len() > 2000, "too few voiced hops");
         voiced.iter().sum::<f32>() / voiced.len() as f32
     };
     let bias_lu = mean_lufs(&sung(true)) - mean_lufs(&sung(false));
@@ -147,37 +148,40 @@ fn it_is_biased_by_less_than_half_a_lu_where_a_quarter_is_sibilant() {
 }
 
 #[test]
-fn it_settles_within_300_ms_of_voice_after_a_start_and_after_a_seek() {
-    let audio = Track::new().rest(200.0).sing(1000.0, VOICE_DB).in_a_room(false);
-    let settled = voice_lufs(&listen(&audio, &Settings::default()).reports, 1150.0);
+fn the_level_settles_within_300_ms_of_voice_after_start_and_seek() {
+    let audio = Track::new()
+        .rest(200.0)
+        .sing(1000.0, VOICE_DB)
+        .with_background(false);
+    let settled = voice_lufs(&run_stereo(&audio, &Settings::default()).reports, 1150.0);
     for start_lufs in [-50.0, -24.0, -6.0] {
         let mut settings = Settings::default();
         settings.follow.start_lufs = start_lufs;
         let mut engine = engine(RATE_HZ, 1, Lookahead::Long, &settings);
         run(
             &mut engine,
-            &[Track::new().sing(800.0, VOICE_DB - 18.0).in_a_room(false)],
+            &[Track::new().sing(800.0, VOICE_DB - 18.0).with_background(false)],
             &[512],
         );
         engine.reset();
         let reports = run(&mut engine, std::slice::from_ref(&audio), &[512]).reports;
         assert_eq!(voice_lufs(&reports, 100.0), start_lufs, "before any voice");
-        // One channel of two, the other 3.1 dB softer: 1.7 LU less.
+        // One channel in place of two, of which the other is 3.1 dB softer: 1.7 LU less.
         let off = voice_lufs(&reports, 500.0) - (settled - 10.0 * 1.49f32.log10());
         assert!(off.abs() < 0.5, "from {start_lufs} LUFS: off by {off} LU");
     }
 }
 
 #[test]
-fn it_settles_within_300_ms_of_voice_after_a_section_18_db_away() {
+fn the_level_settles_within_300_ms_of_voice_after_a_change_of_18_db() {
     for change_db in [18.0, -18.0] {
         for rest_ms in [0.0, 900.0] {
             let audio = Track::new()
                 .sing(2000.0, VOICE_DB)
                 .rest(rest_ms)
                 .sing(1500.0, VOICE_DB + change_db)
-                .in_a_room(false);
-            let reports = listen(&audio, &Settings::default()).reports;
+                .with_background(false);
+            let reports = run_stereo(&audio, &Settings::default()).reports;
             let settled = voice_lufs(&reports, 3400.0 + rest_ms);
             let off = voice_lufs(&reports, 2300.0 + rest_ms) - settled;
             assert!(
@@ -193,7 +197,7 @@ fn it_settles_within_300_ms_of_voice_after_a_section_18_db_away() {
     }
 }
 
-/// A line with everything in it.
+/// A line with words, sibilants, breaths and rests.
 fn line() -> Vec<f32> {
     let word = |track: Track| track.sing(260.0, VOICE_DB).hiss(6839.0, 130.0, VOICE_DB - 3.0);
     let phrase = |track: Track| {
@@ -204,7 +208,7 @@ fn line() -> Vec<f32> {
     };
     (0..4)
         .fold(Track::new(), |track, _| phrase(track))
-        .in_a_room(false)
+        .with_background(false)
 }
 
 fn shares(reports: &[HopReport]) -> [f64; 3] {
@@ -215,12 +219,12 @@ fn shares(reports: &[HopReport]) -> [f64; 3] {
 }
 
 #[test]
-fn the_class_knows_nothing_of_level() {
+fn the_class_does_not_depend_on_level() {
     let line = line();
     let classes = |gain_db: f32| -> Vec<Class> {
         let gain = 10f32.powf(gain_db / 20.0);
         let audio: Vec<f32> = line.iter().map(|sample| gain * sample).collect();
-        let reports = listen(&audio, &Settings::default()).reports;
+        let reports = run_stereo(&audio, &Settings::default()).reports;
         reports.iter().map(|report| report.class).collect()
     };
     let plain = classes(0.0);
@@ -230,7 +234,7 @@ fn the_class_knows_nothing_of_level() {
             .zip(&plain)
             .filter(|(a, b)| a != b)
             .count();
-        // Where a ratio lies on a threshold, rounding may tip it.
+        // Rounding may change the class where a feature lies on a threshold.
         assert!(
             differ * 1000 <= plain.len(),
             "{differ} of {} hops at {gain_db} dB",
@@ -240,14 +244,14 @@ fn the_class_knows_nothing_of_level() {
 }
 
 #[test]
-fn a_voice_out_of_phase_between_the_channels_is_a_voice() {
+fn a_voice_out_of_phase_between_channels_is_detected() {
     let line = line();
-    let heard = |right: f32| {
+    let reports = |right: f32| {
         let right = line.iter().map(|sample| right * sample).collect();
         let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &Settings::default());
         run(&mut engine, &[line.clone(), right], &[512]).reports
     };
-    let (in_phase, out_of_phase) = (heard(1.0), heard(-1.0));
+    let (in_phase, out_of_phase) = (reports(1.0), reports(-1.0));
     let [voice, sibilant, breath] = shares(&in_phase);
     assert!(
         voice > 0.3 && sibilant > 0.15 && breath > 0.15,

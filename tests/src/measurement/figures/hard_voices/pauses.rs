@@ -33,7 +33,7 @@ pub fn pauses(recording: &Recording) -> Vec<Range<usize>> {
 pub fn deviations_lu(played: &Played, recording: &Recording) -> Vec<f32> {
     let farthest = |pause: Range<usize>| {
         let hops = played.within(&pause);
-        let at_end = hops.first().filter(|report| report.voice_heard)?;
+        let at_end = hops.first().filter(|report| report.voice_detected)?;
         let moves = hops.iter().map(|report| report.voice_lufs - at_end.voice_lufs);
         moves.reduce(|one, two| if two.abs() > one.abs() { two } else { one })
     };
@@ -82,7 +82,7 @@ mod tests {
         let report = |centre_sample, voice_lufs| HopReport {
             centre_sample,
             voice_lufs,
-            voice_heard: true,
+            voice_detected: true,
             ..HopReport::default()
         };
         let played = Played {

@@ -1,4 +1,4 @@
-//! How well the ears hear, on voices that nobody here synthesised. The goals and what others have published stand in
+//! Accuracy of the detector on voices that nobody here synthesised. The goals and what others have published stand in
 //! `cargo xtask score`; here is held what was reached, with a small margin, so that it cannot slip.
 
 use std::thread;

@@ -206,7 +206,7 @@ impl Player {
     fn process(&mut self, start: usize) {
         let [left, right] = &mut self.work;
         let mut views = [left.as_mut_slice(), right.as_mut_slice()];
-        // The reference is the other throat.
+        // The reference is the other singer.
         let [one, other] = &*self.sound;
         let reference = [other, one].map(|channel| &channel[start..start + self.block]);
         let reference = if self.reference {

@@ -22,7 +22,7 @@ pub struct InsertLoad {
     pub setting: Setting,
     /// Whether four parameters move in each block.
     pub automated: bool,
-    /// Whether it is Siskin Follow, with the other throat on its side-chain.
+    /// Whether it is Siskin Follow, with the other singer on its side-chain.
     pub follow: bool,
 }
 

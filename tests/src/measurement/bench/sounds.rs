@@ -3,13 +3,11 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::measurement::models::levelled_hard;
-use crate::measurement::voices::singer::{Kind, Section, Song, sing, sing_along};
+use crate::measurement::null::{Input, Voice};
+use crate::measurement::voices::singer::{Kind, Section, Song, sing};
 
-/// The demo's singer, and the throat of the second channel.
-const SEEDS: [u64; 2] = [2026, 7];
-/// The second channel's gain, linear: about -5 dB.
-const SECOND_GAIN: f32 = 0.56;
+/// The demo's singer, as [`Voice::song`] has her.
+const SEED: u64 = 2026;
 /// Seconds of each section in the piece of the song.
 const PER_SECTION_S: f64 = 10.0 / Section::ALL.len() as f64;
 /// Seconds of one kind of sound alone.
@@ -79,16 +77,12 @@ impl Sounds {
     /// Sings at `sample_rate_hz`.
     #[must_use]
     pub fn sing(sample_rate_hz: f64) -> Self {
-        let song = sing(sample_rate_hz, SEEDS[0]);
-        let mut second = levelled_hard(
-            &sing_along(sample_rate_hz, SEEDS[0], SEEDS[1]).audio,
-            sample_rate_hz,
-        );
-        second.iter_mut().for_each(|sample| *sample *= SECOND_GAIN);
-        let voices = [levelled_hard(&song.audio, sample_rate_hz), second];
+        let song = sing(sample_rate_hz, SEED);
+        let voice = Voice::song(sample_rate_hz);
+        let voices = voice.channels(Input::Levelled, 2);
         let cut = |stretch| {
             let spans = spans(&song, stretch);
-            Arc::new(voices.each_ref().map(|voice| pieces(voice, &spans)))
+            Arc::new([0, 1].map(|channel| pieces(&voices[channel], &spans)))
         };
         Self {
             sample_rate_hz,

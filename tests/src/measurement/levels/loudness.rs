@@ -4,6 +4,8 @@ use std::f64::consts::PI;
 
 use ebur128::{EbuR128, Mode};
 
+use crate::measurement::models::Biquad;
+
 /// Rate for which the standard gives its coefficients, Hz.
 const TABLE_RATE_HZ: f64 = 48_000.0;
 /// Offset of the standard, LU: with it a 997 Hz sine at full scale reads -3.01 LKFS.
@@ -35,26 +37,11 @@ const HIGH_PASS_HZ: f64 = 38.0;
 impl Section {
     /// The section of another rate with the same gain at `kept_hz`: the bilinear transform is undone at 48 kHz
     /// and done again at the other rate.
-    fn at_rate(&self, sample_rate_hz: f64, kept_hz: f64) -> Self {
+    fn at_rate(&self, sample_rate_hz: f64, kept_hz: f64) -> Biquad {
         let warped = |rate_hz: f64| (PI * kept_hz / rate_hz).tan();
         let stretch = warped(TABLE_RATE_HZ) / warped(sample_rate_hz);
         let [b, a] = [self.b, self.a].map(|z| stretched(z, stretch));
-        Self {
-            b: b.map(|coefficient| coefficient / a[0]),
-            a: a.map(|coefficient| coefficient / a[0]),
-        }
-    }
-
-    /// Filters in transposed direct form II.
-    fn filter(&self, audio: &mut [f64]) {
-        let Self { b, a } = self;
-        let mut memory = [0.0; 2];
-        for sample in audio {
-            let input = *sample;
-            *sample = b[0] * input + memory[0];
-            memory[0] = b[1] * input - a[1] * *sample + memory[1];
-            memory[1] = b[2] * input - a[2] * *sample;
-        }
+        Biquad::of(b, a)
     }
 }
 
@@ -73,12 +60,12 @@ fn stretched([z0, z1, z2]: [f64; 3], stretch: f64) -> [f64; 3] {
 /// The sound after the K-weighting of BS.1770-5.
 #[must_use]
 pub fn k_weighted(audio: &[f32], sample_rate_hz: f64) -> Vec<f32> {
-    let mut weighted: Vec<f64> = audio.iter().copied().map(f64::from).collect();
-    SHELF.at_rate(sample_rate_hz, SHELF_HZ).filter(&mut weighted);
-    HIGH_PASS
-        .at_rate(sample_rate_hz, HIGH_PASS_HZ)
-        .filter(&mut weighted);
-    weighted.into_iter().map(|sample| sample as f32).collect()
+    let mut shelf = SHELF.at_rate(sample_rate_hz, SHELF_HZ);
+    let mut high_pass = HIGH_PASS.at_rate(sample_rate_hz, HIGH_PASS_HZ);
+    let weighted = audio
+        .iter()
+        .map(|&sample| high_pass.process(shelf.process(f64::from(sample))) as f32);
+    weighted.collect()
 }
 
 /// Level, LUFS, of sound that is K-weighted already; no gate. Minus infinity where it is silent or empty.

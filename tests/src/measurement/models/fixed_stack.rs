@@ -31,7 +31,7 @@ pub struct FixedStack {
     pub offset_db: f64,
 }
 
-/// The part of a voice for which a mixer sets the stack by ear.
+/// The part of a voice for which a mixer sets the stack by listening.
 #[derive(Clone, Copy)]
 pub struct SetFor<'a> {
     /// The voice before everything.

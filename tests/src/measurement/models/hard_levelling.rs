@@ -1,4 +1,4 @@
-//! What a mixer puts on a voice that shall stay in front of a dense track: a hard leveller and a boost of the top end.
+//! What a mixer puts on a voice that has to stay in front of a dense track: a hard leveller and a boost of the top end.
 
 use super::{CompressorSettings, compress, high_shelf};
 

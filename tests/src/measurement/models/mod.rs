@@ -2,15 +2,16 @@
 //! and as a careful engineer would build and set them. Mono, whole sounds at once.
 
 mod ballistics;
+mod biquad;
 mod compressor;
 mod curve;
 mod fixed_stack;
 mod hard_levelling;
-mod shelf;
 mod split_band;
 
+pub(crate) use biquad::Biquad;
+pub use biquad::high_shelf;
 pub use compressor::{Compressed, CompressorSettings, compress};
 pub use fixed_stack::{FixedStack, SetFor};
 pub use hard_levelling::{HARD_LEVELLER, boost, levelled_hard};
-pub use shelf::high_shelf;
 pub use split_band::{FixedSibilanceSettings, tame};

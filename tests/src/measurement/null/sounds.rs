@@ -6,7 +6,7 @@ use crate::measurement::voices::corpus::Recording;
 use crate::measurement::voices::corpus::resample::to_rate;
 use crate::measurement::voices::singer::{sing, sing_along};
 
-/// The demo's singer, and the throat of the second channel: another one, so that no channel can stand for the other.
+/// The demo's singer, and the singer of the second channel: another one, so that no channel can stand for the other.
 const SEEDS: [u64; 2] = [2026, 7];
 /// The second channel's gain, linear: about -5 dB.
 const SECOND_GAIN: f32 = 0.56;

@@ -51,139 +51,50 @@ pub const ALL_ON: &[(&str, &str)] = &[
     ("out_gain", "-1 dB"),
 ];
 
+/// An insert that is played at 48 kHz in stereo only.
+const fn here(name: &'static str, settings: &'static [(&'static str, &'static str)]) -> Variant {
+    Variant {
+        name,
+        settings,
+        ..AS_NEW
+    }
+}
+
+/// An insert whose input is not levelled, played everywhere.
+const fn raw(name: &'static str, settings: &'static [(&'static str, &'static str)]) -> Variant {
+    Variant {
+        input: Input::Raw,
+        everywhere: true,
+        ..here(name, settings)
+    }
+}
+
 /// All of them.
+#[rustfmt::skip]
 pub const VARIANTS: &[Variant] = &[
-    Variant {
-        everywhere: true,
-        ..AS_NEW
-    },
-    Variant {
-        name: "all on",
-        input: Input::Raw,
-        settings: ALL_ON,
-        everywhere: true,
-        ..AS_NEW
-    },
-    Variant {
-        name: "all on, automated",
-        input: Input::Raw,
-        settings: ALL_ON,
-        automated: true,
-        everywhere: true,
-        ..AS_NEW
-    },
-    Variant {
-        name: "hard leveller of its own",
-        input: Input::Raw,
-        settings: &[
-            ("lev_on", "on"),
-            ("lev_thr", "-42 dB"),
-            ("lev_ratio", "6"),
-            ("lev_gain", "21 dB"),
-            ("lev_att", "0.3 ms"),
-            ("lev_rel", "60 ms"),
-        ],
-        everywhere: true,
-        ..AS_NEW
-    },
-    Variant {
-        name: "Reach 0 %",
-        settings: &[("sib_reach", "0 %"), ("sib_prop", "-12 LU")],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Reach 60 %, infinite ratio",
-        settings: &[
-            ("sib_reach", "60 %"),
-            ("sib_ratio", "inf"),
-            ("sib_prop", "-12 LU"),
-        ],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Reach 100 %, Range 24 dB",
-        settings: &[
-            ("sib_reach", "100 %"),
-            ("sib_range", "24 dB"),
-            ("sib_prop", "-18 LU"),
-        ],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Range 3 dB, slow",
-        settings: &[("sib_range", "3 dB"), ("sib_att", "8 ms"), ("sib_rel", "150 ms")],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Detect from 2.5 kHz, fast",
-        settings: &[
-            ("sib_from", "2.5 kHz"),
-            ("sib_att", "0.1 ms"),
-            ("sib_rel", "5 ms"),
-        ],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Detect from 9 kHz, short Follow",
-        settings: &[("sib_from", "9 kHz"), ("fol_time", "80 ms")],
-        ..AS_NEW
-    },
-    Variant {
-        name: "breaths only, low cut 650 Hz",
-        settings: &[
-            ("sib_on", "off"),
-            ("br_on", "on"),
-            ("br_range", "24 dB"),
-            ("br_cut", "650 Hz"),
-        ],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Listen removed",
-        settings: &[("listen", "removed"), ("br_on", "on")],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Listen detector",
-        settings: &[("listen", "detector")],
-        ..AS_NEW
-    },
-    Variant {
-        name: "bypass",
-        settings: &[("bypass", "on")],
-        ..AS_NEW
-    },
-    Variant {
-        name: "lookahead 0",
-        settings: &[("look", "0 ms")],
-        ..AS_NEW
-    },
-    Variant {
-        name: "all on, lookahead 2 ms",
-        input: Input::Raw,
-        settings: &[
-            ("look", "2 ms"),
-            ("lev_on", "on"),
-            ("lev_auto", "on"),
-            ("br_on", "on"),
-            ("br_cut", "120 Hz"),
-        ],
-        ..AS_NEW
-    },
-    Variant {
-        name: "all on, automated, mixed blocks",
-        input: Input::Raw,
-        settings: ALL_ON,
-        automated: true,
-        blocks: &[512, 1, 64, 33, 2048, 7, 16, 8192, 127],
-        ..AS_NEW
-    },
-    Variant {
-        name: "Follow, the lead on the side-chain",
-        plug_in: SISKIN_FOLLOW,
-        settings: &[("sib_prop", "-11 LU"), ("sib_range", "18 dB"), ("br_on", "on")],
-        ..AS_NEW
-    },
+    Variant { everywhere: true, ..AS_NEW },
+    raw("all on", ALL_ON),
+    Variant { automated: true, ..raw("all on, automated", ALL_ON) },
+    raw("hard leveller of its own",
+        &[("lev_on", "on"), ("lev_thr", "-42 dB"), ("lev_ratio", "6"), ("lev_gain", "21 dB"), ("lev_att", "0.3 ms"), ("lev_rel", "60 ms")]),
+    here("Reach 0 %", &[("sib_reach", "0 %"), ("sib_prop", "-12 LU")]),
+    here("Reach 60 %, infinite ratio", &[("sib_reach", "60 %"), ("sib_ratio", "inf"), ("sib_prop", "-12 LU")]),
+    here("Reach 100 %, Range 24 dB", &[("sib_reach", "100 %"), ("sib_range", "24 dB"), ("sib_prop", "-18 LU")]),
+    here("Range 3 dB, slow", &[("sib_range", "3 dB"), ("sib_att", "8 ms"), ("sib_rel", "150 ms")]),
+    here("Detect from 2.5 kHz, fast", &[("sib_from", "2.5 kHz"), ("sib_att", "0.1 ms"), ("sib_rel", "5 ms")]),
+    here("Detect from 9 kHz, short Follow", &[("sib_from", "9 kHz"), ("fol_time", "80 ms")]),
+    here("breaths only, low cut 650 Hz",
+        &[("sib_on", "off"), ("br_on", "on"), ("br_range", "24 dB"), ("br_cut", "650 Hz")]),
+    here("Listen removed", &[("listen", "removed"), ("br_on", "on")]),
+    here("Listen detector", &[("listen", "detector")]),
+    here("bypass", &[("bypass", "on")]),
+    here("lookahead 0", &[("look", "0 ms")]),
+    Variant { input: Input::Raw, ..here("all on, lookahead 2 ms",
+        &[("look", "2 ms"), ("lev_on", "on"), ("lev_auto", "on"), ("br_on", "on"), ("br_cut", "120 Hz")]) },
+    Variant { input: Input::Raw, automated: true, blocks: &[512, 1, 64, 33, 2048, 7, 16, 8192, 127], ..here("all on, automated, mixed blocks",
+        ALL_ON) },
+    Variant { plug_in: SISKIN_FOLLOW, ..here("Follow, the lead on the side-chain",
+        &[("sib_prop", "-11 LU"), ("sib_range", "18 dB"), ("br_on", "on")]) },
 ];
 
 /// Parameters that move, and the values between which each goes to and fro.

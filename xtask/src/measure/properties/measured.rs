@@ -3,7 +3,7 @@
 use anyhow::Result;
 use rayon::prelude::*;
 use siskin_tests::measurement::figures::properties::{
-    FAMILIES, Findings, SINGERS, STACK_FAMILIES, Throat, Treatment, Voice, fixed_stack,
+    FAMILIES, Findings, SINGERS, STACK_FAMILIES, Treatment, Voice, VoiceKind, fixed_stack,
 };
 use siskin_tests::measurement::voices::corpus::{Half, Recording};
 
@@ -17,7 +17,7 @@ pub struct Line {
     /// Whether thresholds may be searched on it.
     pub half: Half,
     /// Where the voice comes from.
-    pub throat: Throat,
+    pub kind: VoiceKind,
     /// The lowest rate at which any of it was recorded, Hz.
     pub lowest_rate_hz: f64,
     /// Length of what was played, s.
@@ -65,7 +65,7 @@ fn place(lines: &mut Vec<Line>, voice: &Voice) -> usize {
         lines.push(Line {
             name: voice.line.clone(),
             half: voice.half,
-            throat: voice.throat,
+            kind: voice.kind,
             lowest_rate_hz: voice.own_rate_hz,
             duration_s: 0.0,
             siskin: Findings::default(),

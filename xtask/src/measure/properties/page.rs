@@ -20,7 +20,7 @@ clips under 3 s are repeated. A sibilant counts from 0.5 s of labelled vowels on
 voices of a kind together; the last two columns name the one voice on which it is worst.
 
 The thresholds of the detector were found by search on the real voices of this table, on more of their kind, and on
-espeak-ng voices that spoke other texts, most of them with other throats. On the synthetic voices of this table and on the
+espeak-ng voices that spoke other texts, most of them with other singers. On the synthetic voices of this table and on the
 singer nothing was tuned by that search.
 
 The voices are split into *test* and *tuning* (`tests/src/measurement/voices/corpus/split.rs`). The thresholds of today are older than
@@ -45,7 +45,7 @@ const NOTES: &str = "
   of each sibilant is cut out, since one that fades in asks for its reduction bit by bit.
 - *Sections*: every second phrase 18 dB down; from 300 ms of new voice on. *Against no jump*: the same phrases all at one level.
 - *Double, backing stack, breath track*: Siskin Follow, the levelled lead on the side-chain, the track's own level 12 dB up and
-  down; Proportion -9 LU (breaths -20 LU), Range 24 dB. Of the singer they are other throats on her phrasing, of a recording
+  down; Proportion -9 LU (breaths -20 LU), Range 24 dB. Of the singer they are other singers on her phrasing, of a recording
   distorted and wandering copies; breaths are 10 to 25 LU under the lead.
 - *Side-chain falls silent*: while a double that is 12 dB louder sings on. *Gain step beyond others*: what the gain does from hop to
   hop at that moment beyond what it does within the other sibilants.

@@ -1,6 +1,8 @@
 //! The figures as tables: each row by kind of voice, and by voice.
 
-use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, Row, Throat};
+use std::iter::once;
+
+use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, Row, VoiceKind};
 use siskin_tests::measurement::voices::corpus::Half;
 
 use super::measured::Line;
@@ -48,7 +50,7 @@ pub fn of(lines: &[Line]) -> Vec<Section> {
             "{}: Siskin at its defaults, after the hard leveller and the boost; ! misses the goal",
             half.title()
         );
-        Section::new(title, by_throat(lines, |line| &line.siskin))
+        Section::new(title, by_kind(lines, |line| &line.siskin))
     };
     let mut sections = vec![
         Section::new("What must hold", promises::table(&test)),
@@ -59,7 +61,7 @@ pub fn of(lines: &[Line]) -> Vec<Section> {
     if test.iter().any(|line| line.stack != Findings::default()) {
         sections.push(Section::new(
             "Test voices: the practice that one insert replaces: two stages with fixed thresholds",
-            by_throat(&test, |line| &line.stack),
+            by_kind(&test, |line| &line.stack),
         ));
     }
     sections
@@ -95,15 +97,15 @@ fn cell(row: &Row, figure: Option<f32>, bare: bool) -> Cell {
 }
 
 /// The figure of all voices of a kind together.
-fn of_throat(row: &Row, lines: &[Line], throat: Throat, of: fn(&Line) -> &Findings) -> Option<f32> {
-    let lines = lines.iter().filter(|line| line.throat == throat);
+fn of_kind(row: &Row, lines: &[Line], kind: VoiceKind, of: fn(&Line) -> &Findings) -> Option<f32> {
+    let lines = lines.iter().filter(|line| line.kind == kind);
     row.read(&lines.map(|line| of(line).clone()).sum())
 }
 
-/// The figure of Siskin for each kind of voice, in the order of [`Throat::ALL`], as it is written.
+/// The figure of Siskin for each kind of voice, in the order of [`VoiceKind::ALL`], as it is written.
 pub fn reached(row: &Row, lines: &[Line]) -> [String; 3] {
-    Throat::ALL.map(|throat| {
-        let figure = of_throat(row, lines, throat, |line| &line.siskin);
+    VoiceKind::ALL.map(|kind| {
+        let figure = of_kind(row, lines, kind, |line| &line.siskin);
         figure.map_or("-".to_owned(), |figure| {
             let mark = if row.is_met(figure) == Some(false) {
                 "!"
@@ -116,23 +118,23 @@ pub fn reached(row: &Row, lines: &[Line]) -> [String; 3] {
 }
 
 /// Properties down, kinds of voice across; rows of which nothing was read are left out.
-fn by_throat(lines: &[Line], of: fn(&Line) -> &Findings) -> Table {
+fn by_kind(lines: &[Line], of: fn(&Line) -> &Findings) -> Table {
     let heads = ["property", "figure", "goal"]
         .into_iter()
-        .chain(Throat::ALL.map(Throat::name));
+        .chain(VoiceKind::ALL.map(VoiceKind::name));
     let table = Table::new(heads.chain(["worst", "of all voices: which"]));
     let rows = ROWS.iter().filter_map(|row| {
-        let throats = Throat::ALL.map(|throat| of_throat(row, lines, throat, of));
-        throats.iter().any(Option::is_some).then_some(())?;
+        let kinds = VoiceKind::ALL.map(|kind| of_kind(row, lines, kind, of));
+        kinds.iter().any(Option::is_some).then_some(())?;
         let figures = lines
             .iter()
             .filter_map(|line| Some((&line.name, row.read(of(line))?)));
         let worst = figures.reduce(|one, two| if row.is_worse(two.1, one.1) { two } else { one });
         let told = [row.property, row.what, &row.goal.text(row.unit)].map(Cell::words);
-        let throats = throats.map(|figure| cell(row, figure, false));
+        let kinds = kinds.map(|figure| cell(row, figure, false));
         let name = worst.map_or(Cell::nothing(), |(name, _)| Cell::words(name));
         let worst = cell(row, worst.map(|(_, figure)| figure), false);
-        Some(told.into_iter().chain(throats).chain([worst, name]).collect())
+        Some(told.into_iter().chain(kinds).chain([worst, name]).collect())
     });
     table.with_rows(rows)
 }

@@ -1,4 +1,4 @@
-//! What is played to the ears: each voice at each rate under each condition.
+//! What the detector is given: each voice at each rate under each condition.
 
 use std::str::FromStr;
 

@@ -1,7 +1,6 @@
 //! What the renderings measure.
 
-use siskin_dsp::HopReport;
-use siskin_tests::measurement::figures::properties::{asked_db, asked_lu, from_hz};
+use siskin_tests::measurement::figures::properties::{Played, asked_db, asked_lu, from_hz};
 use siskin_tests::measurement::levels::{
     SibilantReading, above, integrated_lufs, k_weighted, lufs, mean, read_sibilants, residual_db,
     share_within, vowel_changes_db,
@@ -9,7 +8,6 @@ use siskin_tests::measurement::levels::{
 use siskin_tests::measurement::voices::singer::{Kind, Section, Song};
 
 use super::chain::{Rendering, Renderings};
-use super::trace::mean_over;
 
 /// One rendering in one section.
 pub struct Row {
@@ -51,7 +49,7 @@ pub struct Figures {
 
 impl Figures {
     /// Measures all renderings of `song`.
-    pub fn of(song: &Song, renderings: &Renderings, trace: &[HopReport]) -> Self {
+    pub fn of(song: &Song, renderings: &Renderings, trace: &Played) -> Self {
         let verse = |audio: &[f32]| mean(&proportions(&readings(song, Section::Verse, audio)));
         let before_lu = verse(&renderings.boosted);
         let sections = || Section::ALL.into_iter();
@@ -134,14 +132,14 @@ fn row(song: &Song, rendering: &Rendering, section: Section) -> Row {
 }
 
 /// (d) against the threshold that the stage itself reported.
-fn own_row(song: &Song, renderings: &Renderings, trace: &[HopReport], section: Section) -> OwnRow {
+fn own_row(song: &Song, renderings: &Renderings, trace: &Played, section: Section) -> OwnRow {
     let band = |audio: &[f32]| k_weighted(&above(audio, song.sample_rate_hz, from_hz()), song.sample_rate_hz);
     let (before, after) = (band(&renderings.untamed), band(&renderings.siskin));
     let errors: Vec<f32> = song
         .spans(section, Kind::Sibilant)
         .into_iter()
         .map(|span| {
-            let threshold_lufs = mean_over(trace, &span, |report| report.threshold_lufs);
+            let threshold_lufs = trace.mean_over(&span, |report| report.threshold_lufs);
             let (input, output) = (lufs(&before[span.clone()]), lufs(&after[span]));
             output - (input - asked_db(input - threshold_lufs))
         })

@@ -8,12 +8,13 @@ mod figures;
 mod page;
 mod pictures;
 mod table;
-mod trace;
 
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use anyhow::{Context, Result};
+use siskin_dsp::Settings;
+use siskin_tests::measurement::figures::properties::Play;
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
 use siskin_tests::measurement::voices::singer::sing;
 
@@ -57,14 +58,15 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     let song = sing(f64::from(SAMPLE_RATE_HZ), SEED);
     let renderings = Renderings::of(&song, &bundles.clap, &say)?;
     say("measuring");
-    let trace = trace::listen(&renderings.untamed, song.sample_rate_hz);
+    let voice = [renderings.untamed.clone()];
+    let trace = Play::new(song.sample_rate_hz, &voice, &Settings::default()).run();
     let figures = Figures::of(&song, &renderings, &trace);
     say("writing");
     for rendering in renderings.all() {
         write_sound(&wav_path(options, rendering.file), rendering.audio, options.force)?;
     }
     let sections = table::sections(&figures);
-    let pictures = pictures::draw(&song, &renderings, &trace, &figures)?;
+    let pictures = pictures::draw(&song, &renderings, &trace.reports, &figures)?;
     write_text(&options.out.join(REPORT), &page::page(&sections, &pictures))?;
     write_text(&options.out.join(PICTURE), &pictures.timeline)?;
     bar.finish_and_clear();

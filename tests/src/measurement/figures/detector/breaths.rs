@@ -1,6 +1,6 @@
 //! Breaths.
 
-use std::ops::{AddAssign, RangeInclusive};
+use std::ops::RangeInclusive;
 
 use siskin_dsp::{Class, HopReport};
 
@@ -53,13 +53,11 @@ impl BreathFigures {
     }
 }
 
-impl AddAssign for BreathFigures {
-    fn add_assign(&mut self, other: Self) {
-        self.called_breath += other.called_breath;
-        self.called_sibilant += other.called_sibilant;
-        self.precision += other.precision;
-    }
-}
+summed!(BreathFigures {
+    called_breath,
+    called_sibilant,
+    precision
+});
 
 /// Runs of class Breath against the labels; nothing where no breath is labelled.
 fn precision(scene: &Scene<'_>) -> Share {

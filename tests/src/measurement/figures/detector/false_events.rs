@@ -1,6 +1,6 @@
 //! Vowels, nasals and liquids that were taken for sibilants.
 
-use std::ops::{AddAssign, Range};
+use std::ops::Range;
 
 use siskin_dsp::{Class, HopReport};
 
@@ -45,12 +45,7 @@ impl FalseEventFigures {
     }
 }
 
-impl AddAssign for FalseEventFigures {
-    fn add_assign(&mut self, other: Self) {
-        self.events += other.events;
-        self.duration_s += other.duration_s;
-    }
-}
+summed!(FalseEventFigures { events, duration_s });
 
 /// Every false event, in order.
 pub fn events(scene: &Scene<'_>) -> Vec<FalseEvent> {

@@ -1,7 +1,5 @@
 //! Sums that can be added over recordings.
 
-use std::ops::AddAssign;
-
 use super::breaths::BreathFigures;
 use super::confusion::Confusion;
 use super::false_events::FalseEventFigures;
@@ -33,19 +31,17 @@ pub struct Figures {
     pub confusion: Confusion,
 }
 
-impl AddAssign for Figures {
-    fn add_assign(&mut self, other: Self) {
-        self.recordings += other.recordings;
-        self.duration_s += other.duration_s;
-        self.sibilants += other.sibilants;
-        self.false_events += other.false_events;
-        self.weak_fricatives += other.weak_fricatives;
-        self.breaths += other.breaths;
-        self.onsets += other.onsets;
-        self.voice_level += other.voice_level;
-        self.confusion += other.confusion;
-    }
-}
+summed!(Figures {
+    recordings,
+    duration_s,
+    sibilants,
+    false_events,
+    weak_fricatives,
+    breaths,
+    onsets,
+    voice_level,
+    confusion
+});
 
 impl std::iter::Sum for Figures {
     fn sum<I: Iterator<Item = Self>>(figures: I) -> Self {

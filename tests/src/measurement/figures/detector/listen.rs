@@ -12,7 +12,7 @@ pub const PROPORTION_LU: f32 = -12.0;
 /// Silence after the recording, ms: longer than any lookahead and window, so that every sample is spoken of.
 const TAIL_MS: f64 = 100.0;
 
-/// What the ears said, hop by hop.
+/// What the detector reported, hop by hop.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hearing {
     /// One report a hop, in order.

@@ -1,8 +1,8 @@
-//! How well the ears of the engine hear: labelled recordings in, figures and the single worst cases out.
+//! Accuracy of the engine's detector: labelled recordings in, figures and the single worst cases out.
 //!
 //! A recording is run through [`siskin_dsp::Engine`]: mono, long lookahead, default settings but Proportion -12 LU, and
-//! every [`siskin_dsp::HopReport`] is kept. What the ears said is then held against the labels and against levels that
-//! are measured apart from the engine. The contract:
+//! every [`siskin_dsp::HopReport`] is kept. The reports are then compared with the labels and with levels that are
+//! measured apart from the engine. The contract:
 //!
 //! - **Sibilance energy**: K-weighted (ITU-R BS.1770-5) energy above 4 kHz, in linear phase, so that a vowel at full
 //!   scale leaks nothing. **Sibilance level**: its mean over a label, LUFS.
@@ -34,6 +34,17 @@
 //! - **Confusion matrix**: hops by label and class, 10 ms off the edges of labels.
 //!
 //! The bounds without a source are the project's own.
+
+/// Sums of figures over recordings, field by field.
+macro_rules! summed {
+    ($name:ident { $($field:ident),+ }) => {
+        impl std::ops::AddAssign for $name {
+            fn add_assign(&mut self, other: Self) {
+                $(self.$field += other.$field;)+
+            }
+        }
+    };
+}
 
 mod breaths;
 mod cases;
@@ -76,13 +87,13 @@ pub struct Score {
     pub cases: Vec<Case>,
 }
 
-/// Runs the recording through the engine and holds what it heard against the labels.
+/// Runs the recording through the engine and compares its reports with the labels.
 #[must_use]
 pub fn score(recording: &Recording) -> Score {
     judge(recording, &Hearing::of(recording))
 }
 
-/// Holds what was heard of a recording against its labels. A recording without labels gives nothing but its length.
+/// Compares what was detected in a recording with its labels. A recording without labels gives nothing but its length.
 #[must_use]
 pub fn judge(recording: &Recording, hearing: &Hearing) -> Score {
     if recording.precision == Precision::Unlabelled {

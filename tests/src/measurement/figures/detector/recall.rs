@@ -1,7 +1,5 @@
 //! Which sibilants were heard.
 
-use std::ops::AddAssign;
-
 use super::cases::{Case, Mishap};
 use super::listen::PROPORTION_LU;
 use super::scene::Scene;
@@ -93,14 +91,12 @@ impl SibilantFigures {
     }
 }
 
-impl AddAssign for SibilantFigures {
-    fn add_assign(&mut self, other: Self) {
-        self.unvoiced += other.unvoiced;
-        self.voiced += other.voiced;
-        self.elided += other.elided;
-        self.weak_voiced += other.weak_voiced;
-    }
-}
+summed!(SibilantFigures {
+    unvoiced,
+    voiced,
+    elided,
+    weak_voiced
+});
 
 /// Every labelled sibilant, in order.
 pub fn events<'a>(scene: &Scene<'a>) -> Vec<SibilantEvent<'a>> {

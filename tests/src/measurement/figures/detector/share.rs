@@ -1,7 +1,5 @@
 //! How many of how many.
 
-use std::ops::AddAssign;
-
 /// Some of a number of events.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Share {
@@ -27,12 +25,7 @@ impl Share {
     }
 }
 
-impl AddAssign for Share {
-    fn add_assign(&mut self, other: Self) {
-        self.part += other.part;
-        self.whole += other.whole;
-    }
-}
+summed!(Share { part, whole });
 
 #[cfg(test)]
 mod tests {

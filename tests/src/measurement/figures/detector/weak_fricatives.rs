@@ -1,7 +1,5 @@
 //! f, th and h, which are no sibilants.
 
-use std::ops::AddAssign;
-
 use super::cases::{Case, Mishap};
 use super::scene::{REDUCED_DB, Scene};
 use super::share::Share;
@@ -55,14 +53,12 @@ impl WeakFricativeFigures {
     }
 }
 
-impl AddAssign for WeakFricativeFigures {
-    fn add_assign(&mut self, other: Self) {
-        self.unvoiced_called += other.unvoiced_called;
-        self.unvoiced_reduced += other.unvoiced_reduced;
-        self.voiced_called += other.voiced_called;
-        self.voiced_reduced += other.voiced_reduced;
-    }
-}
+summed!(WeakFricativeFigures {
+    unvoiced_called,
+    unvoiced_reduced,
+    voiced_called,
+    voiced_reduced
+});
 
 /// Every labelled weak fricative, in order.
 pub fn events<'a>(scene: &Scene<'a>) -> Vec<WeakFricativeEvent<'a>> {

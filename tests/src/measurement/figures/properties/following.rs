@@ -110,7 +110,7 @@ pub fn errors_lu(
         .collect()
 }
 
-/// What a double or a stack shall lose at an excess over the lead's voice, LU.
+/// What a double or a stack is asked to lose at an excess over the lead's voice, LU.
 #[must_use]
 pub fn sibilant_asked_db(over_voice_lu: f32) -> f32 {
     let ratio = Settings::default().sibilance.ratio;
@@ -161,7 +161,7 @@ pub fn breath_track(lead: &Voice) -> Findings {
 }
 
 /// A side-chain that is early or late: how far each sibilant of the double comes out from where it did in step. Of the
-/// singers alone, whose doubles are other throats: it is told and not judged.
+/// singers alone, whose doubles are other singers: it is told and not judged.
 #[must_use]
 pub fn misaligned(lead: &Voice) -> Findings {
     let mut findings = Findings::default();

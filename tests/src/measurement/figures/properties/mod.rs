@@ -48,4 +48,4 @@ pub use quantity::Quantity;
 pub use rows::{ROWS, Row};
 pub use tracks::{Track, double};
 pub use treatment::Treatment;
-pub use voice::{Passage, RATE_HZ, SINGERS, Throat, Voice};
+pub use voice::{Passage, RATE_HZ, SINGERS, Voice, VoiceKind};

@@ -15,7 +15,7 @@ const STACK_LATE_MS: [f64; 3] = [0.0, 9.0, 21.0];
 const BREATH_LU: [f64; 2] = [-25.0, -10.0];
 /// Peak of the noise of the room of a breath track: -78 dBFS mean square, as the singer's.
 const ROOM_PEAK: f32 = 2.2e-4;
-/// Seeds of other throats, re the lead's.
+/// Seeds of other singers, re the lead's.
 const OTHERS: [u64; 3] = [101, 202, 303];
 
 /// A track that is not the lead, levelled hard and boosted as the lead is, in time with it.
@@ -36,7 +36,7 @@ fn later(spans: &[Range<usize>], late_ms: f64, length: usize) -> Vec<Range<usize
     moved.filter(|span| span.end <= length).collect()
 }
 
-/// Another throat on the lead's phrasing, late by `late_ms`.
+/// Another singer on the lead's phrasing, late by `late_ms`.
 fn take(lead_seed: u64, other: u64, late_ms: f64) -> Vec<f32> {
     let song = sing_along(RATE_HZ, lead_seed, lead_seed + other);
     let late = std::iter::repeat_n(0.0, late_samples(late_ms));
@@ -48,7 +48,7 @@ fn as_levelled(lead: &Voice) -> Recording {
     lead.raw.with_audio(lead.levelled.clone())
 }
 
-/// A double: another throat for the singer, a distorted copy for a recording.
+/// A double: another singer for the singer, a distorted copy for a recording.
 #[must_use]
 pub fn double(lead: &Voice) -> Track {
     let sibilants = lead.sibilants();
@@ -64,7 +64,7 @@ pub fn double(lead: &Voice) -> Track {
     }
 }
 
-/// A backing stack: three other throats for the singer, five wandering copies for a recording.
+/// A backing stack: three other singers for the singer, five wandering copies for a recording.
 #[must_use]
 pub fn stack(lead: &Voice) -> Track {
     let sibilants = lead.sibilants();

@@ -22,7 +22,7 @@ const HEARD_S: f64 = 0.5;
 
 /// Where a voice comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Throat {
+pub enum VoiceKind {
     /// The seeded singer of this rig.
     Singer,
     /// Another speech synthesiser.
@@ -31,7 +31,7 @@ pub enum Throat {
     Real,
 }
 
-impl Throat {
+impl VoiceKind {
     /// All of them.
     pub const ALL: [Self; 3] = [Self::Singer, Self::Synthetic, Self::Real];
 
@@ -63,7 +63,7 @@ pub struct Voice {
     /// The line of a table in which it stands: clips of one source and language share one.
     pub line: String,
     /// Where it comes from.
-    pub throat: Throat,
+    pub kind: VoiceKind,
     /// The seed of the singer, if it is one.
     pub seed: Option<u64>,
     /// Whether thresholds may be searched on it.
@@ -87,7 +87,7 @@ impl Voice {
         let passages = Section::ALL.map(|section| of_section(&song, section, &line));
         Self {
             levelled: levelled(&song.audio),
-            throat: Throat::Singer,
+            kind: VoiceKind::Singer,
             seed: Some(seed),
             half: Half::of_singer(seed),
             own_rate_hz: RATE_HZ,
@@ -109,9 +109,9 @@ impl Voice {
         let levelled = levelled(&raw.audio);
         let mut voice = Self {
             line,
-            throat: match recording.origin {
-                Origin::Real => Throat::Real,
-                Origin::Synthetic => Throat::Synthetic,
+            kind: match recording.origin {
+                Origin::Real => VoiceKind::Real,
+                Origin::Synthetic => VoiceKind::Synthetic,
             },
             seed: None,
             half: Half::of(recording),

@@ -2,8 +2,8 @@
 
 use std::f64::consts::TAU;
 
+use crate::measurement::models::Biquad;
 use crate::measurement::voices::corpus::resample::resampled;
-use crate::measurement::voices::singer::biquad::Biquad;
 use crate::measurement::voices::singer::fricatives::raised_cosine;
 use crate::measurement::voices::singer::random::Random;
 

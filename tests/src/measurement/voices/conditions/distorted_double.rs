@@ -3,9 +3,9 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::level::{Voice, at_voice_level, scaled};
+use crate::measurement::models::Biquad;
 use crate::measurement::voices::corpus::Recording;
 use crate::measurement::voices::corpus::resample::resampled;
-use crate::measurement::voices::singer::biquad::Biquad;
 
 /// Peaks of a voice over its level, dB, and how far they are driven over the clip's knee, dB: common practice, no
 /// source. With both the same the voice's own level lies at the knee.

@@ -3,8 +3,8 @@
 use std::f64::consts::{FRAC_1_SQRT_2, TAU};
 
 use super::level::{Voice, at_level, mixed};
+use crate::measurement::models::Biquad;
 use crate::measurement::voices::corpus::Recording;
-use crate::measurement::voices::singer::biquad::Biquad;
 use crate::measurement::voices::singer::random::Random;
 
 /// Level of each hit re the voice, LU, over its first part, s.

@@ -4,8 +4,8 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::exchange::exchange;
 use crate::measurement::levels::{Energies, above};
+use crate::measurement::models::Biquad;
 use crate::measurement::voices::corpus::{Phone, Recording};
-use crate::measurement::voices::singer::biquad::Biquad;
 use crate::measurement::voices::singer::random::Random;
 
 /// What lies above is the frication, Hz; a voice below it stays as it is.

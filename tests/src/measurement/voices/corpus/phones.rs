@@ -1,4 +1,4 @@
-//! What the symbols of each source mean to an ear that looks for sibilance.
+//! What the symbols of each source mean to a detector of sibilance.
 
 use serde::Deserialize;
 

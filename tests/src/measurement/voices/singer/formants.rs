@@ -2,8 +2,8 @@
 
 use std::f64::consts::{FRAC_1_SQRT_2, PI, TAU};
 
-use super::biquad::Biquad;
 use super::phonemes::Formants;
+use crate::measurement::models::Biquad;
 
 /// How many resonances the tube has; beyond them nothing is heard of a voice.
 const RESONANCES: usize = 9;

@@ -2,8 +2,8 @@
 
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
-use super::biquad::Biquad;
 use super::random::Random;
+use crate::measurement::models::Biquad;
 
 /// A noise: its spectrum and its level.
 #[derive(Debug, Clone, Copy)]

@@ -28,7 +28,7 @@ impl Section {
     }
 }
 
-/// What a stretch of the voice is to an ear that looks for sibilance.
+/// The kinds of sound that a detector of sibilance tells apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
     /// A vowel or diphthong.

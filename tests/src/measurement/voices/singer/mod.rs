@@ -3,7 +3,6 @@
 //! Lyrics (`score`) become labelled segments (`plan`), these become a voiced track (glottal source
 //! through formants) and a noise track (frication, bursts, breaths), and the sum of both in a quiet room is the song.
 
-pub(crate) mod biquad;
 mod formants;
 pub(crate) mod fricatives;
 mod labels;

@@ -26,7 +26,7 @@ pub fn sing(sample_rate_hz: f64, seed: u64) -> Song {
     sing_along(sample_rate_hz, seed, seed)
 }
 
-/// The song as one singer times and phrases it, sung by the throat of another: a double to the sample, but for breath,
+/// The song as one singer times and phrases it, sung by the voice of another: a double to the sample, but for breath,
 /// pitch and noise.
 ///
 /// `sample_rate_hz` from 44 100 to 192 000 Hz.

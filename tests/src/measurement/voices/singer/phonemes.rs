@@ -136,6 +136,7 @@ const fn phoneme(symbol: &'static str, parts: &'static [Part]) -> Phoneme {
 }
 
 /// Every phoneme that the score may name.
+#[rustfmt::skip]
 static PHONEMES: [Phoneme; 41] = [
     phoneme("iy", &[vowel(IY, IY)]),
     phoneme("ih", &[vowel(IH, IH)]),
@@ -161,70 +162,24 @@ static PHONEMES: [Phoneme; 41] = [
     phoneme("y", &[sonorant([290.0, 2600.0, 3300.0], -4.0, Some(3000.0))]),
     phoneme("s", &[frication(Kind::Sibilant, LONG_MS, fricatives::S)]),
     phoneme("sh", &[frication(Kind::Sibilant, LONG_MS, fricatives::SH)]),
-    phoneme(
-        "z",
-        &[voiced_frication(Kind::Sibilant, SHORT_MS, fricatives::Z, -12.0)],
-    ),
-    phoneme(
-        "zh",
-        &[voiced_frication(Kind::Sibilant, SHORT_MS, fricatives::ZH, -11.3)],
-    ),
+    phoneme("z", &[voiced_frication(Kind::Sibilant, SHORT_MS, fricatives::Z, -12.0)]),
+    phoneme("zh", &[voiced_frication(Kind::Sibilant, SHORT_MS, fricatives::ZH, -11.3)]),
     phoneme("f", &[frication(Kind::Fricative, WEAK_MS, fricatives::F)]),
-    phoneme(
-        "v",
-        &[voiced_frication(Kind::Fricative, WEAK_MS, fricatives::F, -13.9)],
-    ),
+    phoneme("v", &[voiced_frication(Kind::Fricative, WEAK_MS, fricatives::F, -13.9)]),
     phoneme("th", &[frication(Kind::Fricative, WEAK_MS, fricatives::TH)]),
-    phoneme(
-        "dh",
-        &[voiced_frication(
-            Kind::Fricative,
-            [40.0, 70.0],
-            fricatives::TH,
-            -14.8,
-        )],
-    ),
+    phoneme("dh", &[voiced_frication(Kind::Fricative, [40.0, 70.0], fricatives::TH, -14.8)]),
     phoneme("hh", &[frication(Kind::Fricative, WEAK_MS, fricatives::H)]),
-    phoneme(
-        "ch",
-        &[CLOSURE, frication(Kind::Sibilant, SHORT_MS, fricatives::SH)],
-    ),
-    phoneme(
-        "j",
-        &[
-            VOICED_CLOSURE,
-            voiced_frication(Kind::Sibilant, SHORT_MS, fricatives::ZH, -11.3),
-        ],
-    ),
+    phoneme("ch", &[CLOSURE, frication(Kind::Sibilant, SHORT_MS, fricatives::SH)]),
+    phoneme("j", &[VOICED_CLOSURE, voiced_frication(Kind::Sibilant, SHORT_MS, fricatives::ZH, -11.3) ]),
     phoneme("t", &[CLOSURE, frication(Kind::Sibilant, T_MS, fricatives::T)]),
     phoneme("p", &[CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::P)]),
     phoneme("k", &[CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::K)]),
-    phoneme(
-        "b",
-        &[VOICED_CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::P)],
-    ),
-    phoneme(
-        "d",
-        &[VOICED_CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::D)],
-    ),
-    phoneme(
-        "g",
-        &[VOICED_CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::K)],
-    ),
+    phoneme("b", &[VOICED_CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::P)]),
+    phoneme("d", &[VOICED_CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::D)]),
+    phoneme("g", &[VOICED_CLOSURE, frication(Kind::Stop, BURST_MS, fricatives::K)]),
     // Nakano et al. (2008): breaths of 50 to 1225 ms; these are the middle of them.
-    phoneme(
-        "breath",
-        &[frication(Kind::Breath, [280.0, 620.0], fricatives::BREATH)],
-    ),
-    phoneme(
-        "rest",
-        &[Part {
-            kind: Kind::Rest,
-            length_ms: [500.0, 900.0],
-            voice: None,
-            noise: None,
-        }],
-    ),
+    phoneme("breath", &[frication(Kind::Breath, [280.0, 620.0], fricatives::BREATH)]),
+    phoneme("rest", &[Part { kind: Kind::Rest, length_ms: [500.0, 900.0], voice: None, noise: None, }]),
 ];
 
 /// The phoneme of a symbol.

@@ -1,4 +1,4 @@
-//! Ears made by hand: what is wrong with them is known, and the score must say so.
+//! Detectors made by hand: what is wrong with them is known, and the score must show it.
 
 mod onsets;
 mod others;
@@ -74,8 +74,8 @@ fn recording() -> Recording {
     }
 }
 
-/// Ears that say of each hop what `hear` says of its centre, ms within the phrase.
-fn ears(hear: impl Fn(f64) -> (Class, f32)) -> Hearing {
+/// A detector that reports of each hop what `hear` gives for its centre, ms within the phrase.
+fn detector(hear: impl Fn(f64) -> (Class, f32)) -> Hearing {
     let hops = PHRASES * at(PHRASE_MS) / HOP_SAMPLES;
     let voice_lufs = voice_lufs();
     let report = |hop: usize| {
@@ -104,7 +104,7 @@ fn voice_lufs() -> f32 {
     lufs(&k_weighted(&tone, RATE_HZ))
 }
 
-/// What ears without a fault say.
+/// What a detector without a fault reports.
 fn truth(ms: f64) -> (Class, f32) {
     let label = LABELS.iter().find(|(_, _, span)| span.contains(&ms));
     match label.map(|(_, sound, _)| sound) {
@@ -117,7 +117,7 @@ fn truth(ms: f64) -> (Class, f32) {
 
 /// The truth, but for what `hear` says of a stretch of each phrase.
 fn truth_but(span_ms: Range<f64>, heard: (Class, f32)) -> Hearing {
-    ears(|ms| if span_ms.contains(&ms) { heard } else { truth(ms) })
+    detector(|ms| if span_ms.contains(&ms) { heard } else { truth(ms) })
 }
 
 fn all(share: Share) {
@@ -130,7 +130,7 @@ fn none(share: Share) {
 
 #[test]
 fn perfect_ears_have_full_marks() {
-    let Score { figures, cases } = judge(&recording(), &ears(truth));
+    let Score { figures, cases } = judge(&recording(), &detector(truth));
     all(figures.sibilants.unvoiced);
     all(figures.breaths.called_breath);
     all(figures.breaths.precision);
@@ -162,7 +162,7 @@ fn perfect_ears_have_full_marks() {
 #[test]
 fn deaf_ears_hear_nothing_and_every_miss_is_a_case() {
     let recording = recording();
-    let Score { figures, cases } = judge(&recording, &ears(|_| (Class::Quiet, 0.0)));
+    let Score { figures, cases } = judge(&recording, &detector(|_| (Class::Quiet, 0.0)));
     none(figures.sibilants.both());
     none(figures.breaths.called_breath);
     assert_eq!(figures.breaths.precision, Share::default());
@@ -185,7 +185,7 @@ fn deaf_ears_hear_nothing_and_every_miss_is_a_case() {
 
 #[test]
 fn figures_add_up() {
-    let one = judge(&recording(), &ears(truth)).figures;
+    let one = judge(&recording(), &detector(truth)).figures;
     let two: Figures = [one.clone(), one.clone()].into_iter().sum();
     assert_eq!(two.recordings, 2);
     assert_eq!(two.duration_s, 2.0 * one.duration_s);
@@ -204,7 +204,7 @@ fn nothing_is_said_of_what_has_no_labels() {
         precision: Precision::Unlabelled,
         ..recording()
     };
-    assert_eq!(judge(&unlabelled, &ears(truth)).figures, Figures::default());
+    assert_eq!(judge(&unlabelled, &detector(truth)).figures, Figures::default());
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::*;
 
 #[test]
-fn late_and_early_ears_are_off_by_as_much() {
+fn late_and_early_detectors_are_off_by_as_much() {
     let lead_ms = 1e3 * LEAD_SAMPLES as f64 / RATE_HZ;
     // The smoothing puts an abrupt onset about 1 ms early.
     let onset_ms = 299.0;
@@ -13,7 +13,7 @@ fn late_and_early_ears_are_off_by_as_much() {
         (onset_ms + lead_ms / 2.0, 0.0),
         (onset_ms - 6.0, -6.0),
     ] {
-        let heard = ears(|ms| {
+        let heard = detector(|ms| {
             let (begin, heard) = (begin_ms..450.0, (Class::Sibilant, -6.0));
             match truth(ms) {
                 _ if begin.contains(&ms) => heard,
@@ -45,7 +45,7 @@ fn what_has_no_onset_of_its_own_is_counted_apart() {
         ..recording.phones[1].clone()
     };
     recording.phones.insert(2, joined);
-    let onsets = judge(&recording, &ears(truth)).figures.onsets;
+    let onsets = judge(&recording, &detector(truth)).figures.onsets;
     assert_eq!((onsets.errors_ms.len(), onsets.without), (PHRASES, 1));
 }
 

@@ -44,7 +44,7 @@ fn a_quarter_of_sibilance_makes_a_breath_a_sibilant() {
 
 #[test]
 fn a_voice_read_too_loud_is_off_by_as_much() {
-    let mut heard = ears(truth);
+    let mut heard = detector(truth);
     for report in &mut heard.reports {
         report.voice_lufs += 2.0;
     }

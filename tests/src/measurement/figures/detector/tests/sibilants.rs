@@ -51,7 +51,7 @@ fn weak_z_and_unspoken_s_are_counted_apart() {
     for sample in &mut recording.audio[recording.phones[s(3)].span.clone()] {
         *sample *= 0.1;
     }
-    let figures = judge(&recording, &ears(truth)).figures.sibilants;
+    let figures = judge(&recording, &detector(truth)).figures.sibilants;
     assert_eq!((figures.unvoiced.whole, figures.voiced.whole), (1, 1));
     assert_eq!((figures.elided, figures.weak_voiced), (1, 1));
 }

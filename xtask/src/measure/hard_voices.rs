@@ -7,7 +7,7 @@ use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use siskin_dsp::Lookahead;
 use siskin_tests::measurement::figures::hard_voices::{Tally, Trial};
-use siskin_tests::measurement::figures::properties::{SINGERS, Throat, Voice};
+use siskin_tests::measurement::figures::properties::{SINGERS, Voice, VoiceKind};
 use siskin_tests::measurement::voices::corpus::{Corpus, Half};
 
 use crate::report::output::{check_output_path, write_text};
@@ -63,7 +63,7 @@ struct Tried<'a> {
 
 /// One row: some voices under one condition.
 struct Row {
-    throat: Throat,
+    kind: VoiceKind,
     trial: Trial,
     tally: Tally,
     /// Percent of the vowels of the voice that loses most of them.
@@ -129,13 +129,12 @@ fn try_all<'a>(voices: &'a [Voice], trials: &[Trial]) -> Result<Vec<Tried<'a>>> 
 }
 
 fn rows(tried: &[Tried<'_>], trials: &[Trial], half: Half) -> Vec<Row> {
-    let row = |trial: Trial, throat: Throat| {
-        let of = |tried: &&Tried<'_>| {
-            tried.trial == trial && tried.voice.half == half && tried.voice.throat == throat
-        };
+    let row = |trial: Trial, kind: VoiceKind| {
+        let of =
+            |tried: &&Tried<'_>| tried.trial == trial && tried.voice.half == half && tried.voice.kind == kind;
         let those: Vec<&Tried<'_>> = tried.iter().filter(of).collect();
         (!those.is_empty()).then(|| Row {
-            throat,
+            kind,
             trial,
             worst_vowels: worst_vowels(&those),
             tally: those.iter().map(|tried| tried.tally.clone()).sum(),
@@ -143,8 +142,8 @@ fn rows(tried: &[Tried<'_>], trials: &[Trial], half: Half) -> Vec<Row> {
     };
     let pairs = trials
         .iter()
-        .flat_map(|trial| Throat::ALL.map(|throat| (*trial, throat)));
-    pairs.filter_map(|(trial, throat)| row(trial, throat)).collect()
+        .flat_map(|trial| VoiceKind::ALL.map(|kind| (*trial, kind)));
+    pairs.filter_map(|(trial, kind)| row(trial, kind)).collect()
 }
 
 /// Clips of one line are one voice.
@@ -201,7 +200,7 @@ fn table(rows: &[Row]) -> Table {
         figure.map_or_else(Cell::nothing, |figure| Cell::figure(figure, digits))
     };
     let row = |row: &Row| {
-        let about = [row.trial.name(), row.throat.name()].map(Cell::words).into_iter();
+        let about = [row.trial.name(), row.kind.name()].map(Cell::words).into_iter();
         let figures = COLUMNS
             .iter()
             .map(|(_, digits, figure)| cell(figure(&row.tally), *digits));

@@ -1,7 +1,5 @@
 //! The figures as tables: each row by kind of voice, and by voice.
 
-use std::iter::once;
-
 use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, Row, VoiceKind};
 use siskin_tests::measurement::voices::corpus::Half;
 

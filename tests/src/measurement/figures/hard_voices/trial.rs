@@ -192,6 +192,6 @@ mod tests {
             phone(Sound::Rest, 70_000..80_000),
             phone(Sound::Sibilant, 80_000..85_000),
         ];
-        assert_eq!(first_after_rests(&phones), [60_000..65_000]);
+        assert_eq!(first_after_rests(&phones), vec![60_000..65_000]);
     }
 }

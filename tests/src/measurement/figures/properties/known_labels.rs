@@ -196,7 +196,7 @@ mod tests {
     fn the_last_of_the_vowels_is_cut_where_there_is_enough() {
         let vowels = [0..100, 200..300, 400..500];
         assert_eq!(last_of(&vowels, 450, 120), [400..450, 230..300]);
-        assert_eq!(last_of(&vowels, 90, 1000), [0..90]);
+        assert_eq!(last_of(&vowels, 90, 1000), vec![0..90]);
         assert!(last_of(&vowels, 0, 10).is_empty());
     }
 }

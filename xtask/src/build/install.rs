@@ -228,28 +228,22 @@ fn copy(from: &Path, to: &Path) -> Result<()> {
 mod tests {
     use super::*;
 
-    /// A folder of one test alone with a built bundle, removed at the end.
-    struct Scratch(PathBuf);
-
-    impl Scratch {
-        fn new(name: &str) -> Self {
-            let folder = std::env::temp_dir().join(format!("siskin-install-{name}-{}", std::process::id()));
-            fs::create_dir_all(folder.join("Siskin.vst3/Contents")).unwrap();
-            fs::write(folder.join("Siskin.vst3/Contents/Siskin.so"), "built").unwrap();
-            Self(folder)
-        }
-    }
-
-    impl Drop for Scratch {
-        fn drop(&mut self) {
-            let _gone = fs::remove_dir_all(&self.0);
-        }
+    /// A folder of one test alone with a built bundle.
+    fn scratch() -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        let contents = folder.path().join("Siskin.vst3/Contents");
+        fs::create_dir_all(&contents).unwrap();
+        fs::write(contents.join("Siskin.so"), "built").unwrap();
+        folder
     }
 
     #[test]
     fn what_was_installed_is_replaced_and_removed_without_a_trace() {
-        let scratch = Scratch::new("round");
-        let (bundle, folder) = (scratch.0.join("Siskin.vst3"), scratch.0.join("plug-ins"));
+        let scratch = scratch();
+        let (bundle, folder) = (
+            scratch.path().join("Siskin.vst3"),
+            scratch.path().join("plug-ins"),
+        );
         let target = folder.join("Siskin.vst3");
         put(&bundle, &target).unwrap();
         fs::write(target.join("of an older version"), "").unwrap();
@@ -266,10 +260,10 @@ mod tests {
 
     #[test]
     fn what_somebody_else_put_there_stays() {
-        let scratch = Scratch::new("foreign");
-        let target = scratch.0.join("theirs.vst3");
+        let scratch = scratch();
+        let target = scratch.path().join("theirs.vst3");
         fs::write(&target, "theirs").unwrap();
-        let error = put(&scratch.0.join("Siskin.vst3"), &target).unwrap_err();
+        let error = put(&scratch.path().join("Siskin.vst3"), &target).unwrap_err();
         assert!(
             error.to_string().contains("was not installed by this command"),
             "{error}"
@@ -280,8 +274,11 @@ mod tests {
 
     #[test]
     fn presets_come_and_go_without_a_trace_and_without_those_of_others() {
-        let scratch = Scratch::new("presets");
-        let (built, vendor) = (scratch.0.join("built"), scratch.0.join("presets/Siskin"));
+        let scratch = scratch();
+        let (built, vendor) = (
+            scratch.path().join("built"),
+            scratch.path().join("presets/Siskin"),
+        );
         for file in [
             "Siskin/One.vstpreset",
             "Siskin/One.json",
@@ -296,7 +293,7 @@ mod tests {
         assert_eq!(fs::read_to_string(&one).unwrap(), "built");
         assert!(!vendor.join("Siskin/One.json").exists());
         assert_eq!(take_away_presets(&vendor).unwrap().len(), 2);
-        assert!(!vendor.exists() && scratch.0.join("presets").exists());
+        assert!(!vendor.exists() && scratch.path().join("presets").exists());
 
         fs::create_dir_all(one.parent().unwrap()).unwrap();
         fs::write(&one, "theirs").unwrap();
@@ -308,12 +305,16 @@ mod tests {
 
     #[test]
     fn a_bundle_that_was_not_built_is_one_clear_line() {
-        let scratch = Scratch::new("missing");
-        let error = put(&scratch.0.join("none.clap"), &scratch.0.join("x/none.clap")).unwrap_err();
+        let scratch = scratch();
+        let error = put(
+            &scratch.path().join("none.clap"),
+            &scratch.path().join("x/none.clap"),
+        )
+        .unwrap_err();
         assert!(
             error.to_string().contains("run `cargo xtask bundle` first"),
             "{error}"
         );
-        assert!(!scratch.0.join("x").exists());
+        assert!(!scratch.path().join("x").exists());
     }
 }

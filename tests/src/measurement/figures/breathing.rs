@@ -59,7 +59,11 @@ impl<'a> Breathing<'a> {
         let held = self.recording.of(Sound::Breath).filter_map(|phone| {
             let span =
                 phone.span.start + self.samples(SHOWN_S)..phone.span.end.saturating_sub(self.samples(FADE_S));
-            let first = self.played.within(&span).first().filter(|hop| hop.voice_detected)?;
+            let first = self
+                .played
+                .within(&span)
+                .first()
+                .filter(|hop| hop.voice_detected)?;
             let level_lu = self.before.lufs(&span) - first.voice_lufs;
             Some(BreathReading {
                 asked_db: (level_lu - settings.proportion_lu).clamp(0.0, settings.range_db),

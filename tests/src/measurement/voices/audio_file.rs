@@ -28,45 +28,24 @@ impl Audio {
     }
 }
 
-/// What can go wrong with a sound file: one line for a person, complete in itself.
+/// What can go wrong with a sound file, which is named first: one line for a person, complete in itself.
 #[derive(Debug, thiserror::Error)]
 pub enum AudioFileError {
-    /// The file cannot be opened.
-    #[error("{} cannot be opened: {cause}", path.display())]
-    Open {
-        /// The file.
-        path: PathBuf,
-        /// What the system says.
-        cause: io::Error,
-    },
-    /// The file is no sound, or of a kind that is not read here.
-    #[error("{} is not a WAV, FLAC or AIFF file that can be read: {reason}", path.display())]
-    Unsupported {
-        /// The file.
-        path: PathBuf,
-        /// What the decoder says.
-        reason: String,
-    },
+    /// The file cannot be opened, and what the system says.
+    #[error("{} cannot be opened: {error}", .0.display(), error = .1)]
+    Open(PathBuf, io::Error),
+    /// The file is no sound, or of a kind that is not read here, and what the decoder says.
+    #[error("{} is not a WAV, FLAC or AIFF file that can be read: {error}", .0.display(), error = .1)]
+    Unsupported(PathBuf, DecodeError),
     /// The file holds no samples.
-    #[error("{} holds no sound: its length is zero", path.display())]
-    Empty {
-        /// The file.
-        path: PathBuf,
-    },
+    #[error("{} holds no sound: its length is zero", .0.display())]
+    Empty(PathBuf),
     /// The file that is to be written exists.
-    #[error("{} exists; give --force to replace it", path.display())]
-    Exists {
-        /// The file.
-        path: PathBuf,
-    },
-    /// The file cannot be written.
-    #[error("{} cannot be written: {cause}", path.display())]
-    Write {
-        /// The file.
-        path: PathBuf,
-        /// What the system or the encoder says.
-        cause: Box<dyn std::error::Error + Send + Sync>,
-    },
+    #[error("{} exists; give --force to replace it", .0.display())]
+    Exists(PathBuf),
+    /// The file cannot be written, and what the system or the encoder says.
+    #[error("{} cannot be written: {error}", .0.display(), error = .1)]
+    Write(PathBuf, Box<dyn std::error::Error + Send + Sync>),
 }
 
 /// Reads a whole sound file.
@@ -77,22 +56,15 @@ pub enum AudioFileError {
 /// [`AudioFileError::Empty`].
 pub fn read(path: &Path) -> Result<Audio, AudioFileError> {
     let file = open(path)?;
-    let unsupported = |reason: String| AudioFileError::Unsupported {
-        path: path.into(),
-        reason,
-    };
-    let audio = decode(file, path).map_err(|error| unsupported(error.to_string()))?;
+    let audio = decode(file, path).map_err(|error| AudioFileError::Unsupported(path.into(), error))?;
     if audio.length() == 0 {
-        return Err(AudioFileError::Empty { path: path.into() });
+        return Err(AudioFileError::Empty(path.into()));
     }
     Ok(audio)
 }
 
 fn open(path: &Path) -> Result<File, AudioFileError> {
-    let failed = |cause| AudioFileError::Open {
-        path: path.into(),
-        cause,
-    };
+    let failed = |cause| AudioFileError::Open(path.into(), cause);
     let file = File::open(path).map_err(failed)?;
     if file.metadata().map_err(failed)?.is_dir() {
         return Err(failed(io::ErrorKind::IsADirectory.into()));
@@ -150,7 +122,7 @@ fn decoder(format: &dyn FormatReader) -> Result<(u32, Box<dyn AudioDecoder>), De
 /// [`AudioFileError::Exists`].
 pub fn check_absent(path: &Path, force: bool) -> Result<(), AudioFileError> {
     if !force && path.exists() {
-        return Err(AudioFileError::Exists { path: path.into() });
+        return Err(AudioFileError::Exists(path.into()));
     }
     Ok(())
 }
@@ -163,10 +135,7 @@ pub fn check_absent(path: &Path, force: bool) -> Result<(), AudioFileError> {
 /// [`AudioFileError::Exists`] for a file that exists, unless `force`; [`AudioFileError::Write`].
 pub fn write(path: &Path, audio: &Audio, force: bool) -> Result<(), AudioFileError> {
     check_absent(path, force)?;
-    let failed = |cause| AudioFileError::Write {
-        path: path.into(),
-        cause,
-    };
+    let failed = |cause| AudioFileError::Write(path.into(), cause);
     let draft = draft_beside(path).map_err(|error| failed(error.into()))?;
     encode(draft.as_file(), audio).map_err(|error| failed(error.into()))?;
     let placed = if force {
@@ -175,7 +144,7 @@ pub fn write(path: &Path, audio: &Audio, force: bool) -> Result<(), AudioFileErr
         draft.persist_noclobber(path)
     };
     placed.map(drop).map_err(|refused| match refused.error.kind() {
-        io::ErrorKind::AlreadyExists => AudioFileError::Exists { path: path.into() },
+        io::ErrorKind::AlreadyExists => AudioFileError::Exists(path.into()),
         _ => failed(refused.error.into()),
     })
 }

@@ -1,20 +1,20 @@
 //! One run of one host's script, and what it bounced.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use anyhow::{Context, Result, bail};
-use serde_json::Value;
+use serde::Deserialize;
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
 
 use super::emptied;
 use super::program::{Case, Program};
 use super::session::{Move, Session};
 
-/// What a host made of the session.
-#[derive(Debug)]
-pub struct Bounce {
+/// What a host's script answers (`tests/hosts/job.py`).
+#[derive(Debug, Deserialize)]
+pub struct Answer {
     /// The host's version.
     pub version: String,
     /// CLAP or VST3.
@@ -23,14 +23,23 @@ pub struct Bounce {
     pub done: String,
     /// The latency as the host learned it, samples; none where it does not tell.
     pub latency_samples: Option<u64>,
-    /// The sound.
-    pub audio: Audio,
     /// Where the host's own resolution put the automation.
     pub moves: Vec<Move>,
     /// By how much the lead comes to the side-chain late, samples.
+    #[serde(default)]
     pub lead_late_samples: usize,
     /// Whether the host lets the plug-in run on before the song, so that its hops begin anywhere.
+    #[serde(default)]
     pub runs_before_the_song: bool,
+    /// The sound file.
+    bounce: PathBuf,
+}
+
+/// What a host made of the session.
+#[derive(Debug)]
+pub struct Bounce {
+    pub answer: Answer,
+    pub audio: Audio,
 }
 
 impl Bounce {
@@ -62,32 +71,8 @@ impl Bounce {
 
     fn read(path: &Path) -> Result<Self> {
         let text = fs::read_to_string(path).context("the host's script left no answer")?;
-        let answer: Value = serde_json::from_str(&text).context("the answer is no JSON")?;
-        let word = |key: &str| {
-            answer[key]
-                .as_str()
-                .map(str::to_owned)
-                .with_context(|| format!("no {key} in it"))
-        };
-        Ok(Self {
-            version: word("version")?,
-            format: word("format")?,
-            done: word("done")?,
-            latency_samples: answer["latency_samples"].as_u64(),
-            audio: audio_file::read(Path::new(&word("bounce")?))?,
-            moves: moves(&answer["moves"]).context("the moves of the answer cannot be read")?,
-            lead_late_samples: answer["lead_late_samples"].as_u64().unwrap_or(0) as usize,
-            runs_before_the_song: answer["runs_before_the_song"].as_bool().unwrap_or(false),
-        })
+        let answer: Answer = serde_json::from_str(&text).context("the answer cannot be read")?;
+        let audio = audio_file::read(&answer.bounce)?;
+        Ok(Self { answer, audio })
     }
-}
-
-fn moves(told: &Value) -> Option<Vec<Move>> {
-    let read = |step: &Value| {
-        Some(Move {
-            sample: step["sample"].as_u64()? as usize,
-            value_lu: step["value"].as_f64()?,
-        })
-    };
-    told.as_array()?.iter().map(read).collect()
 }

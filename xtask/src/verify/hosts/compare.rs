@@ -93,7 +93,7 @@ impl<'a> Reference<'a> {
             moves: &asked.moves[..1],
             ..asked
         };
-        if bounce.moves.len() > 1 {
+        if bounce.answer.moves.len() > 1 {
             let still = self.render(case, &still)?;
             ensure!(
                 worst_db(&still, &bounce.audio) > NOTHING_DONE_DB,
@@ -101,9 +101,9 @@ impl<'a> Reference<'a> {
             );
         }
         let played = Playing {
-            moves: &bounce.moves,
+            moves: &bounce.answer.moves,
             before: 0,
-            lead_late: bounce.lead_late_samples,
+            lead_late: bounce.answer.lead_late_samples,
             ..asked
         };
         let begun_before_samples = self.begun_before(case, bounce, &played)?;
@@ -121,7 +121,7 @@ impl<'a> Reference<'a> {
     /// The silence before the song with which it comes out as in the bounce: where a hop begins, by the first seconds; then
     /// where the longest clock does, by what is otherwise then, and again by what is still otherwise.
     fn begun_before(&self, case: Case, bounce: &Bounce, played: &Playing) -> Result<usize> {
-        if !bounce.runs_before_the_song {
+        if !bounce.answer.runs_before_the_song {
             return Ok(0);
         }
         let begin = Playing {

@@ -98,20 +98,21 @@ fn cells(row: &Row) -> Vec<Cell> {
     let (about, done) = match &row.outcome {
         Outcome::Came(bounce, residuals) => {
             let latency = bounce
+                .answer
                 .latency_samples
                 .map_or_else(Cell::nothing, |samples| Cell::figure(samples as f64, 0));
             let about = [
-                Cell::words(&bounce.version),
-                Cell::words(&bounce.format),
+                Cell::words(&bounce.answer.version),
+                Cell::words(&bounce.answer.format),
                 Cell::words(row.case.plug_in()),
                 latency,
-                Cell::figure(bounce.moves.len() as f64, 0),
+                Cell::figure(bounce.answer.moves.len() as f64, 0),
                 decibels(residuals.as_asked_db),
                 decibels(residuals.as_played_db),
             ];
             (
                 about,
-                format!("{}{}", bounce.done, peculiarities(bounce, residuals)),
+                format!("{}{}", bounce.answer.done, peculiarities(bounce, residuals)),
             )
         }
         Outcome::Failed(why) | Outcome::Missing(why) => {
@@ -146,8 +147,11 @@ fn peculiarities(bounce: &Bounce, residuals: &Residuals) -> String {
             residuals.begun_before_samples
         );
     }
-    if bounce.lead_late_samples > 0 {
-        told += &format!("; the lead comes {} samples late", bounce.lead_late_samples);
+    if bounce.answer.lead_late_samples > 0 {
+        told += &format!(
+            "; the lead comes {} samples late",
+            bounce.answer.lead_late_samples
+        );
     }
     told
 }

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::Result;
+use serde::Deserialize;
 use serde_json::{Value, json};
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
 use siskin_tests::measurement::voices::singer::{Kind, Section, Song, sing, sing_along};
@@ -28,11 +29,12 @@ const TICK_SAMPLES: usize = 25;
 const AFTER: usize = 24_000;
 
 /// A value from a sample on.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
 pub struct Move {
     /// The sample, from the song's first.
     pub sample: usize,
     /// Proportion, LU.
+    #[serde(rename = "value")]
     pub value_lu: f64,
 }
 

@@ -13,6 +13,8 @@ use clap::{Args, Parser, Subcommand};
 use build::{bundle, install};
 use measure::{bench, hard_voices, properties, render, score};
 use report::{demo, shots};
+use setup::process::again_in_release;
+use setup::workspace::Workspace;
 use verify::{check, hosts, null, soak, supply, test};
 
 /// Builds, tries, shows and installs Siskin.
@@ -73,9 +75,27 @@ struct CheckArguments {
     without_tests: bool,
 }
 
+impl Command {
+    /// Whether it computes for minutes, or measures time. Everything else runs in the profile of the tests, so that its
+    /// dependencies are compiled once for both.
+    fn wants_release(&self) -> bool {
+        matches!(
+            self,
+            Self::Score(_)
+                | Self::Properties(_)
+                | Self::HardVoices(_)
+                | Self::Bench(_)
+                | Self::Null(_)
+                | Self::Soak(_)
+        )
+    }
+}
+
 fn main() -> ExitCode {
     match run(CommandLine::parse().command) {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(true) => ExitCode::SUCCESS,
+        // The command that was run again in the release profile has said why.
+        Ok(false) => ExitCode::FAILURE,
         Err(error) => {
             eprintln!("error: {error:#}");
             ExitCode::FAILURE
@@ -83,7 +103,14 @@ fn main() -> ExitCode {
     }
 }
 
-fn run(command: Command) -> anyhow::Result<()> {
+fn run(command: Command) -> anyhow::Result<bool> {
+    if cfg!(debug_assertions) && command.wants_release() {
+        return again_in_release(&Workspace::locate()?);
+    }
+    execute(command).map(|()| true)
+}
+
+fn execute(command: Command) -> anyhow::Result<()> {
     match command {
         Command::Bundle => bundle::run(),
         Command::Install => install::install(),

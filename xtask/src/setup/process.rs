@@ -13,6 +13,19 @@ pub fn cargo(workspace: &Workspace) -> Command {
     command
 }
 
+/// Runs this very command again in the release profile, which measures and takes minutes; true where it succeeds.
+pub fn again_in_release(workspace: &Workspace) -> Result<bool> {
+    let mut command = cargo(workspace);
+    command
+        .current_dir(std::env::current_dir().context("the current folder is gone")?)
+        .args(["run", "--release", "--package", "xtask", "--manifest-path"])
+        .arg(workspace.root.join("Cargo.toml"))
+        .arg("--")
+        .args(std::env::args_os().skip(1));
+    let status = command.status().context("cargo cannot be started")?;
+    Ok(status.success())
+}
+
 /// Runs `command`, and fails where it does.
 pub fn succeed(command: &mut Command) -> Result<()> {
     let line = line(command);

@@ -4,24 +4,13 @@ use std::time::Duration;
 
 use super::BenchError;
 
-/// What one run of an entry is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unit {
-    /// Frames: a sample of every channel.
-    Frame,
-    /// Calls of one function.
-    Call,
-}
-
 /// Something to be timed.
 pub struct Entry<'a> {
     /// For a person, and unique.
     pub name: String,
-    /// What a run is counted in.
-    pub unit: Unit,
-    /// How many of them a run holds.
-    pub units: usize,
-    /// Sample rate of what is played, Hz; of no meaning for calls.
+    /// Frames that a run holds: a sample of every channel each.
+    pub frames: usize,
+    /// Sample rate of what is played, Hz.
     pub sample_rate_hz: f64,
     /// One run, always the same work; tells how long each of its pieces took.
     pub run: Box<dyn FnMut() -> Result<Vec<Duration>, BenchError> + 'a>,
@@ -32,13 +21,11 @@ pub struct Entry<'a> {
 pub struct Timed {
     /// The entry's name.
     pub name: String,
-    /// What a run is counted in.
-    pub unit: Unit,
     /// Sample rate of what was played, Hz.
     pub sample_rate_hz: f64,
-    /// Nanoseconds a unit, each piece of the run as it was in its quickest round.
+    /// Nanoseconds a frame, each piece of the run as it was in its quickest round.
     pub ns: f64,
-    /// Nanoseconds a unit, round by round, the quickest first.
+    /// Nanoseconds a frame, round by round, the quickest first.
     pub rounds_ns: Vec<f64>,
 }
 
@@ -93,15 +80,14 @@ pub fn contest(
 impl Timed {
     /// `runs` hold the time of each piece, round by round.
     fn of(entry: Entry<'_>, runs: &[Vec<Duration>]) -> Self {
-        let a_unit = |time: Duration| time.as_secs_f64() * 1e9 / entry.units as f64;
+        let a_frame = |time: Duration| time.as_secs_f64() * 1e9 / entry.frames as f64;
         let pieces = runs.first().map_or(0, Vec::len);
         let quickest = (0..pieces).filter_map(|piece| runs.iter().map(|run| run[piece]).min());
-        let mut rounds_ns: Vec<f64> = runs.iter().map(|run| a_unit(run.iter().sum())).collect();
+        let mut rounds_ns: Vec<f64> = runs.iter().map(|run| a_frame(run.iter().sum())).collect();
         rounds_ns.sort_by(f64::total_cmp);
         Self {
-            ns: a_unit(quickest.sum()),
+            ns: a_frame(quickest.sum()),
             rounds_ns,
-            unit: entry.unit,
             sample_rate_hz: entry.sample_rate_hz,
             name: entry.name,
         }
@@ -118,8 +104,7 @@ mod tests {
         let mut ms = [0, 0, 1, 8, 2, 4, 9, 3].map(Duration::from_millis).into_iter();
         let entry = Entry {
             name: "four runs".into(),
-            unit: Unit::Frame,
-            units: 1000,
+            frames: 1000,
             sample_rate_hz: 48_000.0,
             run: Box::new(|| Ok(ms.by_ref().take(2).collect())),
         };

@@ -8,8 +8,8 @@ use siskin_dsp::{
 };
 
 use super::clock::of_processor;
-use super::contest::{Entry, Unit, piece_blocks};
-use super::sounds::{Sounds, Stereo, Stretch};
+use super::contest::{Entry, piece_blocks};
+use super::sounds::{Sounds, Stereo};
 
 /// How the engine is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,13 +68,11 @@ pub struct EngineLoad {
     pub block: usize,
     /// How it is set.
     pub setting: Setting,
-    /// What it hears.
-    pub stretch: Stretch,
     /// Whether it follows a reference voice, as many channels as the voice.
     pub reference: bool,
     /// How many engines take their blocks in turn; together they play what one would play alone.
     pub instances: usize,
-    /// How often the stretch is played without a reset.
+    /// How often the song is played without a reset.
     pub times: usize,
 }
 
@@ -87,7 +85,6 @@ impl EngineLoad {
             channels,
             block: 512,
             setting,
-            stretch: Stretch::Song,
             reference: false,
             instances: 1,
             times: 1,
@@ -99,11 +96,10 @@ impl EngineLoad {
     pub fn name(&self) -> String {
         let channels = if self.channels == 1 { "mono" } else { "stereo" };
         let mut name = format!(
-            "engine, {channels}, {} kHz, block {}, {}, {}",
+            "engine, {channels}, {} kHz, block {}, {}, song",
             self.sample_rate_hz / 1e3,
             self.block,
-            self.setting.name(),
-            self.stretch.name()
+            self.setting.name()
         );
         if self.reference {
             name.push_str(", with a reference");
@@ -132,7 +128,7 @@ impl EngineLoad {
     /// It against the clock. `sounds` are those of its sample rate.
     #[must_use]
     pub fn entry<'a>(&self, sounds: &Sounds) -> Entry<'a> {
-        let sound = sounds.stretch(self.stretch);
+        let sound = Arc::clone(&sounds.song);
         let load = *self;
         let mut players: Vec<Player> = (0..self.instances).map(|_| Player::new(&load, &sound)).collect();
         // Each engine is at another place of the sound.
@@ -141,8 +137,7 @@ impl EngineLoad {
         let in_piece = piece_blocks(self.sample_rate_hz, self.block).div_ceil(self.instances);
         Entry {
             name: self.name(),
-            unit: Unit::Frame,
-            units: apart * self.block * self.instances,
+            frames: apart * self.block * self.instances,
             sample_rate_hz: self.sample_rate_hz,
             run: Box::new(move || {
                 players.iter_mut().for_each(|player| player.engine.reset());
@@ -219,37 +214,4 @@ impl Player {
                 black_box(report);
             });
     }
-}
-
-/// What is called now and then: an engine made, reset, set.
-#[must_use]
-pub fn call_entries<'a>() -> Vec<Entry<'a>> {
-    const CALLS: usize = 200;
-    let load = EngineLoad::new(2, Setting::AllOn);
-    let entry = |name: &str, mut call: Box<dyn FnMut()>| Entry {
-        name: format!("{name}, stereo, 48 kHz"),
-        unit: Unit::Call,
-        units: CALLS,
-        sample_rate_hz: load.sample_rate_hz,
-        run: Box::new(move || Ok(vec![of_processor(|| (0..CALLS).for_each(|_| call()))])),
-    };
-    let (mut reset, mut set) = (load.engine(), load.engine());
-    let settings = [Setting::AsNew.settings(), Setting::AllOn.settings()];
-    let mut turn = 0;
-    vec![
-        entry(
-            "Engine::new",
-            Box::new(move || {
-                black_box(load.engine());
-            }),
-        ),
-        entry("Engine::reset", Box::new(move || black_box(&mut reset).reset())),
-        entry(
-            "Engine::set",
-            Box::new(move || {
-                turn += 1;
-                black_box(&mut set).set(&settings[turn % 2]);
-            }),
-        ),
-    ]
 }

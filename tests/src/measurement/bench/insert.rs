@@ -1,13 +1,12 @@
 //! The built CLAP bundle in the host, in process: parameters with their smoothing, telemetry and all.
 
-use std::hint::black_box;
 use std::time::Duration;
 
 use super::BenchError;
-use super::clock::{of_processor, processor_overhead};
-use super::contest::{Entry, Unit, piece_blocks};
+use super::clock::processor_overhead;
+use super::contest::{Entry, piece_blocks};
 use super::engine::Setting;
-use super::sounds::{Sounds, Stretch};
+use super::sounds::Sounds;
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{Bundle, Plugin};
 use crate::hosts::{Bus, HostBlock, ParamEvent, blocks};
@@ -87,8 +86,7 @@ impl InsertLoad {
         let overhead = processor_overhead();
         Ok(Entry {
             name: self.name(),
-            unit: Unit::Frame,
-            units: played.iter().map(|block| block.samples).sum(),
+            frames: played.iter().map(|block| block.samples).sum(),
             sample_rate_hz: sounds.sample_rate_hz,
             run: Box::new(move || {
                 plugin.reset()?;
@@ -104,10 +102,10 @@ impl InsertLoad {
     }
 
     fn blocks(&self, plugin: &Plugin, sounds: &Sounds) -> Vec<HostBlock> {
-        let sound = sounds.stretch(Stretch::Song);
+        let sound = &sounds.song;
         let mut given = blocks(&sound[..self.channels], &[BLOCK]);
         if self.follow {
-            let [one, other] = &*sound;
+            let [one, other] = &**sound;
             let leads = blocks(&[other.clone(), one.clone()], &[BLOCK]);
             for (block, lead) in given.iter_mut().zip(leads) {
                 block.inputs.push(Bus::new(&lead.inputs[0].sound()));
@@ -126,39 +124,4 @@ impl InsertLoad {
         }
         given
     }
-}
-
-/// What a song does with an insert when it is saved and opened.
-///
-/// # Errors
-///
-/// A bundle that does not play, or keeps no state.
-pub fn state_entries<'a>(bundle: &Bundle) -> Result<Vec<Entry<'a>>, BenchError> {
-    const CALLS: usize = 50;
-    let (mut saved, mut loaded) = (bundle.plugin(SISKIN)?, bundle.plugin(SISKIN)?);
-    let state = saved.save_state()?;
-    let entry = |name: &str, mut call: Box<dyn FnMut() -> Result<(), BenchError>>| Entry {
-        name: name.to_owned(),
-        unit: Unit::Call,
-        units: CALLS,
-        sample_rate_hz: 48_000.0,
-        run: Box::new(move || {
-            let mut outcome = Ok(());
-            let took = of_processor(|| outcome = (0..CALLS).try_for_each(|_| call()));
-            outcome.map(|()| vec![took])
-        }),
-    };
-    Ok(vec![
-        entry(
-            "CLAP Siskin, state saved",
-            Box::new(move || {
-                black_box(saved.save_state()?);
-                Ok(())
-            }),
-        ),
-        entry(
-            "CLAP Siskin, state loaded",
-            Box::new(move || Ok(loaded.load_state(&state)?)),
-        ),
-    ])
 }

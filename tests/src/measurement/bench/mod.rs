@@ -15,12 +15,12 @@ mod sounds;
 pub mod stages;
 mod worst_block;
 
-pub use contest::{Entry, Timed, Unit, contest};
+pub use contest::{Entry, Timed, contest};
 pub use counted::{COUNTED_FUNCTION, Counted, FRAMES as COUNTED_FRAMES, count};
-pub use engine::{EngineLoad, Setting, call_entries};
+pub use engine::{EngineLoad, Setting};
 pub use error::BenchError;
-pub use insert::{InsertLoad, state_entries};
+pub use insert::InsertLoad;
 pub use memory::{engine_bytes, insert_bytes};
 pub use peers::{Pedalboard, Peer, STACK, stack_entry};
-pub use sounds::{Sounds, Stretch};
+pub use sounds::Sounds;
 pub use worst_block::{WorstBlock, worst_block};

@@ -6,12 +6,13 @@ use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 use std::rc::Rc;
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::BenchError;
 use super::clock::of_processor;
-use super::contest::{Entry, PIECE_S, Unit};
-use super::sounds::{Sounds, Stretch};
+use super::contest::{Entry, PIECE_S};
+use super::sounds::Sounds;
 use crate::measurement::levels::above;
 use crate::measurement::models::{FixedStack, levelled_hard};
 
@@ -68,7 +69,7 @@ impl Pedalboard {
         folder: &Path,
     ) -> Result<Rc<RefCell<Self>>, BenchError> {
         let peer = |cause: std::io::Error| BenchError::Peer(cause.to_string());
-        let sound = sounds.stretch(Stretch::Song);
+        let sound = Arc::clone(&sounds.song);
         let path = folder.join("song.f32");
         let bytes: Vec<u8> = sound
             .iter()
@@ -105,8 +106,7 @@ impl Pedalboard {
         let this = Rc::clone(this);
         Entry {
             name: peer.name(channels),
-            unit: Unit::Frame,
-            units: frames,
+            frames,
             sample_rate_hz,
             run: Box::new(move || this.borrow_mut().play(peer, channels)),
         }
@@ -142,7 +142,7 @@ impl Drop for Pedalboard {
 /// the boost, a stage with a fixed threshold; mono. Plain code for the sake of being right, of no particular speed.
 #[must_use]
 pub fn stack_entry<'a>(sounds: &Sounds) -> Entry<'a> {
-    let sound = sounds.stretch(Stretch::Song);
+    let sound = Arc::clone(&sounds.song);
     let rate_hz = sounds.sample_rate_hz;
     // About where a mixer would put them: what they take away does not change what they cost.
     let threshold_db = |voice: &[f32]| band_db(voice, rate_hz) - 6.0;
@@ -153,8 +153,7 @@ pub fn stack_entry<'a>(sounds: &Sounds) -> Entry<'a> {
     };
     Entry {
         name: STACK.to_owned(),
-        unit: Unit::Frame,
-        units: sound[0].len(),
+        frames: sound[0].len(),
         sample_rate_hz: rate_hz,
         run: Box::new(move || {
             let pieces = sound[0].chunks((PIECE_S * rate_hz) as usize);

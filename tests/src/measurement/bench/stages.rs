@@ -1,13 +1,14 @@
 //! The engine's stages, each alone. The sum of those that it needs is the bound that the engine is held against.
 
 use std::hint::black_box;
+use std::sync::Arc;
 
 use siskin_dsp::stages_alone::{StageAlone, stages_alone};
 
 use super::clock::of_processor;
-use super::contest::{Entry, Unit, piece_blocks};
+use super::contest::{Entry, piece_blocks};
 use super::engine::Setting;
-use super::sounds::{Sounds, Stretch};
+use super::sounds::Sounds;
 
 /// Samples that a stage is given at a time.
 const BLOCK: usize = 512;
@@ -58,13 +59,12 @@ pub fn entries<'a>(channels: usize, sounds: &Sounds) -> Vec<Entry<'a>> {
 }
 
 fn entry<'a>(mut stage: StageAlone, channels: usize, sounds: &Sounds) -> Entry<'a> {
-    let sound = sounds.stretch(Stretch::Song);
+    let sound = Arc::clone(&sounds.song);
     let blocks: Vec<usize> = (0..sound[0].len() / BLOCK).collect();
     let mut buffers = [[0f32; BLOCK]; 2];
     Entry {
         name: name(stage.name, channels),
-        unit: Unit::Frame,
-        units: blocks.len() * BLOCK,
+        frames: blocks.len() * BLOCK,
         sample_rate_hz: RATE_HZ,
         run: Box::new(move || {
             let mut play = |block: &usize| {

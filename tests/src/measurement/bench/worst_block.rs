@@ -4,7 +4,7 @@ use std::time::{Duration, Instant};
 
 use super::clock::instant_overhead;
 use super::engine::{EngineLoad, Player, Setting};
-use super::sounds::{Sounds, Stretch};
+use super::sounds::Sounds;
 
 /// Samples of a block: few, so that what is done once a hop cannot hide.
 const BLOCK: usize = 32;
@@ -44,7 +44,7 @@ pub fn worst_block(sounds: &Sounds, channels: usize, mut progress: impl FnMut())
         block: BLOCK,
         ..EngineLoad::new(channels, Setting::AllOn)
     };
-    let mut player = Player::new(&load, &sounds.stretch(Stretch::Song));
+    let mut player = Player::new(&load, &sounds.song);
     let mut least = vec![Duration::MAX; player.blocks()];
     let overhead = instant_overhead();
     for _ in 0..RUNS {

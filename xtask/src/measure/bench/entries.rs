@@ -1,12 +1,11 @@
 //! Who enters the contest.
 
-use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Peer, Setting, Stretch};
+use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Peer, Setting};
 
 /// Sample rates, Hz; the second is where everything else is measured.
 pub const RATES_HZ: [f64; 4] = [44_100.0, 48_000.0, 96_000.0, 192_000.0];
 /// The rate of everything that is measured at one rate.
 pub const MAIN_RATE_HZ: f64 = RATES_HZ[1];
-const BLOCKS: [usize; 4] = [32, 64, 128, 2048];
 /// Engines that take their blocks in turn.
 pub const INSTANCES: [usize; 3] = [8, 32, 128];
 /// How often ten seconds are played.
@@ -20,7 +19,8 @@ const BOTH: [(usize, Setting); 4] = [
     (2, Setting::AllOn),
 ];
 
-/// The engine alone: rates, blocks, what is heard, a reference; then how the cost grows.
+/// The engine alone: rates, a reference, and how the cost grows. Blocks, kinds of sound and calls are for `criterion`
+/// (`cargo bench -p siskin-dsp`).
 pub fn engines() -> Vec<EngineLoad> {
     let base = BOTH.map(|(channels, setting)| EngineLoad::new(channels, setting));
     let mut loads = Vec::new();
@@ -29,15 +29,6 @@ pub fn engines() -> Vec<EngineLoad> {
             sample_rate_hz,
             ..load
         }));
-    }
-    for block in BLOCKS {
-        loads.extend(base.map(|load| EngineLoad { block, ..load }));
-    }
-    for stretch in Stretch::ALL
-        .into_iter()
-        .filter(|stretch| *stretch != Stretch::Song)
-    {
-        loads.extend(base.map(|load| EngineLoad { stretch, ..load }));
     }
     let stereo = EngineLoad::new(2, Setting::AllOn);
     loads.push(EngineLoad {

@@ -7,8 +7,8 @@ use indicatif::ProgressBar;
 use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::measurement::bench::stages;
 use siskin_tests::measurement::bench::{
-    Entry, InsertLoad, Pedalboard, Setting, Sounds, Stretch, Timed, WorstBlock, call_entries, contest,
-    engine_bytes, insert_bytes, stack_entry, state_entries, worst_block,
+    Entry, InsertLoad, Pedalboard, Setting, Sounds, Timed, WorstBlock, contest, engine_bytes, insert_bytes,
+    stack_entry, worst_block,
 };
 
 use super::entries::{self, MAIN_RATE_HZ, PEERS, RATES_HZ};
@@ -51,7 +51,7 @@ impl Measured {
         let worst = [1, 2].map(|channels| worst_block(main, channels, || bar.tick()));
         bar.inc(1);
         bar.set_message("instructions, under valgrind");
-        let counted = instructions::count(&main.stretch(Stretch::Song));
+        let counted = instructions::count(&main.song);
         bar.finish_and_clear();
         let (instructions, not_counted) = match counted {
             Ok(instructions) => (instructions, None),
@@ -97,11 +97,9 @@ fn race(
         .iter()
         .filter_map(|load| Some(load.entry(of_rate(load.sample_rate_hz)?)))
         .collect();
-    racing.extend(call_entries());
     for load in entries::inserts() {
         racing.push(load.entry(bundle, main)?);
     }
-    racing.extend(state_entries(bundle)?);
     let folder = tempfile::tempdir().context("there is no folder for temporary files")?;
     let pedalboard = Pedalboard::start(python, vst3, main, folder.path())?;
     racing.extend(PEERS.map(|(peer, channels)| Pedalboard::entry(&pedalboard, peer, channels)));

@@ -1,7 +1,7 @@
 //! The figures as tables.
 
 use siskin_tests::measurement::bench::stages;
-use siskin_tests::measurement::bench::{EngineLoad, Setting, Timed, Unit};
+use siskin_tests::measurement::bench::{EngineLoad, Setting, Timed};
 use siskin_tests::measurement::goal::Verdict;
 
 use super::measured::Measured;
@@ -16,7 +16,6 @@ pub fn of(measured: &Measured, goals: &[Verdict]) -> Vec<Section> {
     vec![
         report::goals(goals),
         Section::new("What plays", frames(measured)),
-        Section::new("What is called", calls(measured)),
         Section::new("Stages alone", stages_alone(measured)),
         Section::new("Blocks", blocks(measured)),
         Section::new("Memory", bytes(measured)),
@@ -30,7 +29,7 @@ fn is_alone(timed: &Timed) -> bool {
 
 fn frames(measured: &Measured) -> Table {
     let rows = measured.timed.iter();
-    let rows = rows.filter(|timed| timed.unit == Unit::Frame && !is_alone(timed));
+    let rows = rows.filter(|timed| !is_alone(timed));
     let row = |timed: &Timed| {
         vec![
             Cell::words(&timed.name),
@@ -41,18 +40,6 @@ fn frames(measured: &Measured) -> Table {
         ]
     };
     Table::new(["plays", "ns/frame", "x real time", "% of a core", "spread, %"]).with_rows(rows.map(row))
-}
-
-fn calls(measured: &Measured) -> Table {
-    let rows = measured.timed.iter().filter(|timed| timed.unit == Unit::Call);
-    let row = |timed: &Timed| {
-        vec![
-            Cell::words(&timed.name),
-            Cell::figure(timed.ns / 1e3, 2),
-            Cell::figure(timed.spread_percent(), 0),
-        ]
-    };
-    Table::new(["is called", "us/call", "spread, %"]).with_rows(rows.map(row))
 }
 
 /// Every stage alone, the sums that an engine needs, and how far the engine is from them.

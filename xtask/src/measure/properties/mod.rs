@@ -1,5 +1,6 @@
 //! `cargo xtask properties`: what must hold of the sound, measured on every labelled voice, on one page.
 
+mod figures;
 mod measured;
 mod page;
 mod promises;

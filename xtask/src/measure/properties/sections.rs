@@ -1,8 +1,9 @@
 //! The figures as tables: each row by kind of voice, and by voice.
 
-use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, Row, VoiceKind};
+use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, VoiceKind};
 use siskin_tests::measurement::voices::corpus::Half;
 
+use super::figures::{cell, named, of_kind};
 use super::measured::Line;
 use super::promises;
 use crate::report::Section;
@@ -63,56 +64,6 @@ pub fn of(lines: &[Line]) -> Vec<Section> {
         ));
     }
     sections
-}
-
-/// Every row with the property to which it belongs: rows without a name of their own belong to the one above.
-pub fn named_rows() -> impl Iterator<Item = (&'static str, &'static Row)> {
-    ROWS.iter().scan("", |property, row| {
-        if !row.property.is_empty() {
-            *property = row.property;
-        }
-        Some((*property, row))
-    })
-}
-
-/// The row of that property and figure.
-pub fn named(name: (&str, &str)) -> Option<&'static Row> {
-    named_rows().find_map(|(property, row)| ((property, row.what) == name).then_some(row))
-}
-
-/// A figure held against its goal, without its unit where `bare`.
-fn cell(row: &Row, figure: Option<f32>, bare: bool) -> Cell {
-    let Some(figure) = figure else {
-        return Cell::nothing();
-    };
-    let text = row.text(figure);
-    let text = if bare {
-        text.trim_end_matches([' ', '%', 'd', 'B', 'L', 'U'])
-    } else {
-        &text
-    };
-    Cell::written(figure, text).judged(row.is_met(figure))
-}
-
-/// The figure of all voices of a kind together.
-fn of_kind(row: &Row, lines: &[Line], kind: VoiceKind, of: fn(&Line) -> &Findings) -> Option<f32> {
-    let lines = lines.iter().filter(|line| line.kind == kind);
-    row.read(&lines.map(|line| of(line).clone()).sum())
-}
-
-/// The figure of Siskin for each kind of voice, in the order of [`VoiceKind::ALL`], as it is written.
-pub fn reached(row: &Row, lines: &[Line]) -> [String; 3] {
-    VoiceKind::ALL.map(|kind| {
-        let figure = of_kind(row, lines, kind, |line| &line.siskin);
-        figure.map_or("-".to_owned(), |figure| {
-            let mark = if row.is_met(figure) == Some(false) {
-                "!"
-            } else {
-                ""
-            };
-            row.text(figure) + mark
-        })
-    })
 }
 
 /// Properties down, kinds of voice across; rows of which nothing was read are left out.

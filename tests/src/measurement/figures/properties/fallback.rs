@@ -4,12 +4,13 @@ use std::ops::Range;
 
 use siskin_dsp::{Class, HopReport, Settings};
 
+use super::defaults::RATE_HZ;
 use super::findings::Findings;
 use super::following::both_channels;
 use super::play::Play;
 use super::quantity::Quantity;
 use super::tracks::double;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::voices::conditions::scaled;
 
 /// How much of a voice is played without a reference, s: a difference shows at once.

@@ -2,10 +2,10 @@
 
 use std::ops::Range;
 
+use super::defaults::{RATE_HZ, asked_lu};
 use super::findings::Findings;
-use super::proportion::asked_lu;
 use super::treatment::Treatment;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use super::{
     fallback, following, known_labels, lisp, loops, onset, proportion, rates, sections, starts, steady,
 };

@@ -4,12 +4,12 @@ use std::ops::Range;
 
 use siskin_dsp::Settings;
 
+use super::defaults::{RATE_HZ, from_hz};
 use super::findings::Findings;
 use super::play::{Play, Played};
-use super::proportion::from_hz;
 use super::quantity::Quantity;
 use super::tracks::{Track, breaths, double, stack};
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::levels::{asked_reduction_db, band_lufs, read_sibilants};
 use crate::measurement::voices::conditions::scaled;
 

@@ -5,10 +5,10 @@ use std::ops::Range;
 
 use siskin_dsp::SibilanceSettings;
 
+use super::defaults::{RATE_HZ, asked_db, asked_lu, from_hz};
 use super::findings::Findings;
-use super::proportion::{asked_db, asked_lu, from_hz};
 use super::quantity::Quantity;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::levels::{Energies, above, k_weighted, lufs_from_power};
 
 /// From one gain to the next, samples at 48 kHz: a hop of the engine.

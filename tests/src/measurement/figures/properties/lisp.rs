@@ -2,12 +2,12 @@
 
 use siskin_dsp::{HopReport, Settings};
 
+use super::defaults::{RATE_HZ, from_hz};
 use super::findings::Findings;
 use super::play::{Layout, Play};
-use super::proportion::from_hz;
 use super::quantity::Quantity;
 use super::treatment::Treatment;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::levels::{band_lufs, mean};
 
 /// Ranges under which most sibilants ask for more, and the default, dB.

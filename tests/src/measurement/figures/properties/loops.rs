@@ -2,11 +2,12 @@
 
 use siskin_dsp::Settings;
 
+use super::defaults::RATE_HZ;
 use super::findings::Findings;
 use super::lisp::reductions_db;
 use super::play::{Layout, Play};
 use super::quantity::Quantity;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::levels::residual_db;
 
 /// Four bars of four beats at 117 per minute, samples: no whole number of hops, as nearly every loop.

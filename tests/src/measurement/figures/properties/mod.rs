@@ -16,6 +16,7 @@
 //! - Channels: mono, and stereo whose second channel is softer, or softer, late and in other noise. Every channel is read.
 //! - Settings are a new insert's where nothing else is said.
 
+mod defaults;
 mod fallback;
 mod families;
 mod findings;
@@ -38,14 +39,15 @@ mod tracks;
 mod treatment;
 mod voice;
 
+pub use defaults::{RATE_HZ, asked_db, asked_lu, from_hz};
 pub use families::{FAMILIES, Family, STACK_FAMILIES, StackFamily, fixed_stack};
 pub use findings::{Figure, Findings};
 pub use following::{both_channels, errors_lu, sibilance_settings, sibilant_asked_db};
 pub use known_labels::KnownLabels;
 pub use play::{Layout, Play, Played, differing_samples};
-pub use proportion::{BeforeAfter, asked_db, asked_lu, from_hz, own_rule, proportions_lu};
+pub use proportion::{BeforeAfter, own_rule, proportions_lu};
 pub use quantity::Quantity;
 pub use rows::{ROWS, Row};
 pub use tracks::{Track, double};
 pub use treatment::Treatment;
-pub use voice::{Passage, RATE_HZ, SINGERS, Voice, VoiceKind};
+pub use voice::{Passage, SINGERS, Voice, VoiceKind};

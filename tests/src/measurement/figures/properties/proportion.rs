@@ -2,36 +2,17 @@
 
 use std::ops::Range;
 
-use siskin_dsp::{Settings, SibilanceSettings};
+use siskin_dsp::Settings;
 
+use super::defaults::{RATE_HZ, asked_db, asked_lu, from_hz};
 use super::findings::Findings;
 use super::play::{Layout, Play};
 use super::quantity::Quantity;
 use super::treatment::Treatment;
-use super::voice::{Passage, RATE_HZ, Voice};
+use super::voice::{Passage, Voice};
 use crate::measurement::levels::{
-    SibilanceMeter, SibilantReading, above, asked_reduction_db, k_weighted, lufs, read_sibilants,
-    vowel_changes_db,
+    SibilanceMeter, SibilantReading, above, k_weighted, lufs, read_sibilants, vowel_changes_db,
 };
-
-/// Where a new insert measures sibilance, Hz.
-#[must_use]
-pub fn from_hz() -> f64 {
-    f64::from(SibilanceSettings::default().from_hz)
-}
-
-/// What a new insert takes from a sibilant whose band lies `excess_lu` above the threshold, dB, not negative.
-#[must_use]
-pub fn asked_db(excess_lu: f32) -> f32 {
-    let settings = SibilanceSettings::default();
-    asked_reduction_db(excess_lu, settings.ratio, settings.range_db)
-}
-
-/// What a new insert makes of a sibilant that stands at `proportion_lu`, LU.
-#[must_use]
-pub fn asked_lu(proportion_lu: f32) -> f32 {
-    proportion_lu - asked_db(proportion_lu - SibilanceSettings::default().proportion_lu)
-}
 
 /// Proportions of some sibilants, read against some vowels, LU; minus or plus infinity where no vowel lies near.
 #[must_use]

@@ -2,11 +2,11 @@
 
 use siskin_dsp::Settings;
 
+use super::defaults::{RATE_HZ, from_hz};
 use super::findings::Findings;
 use super::play::{Layout, Play};
-use super::proportion::from_hz;
 use super::quantity::Quantity;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::levels::band_lufs;
 use crate::measurement::voices::corpus::resample::resampled;
 

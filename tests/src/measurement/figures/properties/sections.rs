@@ -4,13 +4,14 @@ use std::ops::Range;
 
 use siskin_dsp::SibilanceSettings;
 
+use super::defaults::RATE_HZ;
 use super::findings::Findings;
 use super::lisp::reductions_db;
 use super::phrases::phrases;
 use super::proportion::BeforeAfter;
 use super::quantity::Quantity;
 use super::treatment::Treatment;
-use super::voice::{RATE_HZ, Voice, after_so_much};
+use super::voice::{Voice, after_so_much};
 use crate::measurement::voices::corpus::Sound;
 
 /// How far a section lies from the one before, dB.

@@ -6,8 +6,7 @@
 
 use std::ops::Range;
 
-use super::proportion::from_hz;
-use super::voice::RATE_HZ;
+use super::defaults::{RATE_HZ, from_hz};
 use crate::measurement::levels::{above, k_weighted};
 
 /// Power is read over so much, samples at 48 kHz: 5 ms.

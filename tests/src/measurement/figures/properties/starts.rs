@@ -4,12 +4,13 @@ use std::ops::Range;
 
 use siskin_dsp::Settings;
 
+use super::defaults::RATE_HZ;
 use super::findings::Findings;
 use super::lisp::reductions_db;
 use super::play::{Layout, Play};
 use super::quantity::Quantity;
 use super::treatment::Treatment;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 
 /// From one start to the next, samples: 3.7 s, and neither a whole number of hops nor of bars, so that starts fall
 /// anywhere in words, in rests and on the grid.

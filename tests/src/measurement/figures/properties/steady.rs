@@ -2,11 +2,12 @@
 
 use siskin_dsp::Settings;
 
+use super::defaults::RATE_HZ;
 use super::findings::Findings;
 use super::play::{Layout, Play, Played};
 use super::quantity::Quantity;
 use super::treatment::Treatment;
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::levels::residual_db;
 use crate::measurement::voices::singer::random::Random;
 

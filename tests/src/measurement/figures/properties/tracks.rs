@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::voice::{RATE_HZ, Voice, levelled};
+use super::defaults::RATE_HZ;
+use super::voice::{Voice, levelled};
 use crate::measurement::voices::conditions::{Condition, VoiceLevel, at_level};
 use crate::measurement::voices::corpus::{Recording, Sound};
 use crate::measurement::voices::singer::random::Random;

@@ -2,8 +2,9 @@
 
 use siskin_dsp::Settings;
 
+use super::defaults::RATE_HZ;
 use super::play::{Layout, Play};
-use super::voice::{RATE_HZ, Voice};
+use super::voice::Voice;
 use crate::measurement::models::FixedStack;
 
 /// A way to treat the sibilants of a voice at 48 kHz.

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::defaults::RATE_HZ;
 use super::phrases::repeated;
 use super::sounding::sounding;
 use crate::measurement::models::levelled_hard;
@@ -10,8 +11,6 @@ use crate::measurement::voices::corpus::resample::to_rate;
 use crate::measurement::voices::corpus::{Half, Origin, Precision, Recording, Sound, from_song};
 use crate::measurement::voices::singer::{Kind, Section, Song, sing};
 
-/// The rate at which voices are played, Hz: that of most sessions.
-pub const RATE_HZ: f64 = 48_000.0;
 /// The singers who stand for the synthetic voice of our own: any seeds would do.
 pub const SINGERS: [u64; 3] = [1, 7, 2026];
 /// A clip that is shorter is played again and again until it lasts as long, s: a voice must have been heard before

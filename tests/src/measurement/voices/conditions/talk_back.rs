@@ -5,15 +5,14 @@ use std::sync::LazyLock;
 
 use super::exchange::exchange;
 use super::level::{Voice, at_level};
-use super::silence::gaps;
-use crate::measurement::voices::corpus::Recording;
 use crate::measurement::voices::corpus::resample::resampled;
+use crate::measurement::voices::corpus::{Phone, Recording, Sound};
 use crate::measurement::voices::singer::random::Random;
 use crate::measurement::voices::singer::{Kind, sing};
 
-/// A gap with room for words, s, and what stays clear on each side of them, s.
-const GAP_S: f64 = 0.4;
-const CLEAR_S: f64 = 0.06;
+/// A rest with room for a word, s, and what stays clear on each side of it, s.
+const REST_S: f64 = 0.25;
+const CLEAR_S: f64 = 0.03;
 /// Level re the lead around it, LU: common practice for talk-back and bleed, no source.
 const LEVEL_LU: [f64; 2] = [-18.0, -12.0];
 /// How long it talks at most where it is the lead that makes no rest, s.
@@ -25,16 +24,13 @@ const SINGS_AT_HZ: f64 = 48_000.0;
 /// From silence and to silence, s.
 const FADE_S: f64 = 0.01;
 
-/// Words of another voice in every gap that has room, or after the end where none has. The rests stay rests: nothing of
+/// Words of another voice in every labelled rest between two sounds that has room, or after the end where none has. The rests stay rests: nothing of
 /// the lead is in them.
 pub fn add(recording: &Recording, seed: u64) -> Recording {
     let rate_hz = recording.sample_rate_hz;
     let mut random = Random::new(seed, 14);
     let clear = (CLEAR_S * rate_hz) as usize;
-    let mut rests: Vec<Range<usize>> = gaps(recording, (GAP_S * rate_hz) as usize)
-        .into_iter()
-        .map(|gap| gap.start + clear..gap.end - clear)
-        .collect();
+    let mut rests = rests(recording, (REST_S * rate_hz) as usize, clear);
     let mut audio = recording.audio.clone();
     if rests.is_empty() {
         let start = audio.len() + clear;
@@ -57,6 +53,22 @@ pub fn add(recording: &Recording, seed: u64) -> Recording {
     recording.with_audio(audio)
 }
 
+/// Labelled rests between the first and the last sound, less what stays clear. Whether they are quiet is not asked: a
+/// leveller lifts what a voice leaves in them.
+fn rests(recording: &Recording, shortest: usize, clear: usize) -> Vec<Range<usize>> {
+    let is_rest = |phone: &&Phone| phone.sound == Sound::Rest;
+    let mut sounds = recording.phones.iter().filter(|phone| !is_rest(phone));
+    let (Some(first), last) = (sounds.next(), sounds.next_back()) else {
+        return Vec::new();
+    };
+    let bounds = first.span.end..last.map_or(0, |last| last.span.start);
+    let between = recording.phones.iter().filter(is_rest).map(|phone| &phone.span);
+    between
+        .filter(|span| span.start >= bounds.start && span.end <= bounds.end && span.len() >= shortest)
+        .map(|span| span.start + clear..span.end - clear)
+        .collect()
+}
+
 /// What the other says: the same for every lead, so sung once.
 static SAID: LazyLock<Vec<f32>> = LazyLock::new(|| {
     let song = sing(SINGS_AT_HZ, OTHER_SEED);
@@ -73,7 +85,6 @@ static SAID: LazyLock<Vec<f32>> = LazyLock::new(|| {
 mod tests {
     use super::*;
     use crate::measurement::voices::conditions::tests::{difference, level_lufs, songs};
-    use crate::measurement::voices::corpus::{Phone, Sound};
 
     /// Rests of the lead in which something else is heard.
     fn heard(before: &Recording, after: &Recording) -> Vec<Phone> {

@@ -16,16 +16,16 @@ const RATE_HZ: f64 = 48_000.0;
 
 /// What an engine must do at least, whatever it is given: the shelf at rest and everything that never rests.
 const ALWAYS: [&str; 7] = [
-    "made safe, rounded, peaks",
-    "levels, K-weighted and plain",
-    "period",
+    "sanitise and round",
+    "input level",
+    "periodicity",
     "spectrum",
-    "bands",
+    "band powers",
     "delay",
     "shelf, at rest",
 ];
 /// What is needed besides with all stages on.
-const ALL_ON: [&str; 3] = ["leveller", "low cut", "a gain that moves"];
+const ALL_ON: [&str; 3] = ["leveller", "low cut", "moving gain"];
 
 /// The stages whose times together bound an engine's from below.
 #[must_use]

@@ -11,7 +11,9 @@ const FORMANT_WIDTH_HZ: f32 = 120.0;
 /// Centre and width of the sibilant-like noise, Hz: about an s (Jongman, Wayland & Wong 2000).
 const SIBILANT_HZ: (f32, f32) = (6800.0, 2500.0);
 
-/// White noise between -1 and 1, by a xorshift generator (Marsaglia 2003).
+/// White noise between -1 and 1, by a xorshift generator (Marsaglia 2003). The only source of chance in everything that is
+/// measured: the singer, the conditions and thereby every published figure depend on its very numbers, so that no crate
+/// stands in for it.
 pub fn noise(seed: u64) -> impl Iterator<Item = f32> {
     let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1;
     std::iter::repeat_with(move || {

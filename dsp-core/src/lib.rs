@@ -13,6 +13,8 @@ mod settings;
 mod stages;
 #[cfg(feature = "stages-alone")]
 pub mod stages_alone;
+#[cfg(test)]
+mod test_signals;
 mod voice;
 
 pub use engine::{Engine, EngineConfig};

@@ -5,7 +5,7 @@ mod signals;
 use std::f64::consts::TAU;
 
 use realfft::RealFftPlanner;
-use signals::{Noise, engine, level_db, run, vowel};
+use signals::{Noise, engine, level_db, run, stereo, vowel};
 use siskin_dsp::{Class, HopReport, LevellerSettings, Lookahead, Settings};
 
 const RATE_HZ: f64 = 48_000.0;
@@ -15,11 +15,6 @@ fn tone(frequency_hz: f64, peak_db: f64, seconds: f64) -> Vec<f32> {
     (0..(seconds * RATE_HZ) as usize)
         .map(|n| (peak * (TAU * frequency_hz * n as f64 / RATE_HZ).sin()) as f32)
         .collect()
-}
-
-/// The second channel is softer and inverted.
-fn stereo(signal: &[f32]) -> Vec<Vec<f32>> {
-    vec![signal.to_vec(), signal.iter().map(|x| -0.7 * x).collect()]
 }
 
 fn with_leveller(leveller: LevellerSettings) -> Settings {
@@ -56,7 +51,7 @@ fn distortion_of_a_low_tone_at_10_db_reduction_is_low() {
     for release_ms in [LevellerSettings::default().release_ms, 10.0] {
         let settings = with_leveller(LevellerSettings { release_ms, ..on() });
         // The mean of the channels' powers is 1.3 dB under the first channel's; 3/4 dB less for each dB above -30 dB.
-        let input = stereo(&tone(200.0, -15.4, 3.0));
+        let input = stereo(&tone(200.0, -15.4, 3.0), -0.7);
         let run = run(
             &mut engine(RATE_HZ, 2, Lookahead::Long, &settings),
             &input,
@@ -106,7 +101,7 @@ fn beside_1_khz_db(signal: &[f32]) -> f64 {
 
 /// A tone with a change of settings in the middle, at an odd sample; returns half a second before and after it, per channel.
 fn stepped(before: LevellerSettings, after: LevellerSettings) -> (Vec<Vec<f32>>, Vec<HopReport>) {
-    let input = stereo(&tone(1000.0, -10.0, 4.0));
+    let input = stereo(&tone(1000.0, -10.0, 4.0), -0.7);
     let middle = input[0].len() / 2 + 333;
     let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &with_leveller(before));
     let part = |from: usize, to: usize| {
@@ -227,6 +222,7 @@ fn song(levels_db: &[f64]) -> Vec<Vec<f32>> {
         &notes
             .map(|x| (x + 1e-5 * noise.sample()) as f32)
             .collect::<Vec<_>>(),
+        -0.7,
     )
 }
 

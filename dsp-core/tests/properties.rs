@@ -3,21 +3,10 @@
 mod signals;
 
 use proptest::prelude::*;
-use signals::{Noise, Score, aligned, engine, level_db, line, reductions_db, residual_db, run};
-use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
-
-const VERSE: Score = Score {
-    pitch_hz: 160.0,
-    vowel_db: -24.0,
-    fricative_db: -26.0,
-    peak_hz: 6839.0,
-    words: 8,
-    edge_ms: 4.0,
+use signals::{
+    Noise, Score, VERSE, aligned, engine, level_db, line, reductions_db, residual_db, run, stereo,
 };
-
-fn stereo(signal: &[f32]) -> Vec<Vec<f32>> {
-    vec![signal.to_vec(), signal.iter().map(|x| 0.6 * x).collect()]
-}
+use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
 
 fn idle() -> Settings {
     let mut settings = Settings::default();
@@ -47,7 +36,7 @@ fn idle_output_is_the_delayed_input_bit_for_bit() {
     for lookahead in [Lookahead::None, Lookahead::Short, Lookahead::Long] {
         for settings in [idle(), on_but_below_threshold, bypassed] {
             for rate_hz in [44_100.0, 48_000.0, 192_000.0] {
-                let input = stereo(&line(VERSE, rate_hz, 1).audio);
+                let input = stereo(&line(VERSE, rate_hz, 1).audio, 0.6);
                 let output = aligned(&mut engine(rate_hz, 2, lookahead, &settings), &input);
                 for (channel, (input, output)) in input.iter().zip(&output).enumerate() {
                     let differing = input
@@ -65,7 +54,7 @@ fn idle_output_is_the_delayed_input_bit_for_bit() {
 #[test]
 fn input_gain_changes_only_the_output_level() {
     let line = line(VERSE, 48_000.0, 2);
-    let input = stereo(&line.audio);
+    let input = stereo(&line.audio, 0.6);
     let plain = aligned(
         &mut engine(48_000.0, 2, Lookahead::Long, &Settings::default()),
         &input,
@@ -94,10 +83,10 @@ fn input_gain_changes_only_the_output_level() {
 
 #[test]
 fn a_run_after_reset_equals_the_first_run() {
-    let input = stereo(&line(VERSE, 48_000.0, 3).audio);
+    let input = stereo(&line(VERSE, 48_000.0, 3).audio, 0.6);
     let mut other = VERSE;
     (other.vowel_db, other.fricative_db) = (-8.0, -12.0);
-    let loud = stereo(&line(other, 48_000.0, 4).audio);
+    let loud = stereo(&line(other, 48_000.0, 4).audio, 0.6);
     let mut engine = engine(48_000.0, 2, Lookahead::Long, &all_on());
     let first = run(&mut engine, &input, &[512]);
     engine.reset();
@@ -199,7 +188,7 @@ fn invalid_samples_act_as_silence() {
         -1e-44,
         f32::MIN_POSITIVE,
     ];
-    let clean = stereo(&line(VERSE, 48_000.0, 7).audio);
+    let clean = stereo(&line(VERSE, 48_000.0, 7).audio, 0.6);
     let run_both = |audio: &[Vec<f32>], block: usize| {
         let config = EngineConfig {
             sample_rate_hz: 48_000.0,
@@ -277,7 +266,7 @@ proptest! {
         rate_hz in prop::sample::select(vec![44_100.0, 48_000.0, 96_000.0]),
         seed in 1u64..1000,
     ) {
-        let input = stereo(&line(Score { words: 3, ..VERSE }, rate_hz, seed).audio);
+        let input = stereo(&line(Score { words: 3, ..VERSE }, rate_hz, seed).audio, 0.6);
         let whole = run(&mut engine(rate_hz, 2, Lookahead::Long, &settings), &input, &[usize::MAX / 2]);
         for blocks in [blocks, small, vec![1]] {
             let cut = run(&mut engine(rate_hz, 2, Lookahead::Long, &settings), &input, &blocks);

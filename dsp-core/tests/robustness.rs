@@ -7,7 +7,7 @@ mod signals;
 use extreme_signals::EXTREME_SIGNALS;
 use parameters::Dice;
 use proptest::prelude::*;
-use signals::{Line, Noise, Score, engine, level_db, line, run};
+use signals::{Line, Noise, Score, engine, level_db, line, run, stereo};
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
 /// Recovery time after an extreme signal, and how closely the level of each vowel and fricative then matches a run without
@@ -64,10 +64,6 @@ fn song(phrases: u64, rate_hz: f64, seed: u64) -> Line {
         fricatives,
         rate_hz,
     }
-}
-
-fn stereo(signal: &[f32]) -> Vec<Vec<f32>> {
-    vec![signal.to_vec(), signal.iter().map(|x| 0.6 * x).collect()]
 }
 
 /// Settings that reduce sibilants by about 11 dB, less than Range, so that every error of the voice level shows, and breaths.
@@ -145,7 +141,7 @@ fn difference_db(line: &Line, latency: usize, from: usize, outputs: [&[Vec<f32>]
 fn check_recovery(settings: &Settings, rate_hz: f64, length_s: f64, recovery: Recovery) {
     let phrases = 4 + recovery.after_s as u64;
     let song = song(phrases, rate_hz, 3);
-    let clean = stereo(&song.audio);
+    let clean = stereo(&song.audio, 0.6);
     let latency = Lookahead::Long.samples(rate_hz);
     let play =
         |input: &[Vec<f32>]| run(&mut engine(rate_hz, 2, Lookahead::Long, settings), input, &[512]).output;
@@ -312,9 +308,9 @@ proptest! {
         let config = EngineConfig { sample_rate_hz: rate_hz, channels, reference_channels: 2, lookahead: Lookahead::Long };
         let mut dice = Dice::new(seed);
         let mut engine = Engine::new(config, &dice.settings());
-        random_run(&mut engine, &mut dice, &stereo(&voice)[..channels], &voice, rate_hz)?;
+        random_run(&mut engine, &mut dice, &stereo(&voice, 0.6)[..channels], &voice, rate_hz)?;
 
-        let input = stereo(&song.audio)[..channels].to_vec();
+        let input = stereo(&song.audio, 0.6)[..channels].to_vec();
         let settings = active_settings();
         engine.set(&settings);
         let after = process_with_reference(&mut engine, &input, &song.audio);

@@ -2,19 +2,10 @@
 
 mod signals;
 
-use signals::{Noise, Score, aligned, engine, fricative, level_db, line, residual_db, run, vowel};
+use signals::{Noise, Score, VERSE, aligned, engine, fricative, level_db, line, residual_db, run, vowel};
 use siskin_dsp::{Class, Engine, EngineConfig, HopReport, Listen, Lookahead, Settings};
 
 const RATE_HZ: f64 = 48_000.0;
-const VERSE: Score = Score {
-    pitch_hz: 160.0,
-    vowel_db: -24.0,
-    fricative_db: -26.0,
-    peak_hz: 6839.0,
-    words: 8,
-    edge_ms: 4.0,
-};
-
 /// Alternating vowels and breaths; breaths peak near 1.65 kHz (Nakano et al. 2008).
 fn breathing(breath_db: f64) -> (Vec<f32>, Vec<(usize, usize)>) {
     let mut noise = Noise::new(21);

@@ -5,7 +5,7 @@ mod signals;
 
 use programmes::{Gaps, RATE_HZ, tone};
 use proptest::prelude::*;
-use signals::{Line, Score, engine, level_db, line};
+use signals::{Line, Score, engine, level_db, line, stereo};
 use siskin_dsp::{Engine, Lookahead, Settings};
 
 /// The longest period of the grid at 48 kHz, samples: the noise floor is searched in spans of 188 hops of 64.
@@ -21,13 +21,6 @@ fn song() -> Line {
         edge_ms: 4.0,
     };
     line(score, RATE_HZ, 11)
-}
-
-/// Two channels of one signal with different levels.
-fn stereo(audio: &[f32]) -> Vec<Vec<f32>> {
-    [1.0, -0.5]
-        .map(|share| audio.iter().map(|x| share * x).collect())
-        .to_vec()
 }
 
 fn all_on() -> Settings {
@@ -64,7 +57,7 @@ fn run_with_positions(
 
 /// The reduction of each fricative after sample `first`, per channel, in a run that started at sample `from`, dB.
 fn reductions_db(song: &Line, played: &[Vec<f32>], from: usize, first: usize, latency: usize) -> Vec<f64> {
-    let given = stereo(&song.audio);
+    let given = stereo(&song.audio, -0.5);
     let fricatives = song.fricatives.iter().filter(|(start, _)| *start > first);
     fricatives
         .flat_map(|&(start, end)| {
@@ -87,7 +80,7 @@ fn largest_difference_db(reported: bool) -> f64 {
         let mut audio = song.audio[from..].to_vec();
         audio.extend(std::iter::repeat_n(0.0, latency));
         (
-            run_with_positions(&mut engine, &stereo(&audio), &[480], position(from)),
+            run_with_positions(&mut engine, &stereo(&audio, -0.5), &[480], position(from)),
             latency,
         )
     };
@@ -119,7 +112,7 @@ fn a_jump_does_not_change_the_output_of_idle_stages() {
     let mut settings = Settings::default();
     settings.sibilance.on = false;
     let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &settings);
-    let given = stereo(&song().audio);
+    let given = stereo(&song().audio, -0.5);
     // Repeated jumps back, by a length that is not a whole number of hops.
     let played = run_with_positions(&mut engine, &given, &[700], |sample| {
         Some(1000 + (sample % 21_000) as i64)
@@ -168,7 +161,7 @@ proptest! {
         start in -200_000i64..200_000,
         blocks in prop::collection::vec(1usize..3000, 1..12),
     ) {
-        let given = stereo(&song().audio);
+        let given = stereo(&song().audio, -0.5);
         let play = |blocks: &[usize], start: i64| {
             let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &all_on());
             run_with_positions(&mut engine, &given, blocks, |sample| Some(start + sample as i64))
@@ -181,7 +174,7 @@ proptest! {
 
     #[test]
     fn a_start_on_the_grid_equals_a_run_without_positions(spans in -300i64..300) {
-        let given = stereo(&song().audio);
+        let given = stereo(&song().audio, -0.5);
         let play = |position: Option<i64>| {
             let mut engine = engine(RATE_HZ, 2, Lookahead::Long, &all_on());
             run_with_positions(&mut engine, &given, &[512], |sample| Some(position? + sample as i64))

@@ -1,5 +1,7 @@
 //! A frequency band as a range of bins.
 
+use std::ops::Range;
+
 use wide::f32x4;
 
 use crate::clock::timing::Timing;
@@ -18,11 +20,11 @@ pub(crate) struct Band {
 
 impl Band {
     /// The band between two frequencies, for spectra of this timing. Infinity is the end of the spectrum.
-    pub fn new(timing: Timing, (from_hz, to_hz): (f64, f64)) -> Self {
+    pub fn new(timing: Timing, band_hz: Range<f64>) -> Self {
         let bin_hz = timing.bin_hz();
         let end = timing.bins() as f64;
         let edge = |hz: f64| (hz / bin_hz + 0.5).clamp(0.0, end);
-        let (from, to) = (edge(from_hz), edge(to_hz));
+        let (from, to) = (edge(band_hz.start), edge(band_hz.end));
         if from.ceil() > to.floor() {
             // The band lies within one bin.
             return Self {
@@ -60,12 +62,13 @@ fn sum(values: &[f32]) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::test_signals::white_noise;
     use proptest::prelude::*;
 
     /// The share of a bin (half a bin to either side of its centre) that lies in a band.
-    fn share(bin: usize, bin_hz: f64, (from_hz, to_hz): (f64, f64)) -> f64 {
+    fn share(bin: usize, bin_hz: f64, band: &Range<f64>) -> f64 {
         let (low, high) = ((bin as f64 - 0.5) * bin_hz, (bin as f64 + 0.5) * bin_hz);
-        ((high.min(to_hz) - low.max(from_hz)) / bin_hz).max(0.0)
+        ((high.min(band.end) - low.max(band.start)) / bin_hz).max(0.0)
     }
 
     proptest! {
@@ -75,18 +78,12 @@ mod tests {
             from_hz in 0f64..30_000.0, width_hz in 1f64..30_000.0, seed in 1u32..1000,
         ) {
             let timing = Timing::new(rate_hz);
-            let mut state = seed;
-            let bins: Vec<f32> = (0..timing.bins())
-                .map(|_| {
-                    state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-                    (state >> 8) as f32 / 16_777_216.0
-                })
-                .collect();
-            let band = (from_hz, from_hz + width_hz);
+            let bins: Vec<f32> = white_noise(timing.bins(), seed).into_iter().map(f32::abs).collect();
+            let band = from_hz..from_hz + width_hz;
             let expected: f64 = bins
                 .iter()
                 .enumerate()
-                .map(|(bin, &value)| share(bin, timing.bin_hz(), band) * f64::from(value))
+                .map(|(bin, &value)| share(bin, timing.bin_hz(), &band) * f64::from(value))
                 .sum();
             let sum = f64::from(Band::new(timing, band).sum(&bins));
             prop_assert!((sum - expected).abs() < 1e-5 * expected.max(1.0), "{sum} {expected}");

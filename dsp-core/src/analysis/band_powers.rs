@@ -1,5 +1,7 @@
 //! Band powers of a hop, from which the classifier's features are made.
 
+use std::ops::Range;
+
 use crate::clock::timing::Timing;
 use crate::primitives::decibels::db_from_power;
 
@@ -10,13 +12,13 @@ use super::spectrum::Spectrum;
 const AUDIBLE_FROM_HZ: f64 = 150.0;
 /// The range of the second formant (Peterson & Barney 1952: 840 to 2790 Hz). The first formant is left out: room hum lies
 /// there, and with it an s under a fading vowel is found later.
-const FORMANTS_HZ: (f64, f64) = (500.0, 2800.0);
+const FORMANTS_HZ: Range<f64> = 500.0..2800.0;
 /// Breaths peak here (Nakano et al. 2008: 1.6 to 1.7 kHz), and sibilants have little power.
-const MIDDLE_HZ: (f64, f64) = (1000.0, 1800.0);
+const MIDDLE_HZ: Range<f64> = 1000.0..1800.0;
 /// The peak of sh (Jongman, Wayland & Wong 2000: 3.8 kHz) and of a low whistled s; higher formants lie here too.
-const UPPER_HZ: (f64, f64) = (1800.0, 5200.0);
+const UPPER_HZ: Range<f64> = 1800.0..5200.0;
 /// The peak of s (Jongman, Wayland & Wong 2000: 6.8 kHz), above every strong formant.
-const HIGH_HZ: (f64, f64) = (5200.0, 14_000.0);
+const HIGH_HZ: Range<f64> = 5200.0..14_000.0;
 /// Weight of the upper band against the high band, as a power ratio (-6.5 dB): it also holds formants of vowels and
 /// whispers.
 const UPPER_WEIGHT: f64 = 0.223_872;
@@ -32,16 +34,16 @@ pub(crate) struct BandPowers {
     pub high: f64,
 }
 
-const _: () = assert!(MIDDLE_HZ.1 == UPPER_HZ.0 && UPPER_HZ.1 == HIGH_HZ.0);
+const _: () = assert!(MIDDLE_HZ.end == UPPER_HZ.start && UPPER_HZ.end == HIGH_HZ.start);
 /// All edges of the bands above in order. The bands overlap; the ranges between edges do not, so each bin is summed once.
 const EDGES_HZ: [f64; 8] = [
     AUDIBLE_FROM_HZ,
-    FORMANTS_HZ.0,
-    MIDDLE_HZ.0,
-    UPPER_HZ.0,
-    FORMANTS_HZ.1,
-    UPPER_HZ.1,
-    HIGH_HZ.1,
+    FORMANTS_HZ.start,
+    MIDDLE_HZ.start,
+    UPPER_HZ.start,
+    FORMANTS_HZ.end,
+    UPPER_HZ.end,
+    HIGH_HZ.end,
     f64::INFINITY,
 ];
 
@@ -53,7 +55,7 @@ pub(crate) struct BandRanges {
 impl BandRanges {
     pub fn new(timing: Timing) -> Self {
         Self {
-            ranges: std::array::from_fn(|n| Band::new(timing, (EDGES_HZ[n], EDGES_HZ[n + 1]))),
+            ranges: std::array::from_fn(|n| Band::new(timing, EDGES_HZ[n]..EDGES_HZ[n + 1])),
         }
     }
 

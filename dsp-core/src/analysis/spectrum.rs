@@ -73,19 +73,22 @@ impl Spectrum {
 }
 
 #[cfg(test)]
+use std::ops::Range;
+
+#[cfg(test)]
 impl Spectrum {
     /// A spectrum at 48 kHz with power in two bands only.
-    pub fn of_two_bands(low_hz: (f64, f64), low: f64, high_hz: (f64, f64), high: f64) -> Self {
+    pub fn of_two_bands(low_hz: Range<f64>, low: f64, high_hz: Range<f64>, high: f64) -> Self {
         let bin_hz = 187.5;
-        let within = |(from, to): (f64, f64), hz: f64| (from..to).contains(&hz);
-        let bins = |band| {
+        let bins = |band: &Range<f64>| {
             (0..=128)
-                .filter(|&bin| within(band, f64::from(bin) * bin_hz))
+                .filter(|&bin| band.contains(&(f64::from(bin) * bin_hz)))
                 .count() as f64
         };
-        let (low, high) = (low / bins(low_hz), high / bins(high_hz));
-        let power = |hz| {
-            low * f64::from(u8::from(within(low_hz, hz))) + high * f64::from(u8::from(within(high_hz, hz)))
+        let (low, high) = (low / bins(&low_hz), high / bins(&high_hz));
+        let power = |hz: f64| {
+            low * f64::from(u8::from(low_hz.contains(&hz)))
+                + high * f64::from(u8::from(high_hz.contains(&hz)))
         };
         Self {
             bin_hz,
@@ -212,8 +215,8 @@ mod tests {
                 analyser.analyse();
             }
             // ITU-R BS.1770-5: 997 Hz at full scale in one channel reads -3.01 LKFS.
-            let in_band = lufs_from_power(analyser.spectrum.power(&Band::new(timing, (200.0, 3000.0))));
-            let above = lufs_from_power(analyser.spectrum.power(&Band::new(timing, (4000.0, 24_000.0))));
+            let in_band = lufs_from_power(analyser.spectrum.power(&Band::new(timing, 200.0..3000.0)));
+            let above = lufs_from_power(analyser.spectrum.power(&Band::new(timing, 4000.0..24_000.0)));
             assert!((in_band + 3.01).abs() < 0.2, "{in_band} LUFS");
             assert!(above < -60.0, "{above} LUFS");
         }

@@ -94,17 +94,12 @@ impl StereoTransform {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::test_signals::white_noise;
     use proptest::prelude::*;
     use std::f64::consts::TAU;
 
     fn noise(size: usize, gain: f32, seed: u32) -> Vec<f32> {
-        let mut state = seed;
-        (0..size)
-            .map(|_| {
-                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-                gain * ((state >> 8) as f32 / 8_388_608.0 - 1.0)
-            })
-            .collect()
+        white_noise(size, seed).into_iter().map(|x| gain * x).collect()
     }
 
     /// The powers of one channel by the definition of the discrete Fourier transform, in double precision.

@@ -128,17 +128,8 @@ impl StereoKFilter {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::test_signals::white_noise;
     use proptest::prelude::*;
-
-    fn noise(length: usize, seed: u32) -> Vec<f32> {
-        let mut state = seed;
-        (0..length)
-            .map(|_| {
-                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-                (state >> 8) as f32 / 8_388_608.0 - 1.0
-            })
-            .collect()
-    }
 
     proptest! {
         #[test]
@@ -148,7 +139,7 @@ mod tests {
             let weighting = KWeighting::new(48_000.0);
             let (mut mono, mut stereo) = (KFilter::new(1, weighting), KFilter::new(2, weighting));
             for (index, length) in blocks.into_iter().enumerate() {
-                let (mut voice, mut silence) = (noise(length, seed + index as u32), vec![0.0; length]);
+                let (mut voice, mut silence) = (white_noise(length, seed + index as u32), vec![0.0; length]);
                 let alone = mono.energies(&[&mut voice]);
                 let beside = stereo.energies(&[&mut silence, &mut voice]);
                 prop_assert!((alone.plain - beside.plain).abs() <= 1e-12 * alone.plain);

@@ -65,6 +65,7 @@ mod tests {
     use super::*;
     use crate::loudness::k_filter::KFilter;
     use crate::primitives::decibels::lufs_from_power;
+    use crate::test_signals::white_noise;
     use ebur128::{EbuR128, Mode};
     use proptest::prelude::*;
 
@@ -114,14 +115,10 @@ mod tests {
             rate_hz in prop::sample::select(vec![44_100u32, 48_000, 96_000, 192_000]),
             tone_hz in 40f64..16_000.0, noise in 0f32..0.5, seed in 1u32..1000,
         ) {
-            let mut state = seed;
-            let signal: Vec<f32> = (0..rate_hz)
-                .map(|n| {
-                    state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-                    let white = (state >> 8) as f32 / 8_388_608.0 - 1.0;
-                    noise * white + 0.3 * (std::f64::consts::TAU * tone_hz * f64::from(n) / f64::from(rate_hz)).sin() as f32
-                })
-                .collect();
+            let turn = std::f64::consts::TAU * tone_hz / f64::from(rate_hz);
+            let tone = |n: usize| 0.3 * (turn * n as f64).sin() as f32;
+            let white = white_noise(rate_hz as usize, seed);
+            let signal: Vec<f32> = white.iter().enumerate().map(|(n, white)| noise * white + tone(n)).collect();
             let (ours, theirs) = (loudness_lufs(&signal, f64::from(rate_hz)), reference_lufs(&signal, rate_hz));
             prop_assert!((ours - theirs).abs() < 0.02, "{ours} {theirs}");
         }

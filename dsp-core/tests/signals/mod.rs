@@ -122,6 +122,21 @@ pub struct Score {
     pub edge_ms: f64,
 }
 
+/// The line of most tests.
+pub const VERSE: Score = Score {
+    pitch_hz: 160.0,
+    vowel_db: -24.0,
+    fricative_db: -26.0,
+    peak_hz: 6839.0,
+    words: 8,
+    edge_ms: 4.0,
+};
+
+/// Two channels of one signal; `right` is the gain of the second.
+pub fn stereo(signal: &[f32], right: f32) -> Vec<Vec<f32>> {
+    vec![signal.to_vec(), signal.iter().map(|x| right * x).collect()]
+}
+
 /// Vowels of 250 ms, fricatives of 140 ms, over background noise at -85 dBFS.
 pub fn line(score: Score, rate_hz: f64, seed: u64) -> Line {
     let samples = |ms: f64| (ms * 1e-3 * rate_hz) as usize;

@@ -3,13 +3,15 @@
 //! A breath has almost no power where a voice has its pitch and first formant (Nakano et al. 2008: breaths peak near 1.6 to
 //! 1.7 kHz; Werner et al. 2023).
 
+use std::ops::Range;
+
 use crate::analysis::{Band, Spectrum};
 use crate::clock::timing::Timing;
 
 /// The band of a voice's pitch and first formant.
-pub(super) const VOICE_HZ: (f64, f64) = (100.0, 500.0);
+pub(super) const VOICE_HZ: Range<f64> = 100.0..500.0;
 /// The band with most of a breath's power.
-pub(super) const BREATH_HZ: (f64, f64) = (500.0, 2800.0);
+pub(super) const BREATH_HZ: Range<f64> = 500.0..2800.0;
 /// Highest power of the voice band relative to the breath band in a breath (-10 dB). Rough vowels of real voices have about
 /// equal power in both, synthetic breaths a hundredth.
 const MAX_VOICE_SHARE: f64 = 0.1;
@@ -37,7 +39,7 @@ impl BreathBands {
         Self {
             voice: Band::new(timing, VOICE_HZ),
             breath: Band::new(timing, BREATH_HZ),
-            all: Band::new(timing, (VOICE_HZ.0, f64::INFINITY)),
+            all: Band::new(timing, VOICE_HZ.start..f64::INFINITY),
         }
     }
 

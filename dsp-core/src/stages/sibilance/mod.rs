@@ -82,7 +82,7 @@ impl SibilancePlan {
         let decay = |time_ms: f32| timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT);
         Self {
             settings: *settings,
-            band: Band::new(timing, (f64::from(settings.from_hz), f64::INFINITY)),
+            band: Band::new(timing, f64::from(settings.from_hz)..f64::INFINITY),
             reach: Reach::new(settings, timing.sample_rate_hz),
             attack: decay(settings.attack_ms),
             release: decay(settings.release_ms),

@@ -122,6 +122,7 @@ mod tests {
     use super::*;
     use crate::primitives::state_variable::warped;
     use crate::stages::sibilance::shelf_shape::shelf_power_gain;
+    use crate::test_signals::response_db;
 
     const RATE_HZ: f64 = 48_000.0;
 
@@ -134,17 +135,10 @@ mod tests {
     }
 
     fn measured_db(shape: &ShelfShape, frequency_hz: f64) -> f64 {
-        let mut memory = [FilterState::default(); SECTIONS];
-        let (mut real, mut imaginary) = (0.0, 0.0);
-        let sections = shape.sections();
-        for n in 0..8192 {
-            let x = Frame::splat(if n == 0 { 1.0 } else { 0.0 });
-            let y = filter(&mut memory, shape, &sections, x).to_array()[1];
-            let phase = std::f64::consts::TAU * frequency_hz * f64::from(n) / RATE_HZ;
-            real += y * phase.cos();
-            imaginary += y * phase.sin();
-        }
-        10.0 * (real * real + imaginary * imaginary).log10()
+        let (mut memory, sections) = ([FilterState::default(); SECTIONS], shape.sections());
+        response_db(frequency_hz, RATE_HZ, |x| {
+            filter(&mut memory, shape, &sections, x)
+        })
     }
 
     // scipy.signal 1.17.1: butter(4, 6000, fs=48000), low and high. The two are power complementary, so a shelf is the

@@ -20,6 +20,7 @@ mod process;
 mod render;
 mod state;
 mod text_value;
+mod uninitialised;
 
 pub use bundle::{Bundle, Descriptor};
 pub use editor::SizePx;
@@ -32,3 +33,4 @@ pub use ports::{Layout, Port};
 pub use presets::Preset;
 pub use render::{Progress, Render, Rendering, Timing};
 pub use state::{state_as_json, state_from_json};
+pub use uninitialised::Uninitialised;

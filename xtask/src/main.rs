@@ -12,7 +12,7 @@ use clap::{Args, Parser, Subcommand};
 
 use build::{bundle, install};
 use measure::{bench, hard_voices, properties, render, score};
-use report::{demo, shots};
+use report::{demo, parameters, shots};
 use setup::process::again_in_release;
 use setup::workspace::Workspace;
 use verify::{check, hosts, null, soak, supply, test};
@@ -53,6 +53,8 @@ enum Command {
     Supply,
     /// Put the bundles into real audio programs, bounce, and compare with `render`
     Hosts(hosts::HostsOptions),
+    /// Print the table of parameters as Markdown, as README has it
+    Parameters,
     /// Show the editor in a real window: take the pictures of the manual, or measure what the window costs
     Shots(shots::ShotsOptions),
     /// Check the packages of others and run every test, on the built bundles too
@@ -125,6 +127,10 @@ fn execute(command: Command) -> anyhow::Result<()> {
         Command::Soak(options) => soak::run(&options),
         Command::Supply => supply::run(),
         Command::Hosts(options) => hosts::run(&options),
+        Command::Parameters => {
+            parameters::run();
+            Ok(())
+        }
         Command::Shots(options) => shots::run(&options),
         Command::Test(TestArguments { setup }) => test::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),

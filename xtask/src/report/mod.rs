@@ -5,6 +5,7 @@ pub mod demo;
 pub mod drawing;
 pub mod html;
 pub mod output;
+pub mod parameters;
 pub mod progress;
 pub mod shots;
 pub mod table;

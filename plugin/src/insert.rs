@@ -10,8 +10,7 @@ use crate::editor::{EditorSession, EditorTask, InsertEditor, ListenReturn};
 use crate::formats::background::{self, InsertTask};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
-use crate::settings::{lookahead, settings};
-use crate::state::complete;
+use crate::params::state::complete;
 use crate::telemetry::{TelemetryReader, TelemetryWriter, telemetry};
 
 /// The most channels of a reference voice.
@@ -29,7 +28,7 @@ pub type SiskinFollow = Insert<Following>;
 
 /// An engine with the parameters of its kind.
 pub struct Insert<K: Kind> {
-    params: Arc<InsertParams<K::Follow>>,
+    params: Arc<InsertParams>,
     engine: Option<Engine>,
     lookahead: Lookahead,
     ringing_samples: u32,
@@ -44,7 +43,7 @@ impl<K: Kind> Default for Insert<K> {
     fn default() -> Self {
         let (writer, reader) = telemetry();
         Self {
-            params: Arc::default(),
+            params: Arc::new(InsertParams::of::<K>()),
             engine: None,
             lookahead: Lookahead::default(),
             ringing_samples: 0,
@@ -80,7 +79,7 @@ impl<K: Kind> Plugin for Insert<K> {
     fn task_executor(&mut self) -> TaskExecutor<Self> {
         let (params, session) = (self.params.clone(), self.editor_session.clone());
         Box::new(move |task| match task {
-            InsertTask::Editor(EditorTask::ListenToOutput) => session.listen_to_output(&params.output),
+            InsertTask::Editor(EditorTask::ListenToOutput) => session.listen_to_output(&params),
             InsertTask::Flush(flushed) => drop(flushed.send(())),
         })
     }
@@ -100,7 +99,7 @@ impl<K: Kind> Plugin for Insert<K> {
     }
 
     fn filter_state(state: &mut PluginState) {
-        complete(state, &InsertParams::<K::Follow>::default());
+        complete(state, &InsertParams::of::<K>());
     }
 
     fn activate(
@@ -109,7 +108,7 @@ impl<K: Kind> Plugin for Insert<K> {
         buffer: &BufferConfig,
         context: &mut impl ActivateContext<Self>,
     ) -> bool {
-        self.lookahead = lookahead(&self.params.output);
+        self.lookahead = self.params.lookahead();
         self.ringing_samples = (RINGING_S * buffer.sample_rate).ceil() as u32;
         let channels = |channels: Option<NonZeroU32>| channels.map_or(0, |count| count.get() as usize);
         let config = EngineConfig {
@@ -118,7 +117,7 @@ impl<K: Kind> Plugin for Insert<K> {
             reference_channels: channels(layout.aux_input_ports.first().copied()),
             lookahead: self.lookahead,
         };
-        let engine = Engine::new(config, &settings(&self.params));
+        let engine = Engine::new(config, &self.params.settings());
         context.set_latency_samples(engine.latency_samples() as u32);
         self.telemetry.set_clock(buffer.sample_rate, engine.hop_samples());
         self.engine = Some(engine);
@@ -126,7 +125,7 @@ impl<K: Kind> Plugin for Insert<K> {
     }
 
     fn reset(&mut self) {
-        let settings = settings(&self.params);
+        let settings = self.params.settings();
         if let Some(engine) = &mut self.engine {
             engine.set(&settings);
             engine.reset();
@@ -140,7 +139,7 @@ impl<K: Kind> Plugin for Insert<K> {
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
         let settings = self.settings_to_hear(context);
-        let lookahead = lookahead(&self.params.output);
+        let lookahead = self.params.lookahead();
         let Some(engine) = &mut self.engine else {
             return ProcessStatus::Error("processed before it was activated");
         };
@@ -183,7 +182,7 @@ impl<K: Kind> Plugin for Insert<K> {
 impl<K: Kind> Insert<K> {
     /// The settings of the moment; Listen returns to Output when the window has closed.
     fn settings_to_hear(&mut self, context: &impl ProcessContext<Self>) -> Settings {
-        let mut settings = settings(&self.params);
+        let mut settings = self.params.settings();
         let open = self.editor_session.is_open();
         if self.listen_return.is_active(open, settings.output.listen) {
             settings.output.listen = Listen::Output;

@@ -2,12 +2,10 @@
 
 use nice_plug::prelude::*;
 
-use crate::params::{FollowGroup, FollowParams, FollowParamsWithSource};
-
 /// What tells one plug-in of the bundle from the other.
 pub trait Kind: Send + 'static {
-    /// Its Follow group.
-    type Follow: FollowGroup;
+    /// Whether it has a reference voice to follow.
+    const HAS_REFERENCE: bool;
     /// Its name in a host.
     const NAME: &'static str;
     /// What it is for, in one line.
@@ -26,7 +24,7 @@ pub trait Kind: Send + 'static {
 pub struct Plain;
 
 impl Kind for Plain {
-    type Follow = FollowParams;
+    const HAS_REFERENCE: bool = false;
     const NAME: &'static str = "Siskin";
     const DESCRIPTION: &'static str = "Levels a voice, keeps its sibilants and breaths in proportion to it";
     const CLAP_ID: &'static str = "audio.siskin.siskin";
@@ -44,7 +42,7 @@ impl Kind for Plain {
 pub struct Following;
 
 impl Kind for Following {
-    type Follow = FollowParamsWithSource;
+    const HAS_REFERENCE: bool = true;
     const NAME: &'static str = "Siskin Follow";
     const DESCRIPTION: &'static str =
         "Keeps sibilants and breaths in proportion to the voice of another track";

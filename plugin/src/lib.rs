@@ -1,19 +1,15 @@
 //! Siskin and Siskin Follow: two plug-ins from one bundle, around one engine.
 //!
-//! A block of the host flows one way: [`params`] become plain settings in `settings`, [`insert`] (one for both kinds
+//! A block of the host flows one way: [`params`] become the settings of the engine, [`insert`] (one for both kinds
 //! of plug-in, see [`kind`]) hands them and the host's slices to `siskin_dsp::Engine`, and what the engine reports goes
-//! through [`telemetry`] to the `editor`. No arithmetic on samples happens here. [`starting_points`] are settings for the
-//! jobs around a lead. `formats` is what CLAP and VST3 hosts load, and checks what they pass.
+//! through [`telemetry`] to the `editor`. No arithmetic on samples happens here. `formats` is what CLAP and VST3 hosts
+//! load, and checks what they pass.
 
 mod editor;
 mod formats;
 pub mod insert;
 pub mod kind;
 pub mod params;
-mod readout;
-mod settings;
-pub mod starting_points;
-mod state;
 pub mod telemetry;
 
 pub use insert::{Siskin, SiskinFollow};

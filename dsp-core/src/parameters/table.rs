@@ -85,7 +85,7 @@ pub const PARAMETERS: [ParamSpec; 27] = [
         .glides(GlideKind::Value)
         .help(
             "Sibilance is measured above this frequency. Lower finds sh and ch, higher leaves bright \
-             vowels alone.",
+             vowels alone. The reduction begins where each sibilant does, up to two octaves higher.",
         ),
     Sibilance
         .number("sib_reach", "Reach", Share, 0.0..=1.0, 0.25)

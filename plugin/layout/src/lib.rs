@@ -13,8 +13,8 @@ use emath::{Pos2, Rect, Vec2, pos2, vec2};
 
 pub use pictures::{BOTTOM_LUFS, HIGHEST_HZ, LOWEST_HZ, PAST_S, Spectrum, TALLY, TOP_LUFS, Timeline};
 use pictures::{spectrum, timeline};
+pub use stages::Cell;
 use stages::stages;
-pub use stages::{Cell, STAGES};
 
 /// The size of a new window.
 pub const FIRST_SIZE: Vec2 = Vec2::new(1000.0, 720.0);

@@ -1,6 +1,7 @@
 //! The stages below the pictures: a heading each, and a cell a control.
 
 use emath::{Pos2, Rect, Vec2, pos2, vec2};
+use siskin_dsp::{PARAMETERS, ParamKind, ParamSpec, Stage};
 
 use super::GAP;
 
@@ -11,47 +12,19 @@ const NAME_HEIGHT: f32 = 17.0;
 const TRACK_HEIGHT: f32 = 13.0;
 const VALUE_WIDTH: f32 = 84.0;
 const SWITCH_WIDTH: f32 = 84.0;
-/// Each stage's name and the ids of its controls, in the order of the signal. A first id that ends in `_on` is the
-/// stage's own switch and stands in its heading.
-pub const STAGES: [(&str, &[&str]); 5] = [
-    (
-        "Leveller",
-        &[
-            "lev_on",
-            "lev_thr",
-            "lev_ratio",
-            "lev_knee",
-            "lev_att",
-            "lev_rel",
-            "lev_gain",
-            "lev_auto",
-        ],
-    ),
-    (
-        "Sibilance",
-        &[
-            "sib_on",
-            "sib_prop",
-            "sib_ratio",
-            "sib_range",
-            "sib_from",
-            "sib_reach",
-            "sib_att",
-            "sib_rel",
-        ],
-    ),
-    ("Follow", &["fol_time", "fol_start", "fol_src"]),
-    ("Breath", &["br_on", "br_prop", "br_range", "br_cut"]),
-    ("Output", &["look", "out_gain", "listen", "bypass"]),
-];
-/// In Siskin Follow only.
-const SOURCE: &str = "fol_src";
-/// Controls that are chosen from words, which need room to the next row's name.
-const CHOICES: [&str; 5] = ["lev_auto", "fol_src", "look", "listen", "bypass"];
+/// Below a control that is chosen from words: room to the name in the next row.
 const CHOICE_GAP: f32 = 6.0;
-/// Which stages stand above one another.
-const WIDE_COLUMNS: &[&[usize]] = &[&[0], &[1], &[2, 3], &[4]];
-const NARROW_COLUMNS: &[&[usize]] = &[&[0, 4], &[1, 2, 3]];
+/// Which stages are above one another.
+const WIDE_COLUMNS: &[&[Stage]] = &[
+    &[Stage::Leveller],
+    &[Stage::Sibilance],
+    &[Stage::Follow, Stage::Breath],
+    &[Stage::Output],
+];
+const NARROW_COLUMNS: &[&[Stage]] = &[
+    &[Stage::Leveller, Stage::Output],
+    &[Stage::Sibilance, Stage::Follow, Stage::Breath],
+];
 
 /// The place of one control.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -96,30 +69,36 @@ pub(crate) fn stages(top: Pos2, width: f32, wide: bool, has_source: bool) -> (Na
     for (column, stack) in columns.iter().enumerate() {
         let left = top.x + (column_width + COLUMN_GAP) * column as f32;
         let mut y = top.y;
-        for (place, (name, ids)) in stack.iter().map(|&stage| STAGES[stage]).enumerate() {
-            y += if place > 0 { GAP } else { 0.0 };
+        for (index, stage) in stack.iter().enumerate() {
+            y += if index > 0 { GAP } else { 0.0 };
             let heading = Rect::from_min_size(pos2(left, y), vec2(column_width, HEADING_HEIGHT));
-            headings.push((name, heading));
+            headings.push((stage.name(), heading));
             y += HEADING_HEIGHT;
-            for &id in ids.iter().filter(|&&id| id != SOURCE || has_source) {
-                if id.ends_with("_on") {
-                    cells.push((id, switch(heading)));
+            for spec in stage
+                .parameters()
+                .filter(|spec| has_source || !spec.needs_reference)
+            {
+                if is_stage_switch(spec) {
+                    cells.push((spec.id, switch(heading)));
                 } else {
-                    cells.push((id, row(pos2(left, y), column_width)));
-                    y += ROW_HEIGHT + if CHOICES.contains(&id) { CHOICE_GAP } else { 0.0 };
+                    cells.push((spec.id, row(pos2(left, y), column_width)));
+                    y += ROW_HEIGHT + if is_choice(spec) { CHOICE_GAP } else { 0.0 };
                 }
             }
         }
         height = height.max(y - top.y);
     }
-    let order = |id: &str| {
-        STAGES
-            .iter()
-            .flat_map(|(_, ids)| ids.iter())
-            .position(|known| *known == id)
-    };
-    cells.sort_by_key(|(id, _)| order(id));
+    cells.sort_by_key(|(id, _)| PARAMETERS.iter().position(|spec| spec.id == *id));
     (headings, cells, height)
+}
+
+/// Whether it switches its whole stage: it is in the heading.
+fn is_stage_switch(spec: &ParamSpec) -> bool {
+    spec.id.ends_with("_on")
+}
+
+fn is_choice(spec: &ParamSpec) -> bool {
+    matches!(spec.kind, ParamKind::Switch | ParamKind::Choice(_))
 }
 
 fn switch(heading: Rect) -> Cell {

@@ -19,8 +19,8 @@ mod window;
 use std::sync::{Arc, Mutex};
 
 use crate::kind::Kind;
-use crate::params::Controls;
-use crate::starting_points;
+use crate::params::InsertParams;
+use crate::params::starting_points;
 use crate::telemetry::TelemetryReader;
 
 use model::context::EditorContext;
@@ -30,7 +30,7 @@ pub use window::host_editor::InsertEditor;
 
 /// Creates the editor of an insert of kind `K`.
 pub fn create<K: Kind>(
-    params: Arc<dyn Controls>,
+    params: Arc<InsertParams>,
     session: Arc<EditorSession>,
     telemetry: TelemetryReader,
 ) -> InsertEditor {

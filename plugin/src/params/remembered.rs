@@ -81,12 +81,13 @@ impl PersistentField<'_, Saved> for RememberedWindow {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::{FollowParams, InsertParams};
+    use crate::kind::Plain;
+    use crate::params::InsertParams;
     use nice_plug::params::Params;
 
     #[test]
     fn what_is_saved_comes_back_and_is_the_same_to_the_byte() {
-        let params = InsertParams::<FollowParams>::default();
+        let params = InsertParams::of::<Plain>();
         assert_eq!(params.serialize_fields()["window"], "{}");
         params.window.set_size_px(1234, 800);
         params.window.set_zoom_percent(150);
@@ -95,7 +96,7 @@ mod tests {
             saved["window"],
             r#"{"height":800,"width":1234,"zoom_percent":150}"#
         );
-        let opened = InsertParams::<FollowParams>::default();
+        let opened = InsertParams::of::<Plain>();
         opened.deserialize_fields(&saved);
         assert_eq!(opened.window.size_px(), Some((1234, 800)));
         assert_eq!(opened.window.zoom_percent(), Some(150));

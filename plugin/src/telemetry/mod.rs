@@ -7,6 +7,7 @@ mod gathered;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use atomic_float::AtomicF32;
 use gathered::Gathered;
 pub use gathered::{SPECTRUM_BINS, SpectrumFrame};
 use rtrb::{Consumer, Producer, RingBuffer};
@@ -26,7 +27,7 @@ const SILENCE_LUFS: f32 = -75.0;
 struct Shared {
     /// Moves on with every block that shows something new.
     ticks: AtomicU32,
-    sample_rate_hz: AtomicU32,
+    sample_rate_hz: AtomicF32,
     hop_samples: AtomicU32,
 }
 
@@ -92,9 +93,9 @@ pub fn telemetry() -> (TelemetryWriter, TelemetryReader) {
 impl TelemetryWriter {
     /// Tells the other end how long a hop is.
     pub fn set_clock(&mut self, sample_rate_hz: f32, hop_samples: usize) {
-        let store = |to: &AtomicU32, value| to.store(value, Ordering::Relaxed);
-        store(&self.shared.sample_rate_hz, sample_rate_hz.to_bits());
-        store(&self.shared.hop_samples, hop_samples as u32);
+        let shared = &self.shared;
+        shared.sample_rate_hz.store(sample_rate_hz, Ordering::Relaxed);
+        shared.hop_samples.store(hop_samples as u32, Ordering::Relaxed);
         self.sample_s = 1.0 / sample_rate_hz;
         self.hop_s = hop_samples as f32 * self.sample_s;
     }
@@ -148,7 +149,7 @@ impl TelemetryReader {
 
     /// Samples a second, and seconds from one report to the next; `None` until the insert was activated.
     pub fn clock(&self) -> Option<(f32, f32)> {
-        let sample_rate_hz = f32::from_bits(self.shared.sample_rate_hz.load(Ordering::Relaxed));
+        let sample_rate_hz = self.shared.sample_rate_hz.load(Ordering::Relaxed);
         let hop_samples = self.shared.hop_samples.load(Ordering::Relaxed);
         (sample_rate_hz > 0.0).then(|| (sample_rate_hz, hop_samples as f32 / sample_rate_hz))
     }

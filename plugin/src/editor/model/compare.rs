@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use siskin_dsp::{Class, HopReport};
 
-use crate::params::Control;
+use crate::params::Parameter;
 
 /// Not part of a setting: they do not shape the sound.
 const EXCLUDED: [&str; 3] = ["look", "listen", "bypass"];
@@ -169,10 +169,10 @@ pub fn leveller_values(values: &Values) -> Values {
 }
 
 /// The values in use.
-pub fn current_values(controls: &[Control<'_>]) -> Values {
+pub fn current_values(controls: &[Parameter]) -> Values {
     controls
         .iter()
-        .map(|control| (control.id, control.knob.base()))
+        .map(|control| (control.id(), control.base()))
         .collect()
 }
 

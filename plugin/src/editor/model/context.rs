@@ -3,8 +3,8 @@
 use std::sync::{Arc, Mutex};
 
 use super::session::EditorSession;
-use crate::params::Controls;
-use crate::starting_points::StartingPoint;
+use crate::params::InsertParams;
+use crate::params::starting_points::StartingPoint;
 use crate::telemetry::TelemetryReader;
 
 /// What every opening of the window is created from.
@@ -12,7 +12,7 @@ pub struct EditorContext {
     /// Name of the insert.
     pub name: &'static str,
     /// Its parameters.
-    pub params: Arc<dyn Controls>,
+    pub params: Arc<InsertParams>,
     /// State that outlives the window.
     pub session: Arc<EditorSession>,
     /// Reports from the audio thread.

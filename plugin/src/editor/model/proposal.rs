@@ -142,13 +142,13 @@ impl Proposal {
             ),
             format!(
                 "Most have their energy above {}.",
-                crate::readout::hertz(self.edge_hz)
+                crate::params::readout::hertz(self.edge_hz)
             ),
             format!(
                 "Proportion {}: {reason}.",
-                crate::readout::level(self.proportion_lu, "LU")
+                crate::params::readout::level(self.proportion_lu, "LU")
             ),
-            format!("Detect from {}.", crate::readout::hertz(self.from_hz)),
+            format!("Detect from {}.", crate::params::readout::hertz(self.from_hz)),
         ]
     }
 }

@@ -4,14 +4,14 @@
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use atomic_float::AtomicF32;
 use nice_plug::context::gui::GuiContext;
-use nice_plug::params::Param;
 
 use super::compare::Compare;
-use crate::params::OutputParams;
+use crate::params::InsertParams;
 
-/// Index of "Output" among the choices of Listen.
-const LISTEN_TO_OUTPUT: i32 = 0;
+/// The normalized value of "Output", the first choice of Listen.
+const LISTEN_TO_OUTPUT: f32 = 0.0;
 
 /// A request from the audio thread to the main thread.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,8 +43,8 @@ pub struct EditorSession {
     /// Connection to the host's parameters, from the first opening on.
     host: Mutex<Option<GuiContext>>,
     compare: Mutex<Compare>,
-    /// Scale of the last open window, bits of an `f32`; 0 before the first.
-    scale: AtomicU32,
+    /// Scale of the last open window; 0 before the first.
+    scale: AtomicF32,
     /// Changes by the host that need a new frame.
     pub changes: ChangeCounter,
 }
@@ -73,7 +73,7 @@ impl EditorSession {
 
     /// Physical pixels per logical pixel.
     pub fn scale(&self) -> f32 {
-        match f32::from_bits(self.scale.load(Ordering::Relaxed)) {
+        match self.scale.load(Ordering::Relaxed) {
             scale if scale > 0.0 => scale,
             _ => 1.0,
         }
@@ -81,7 +81,7 @@ impl EditorSession {
 
     /// Sets the scale that the open window has.
     pub fn set_scale(&self, scale: f32) {
-        self.scale.store(scale.to_bits(), Ordering::Relaxed);
+        self.scale.store(scale, Ordering::Relaxed);
     }
 
     /// The two settings that are compared.
@@ -90,13 +90,16 @@ impl EditorSession {
     }
 
     /// Sets Listen to Output as one gesture. Main thread only.
-    pub fn listen_to_output(&self, params: &OutputParams) {
+    pub fn listen_to_output(&self, params: &InsertParams) {
         let host = lock(&self.host).clone();
-        if let Some(host) = host.filter(|_| params.listen.modulated_plain_value() != LISTEN_TO_OUTPUT) {
+        let listen = params
+            .parameter("listen")
+            .filter(|listen| listen.heard() != LISTEN_TO_OUTPUT);
+        if let (Some(host), Some(listen)) = (host, listen) {
             let setter = host.param_setter();
-            setter.begin_set_parameter(&params.listen);
-            setter.set_parameter(&params.listen, LISTEN_TO_OUTPUT);
-            setter.end_set_parameter(&params.listen);
+            listen.begin(&setter);
+            listen.set(&setter, LISTEN_TO_OUTPUT);
+            listen.end(&setter);
         }
     }
 }

@@ -46,7 +46,7 @@ impl Tally {
 
     /// The tally as text; `short` leaves out what the marks show.
     pub fn text(&self, short: bool) -> String {
-        let lu = |value| crate::readout::level(value, "LU");
+        let lu = |value| crate::params::readout::level(value, "LU");
         let (output, target) = (lu(self.output_lu), lu(self.target_lu));
         let text = format!("last {}: {output} out, target {target}", self.outcomes.len());
         if short {

@@ -9,11 +9,11 @@ use crate::editor::model::compare::{OUTPUT_GAIN, current_values};
 use crate::editor::model::context::EditorContext;
 use crate::editor::model::proposal::ProposalListener;
 use crate::editor::widgets::shortcuts::{self, Shortcut};
-use crate::params::Control;
+use crate::params::Parameter;
 
 impl Page {
     /// Runs the shortcuts that were pressed in this frame.
-    pub(super) fn run_shortcuts(&mut self, ui: &Ui, editor: &EditorContext, controls: &[Control<'_>]) {
+    pub(super) fn run_shortcuts(&mut self, ui: &Ui, editor: &EditorContext, controls: &[Parameter]) {
         if self.text_entry.is_some() {
             return;
         }
@@ -27,21 +27,21 @@ impl Page {
         }
     }
 
-    fn listen_to_next(&self, controls: &[Control<'_>]) {
-        for listen in controls.iter().filter(|control| control.id == "listen") {
-            let steps = listen.knob.steps().unwrap_or(1) as f32;
-            let next = ((listen.knob.base() * steps).round() + 1.0) % (steps + 1.0);
+    fn listen_to_next(&self, controls: &[Parameter]) {
+        for listen in controls.iter().filter(|control| control.id() == "listen") {
+            let steps = listen.steps().unwrap_or(1) as f32;
+            let next = ((listen.base() * steps).round() + 1.0) % (steps + 1.0);
             self.gestures.set(listen, next / steps);
         }
     }
 
     /// State of the comparison, for the toolbar.
-    pub(super) fn comparison(&self, editor: &EditorContext, controls: &[Control<'_>]) -> Comparison {
+    pub(super) fn comparison(&self, editor: &EditorContext, controls: &[Parameter]) -> Comparison {
         let compare = editor.session.compare();
-        let gain = controls.iter().find(|control| control.id == OUTPUT_GAIN);
+        let gain = controls.iter().find(|control| control.id() == OUTPUT_GAIN);
         let can_equalize = gain.is_some_and(|gain| {
             compare
-                .equal_gains(plain_db(gain, gain.knob.base()), |value| plain_db(gain, value))
+                .equal_gains(plain_db(gain, gain.base()), |value| plain_db(gain, value))
                 .is_some()
         });
         Comparison {
@@ -52,7 +52,7 @@ impl Page {
     }
 
     /// Runs the action of a button or key.
-    pub(super) fn run(&mut self, action: Action, editor: &EditorContext, controls: &[Control<'_>]) {
+    pub(super) fn run(&mut self, action: Action, editor: &EditorContext, controls: &[Parameter]) {
         let current = current_values(controls);
         match action {
             Action::Propose => {
@@ -72,16 +72,16 @@ impl Page {
     }
 
     /// Sets the Output gain of both settings so that they are equally loud, where both were measured.
-    fn equalize_loudness(&self, editor: &EditorContext, controls: &[Control<'_>]) {
-        let Some(gain) = controls.iter().find(|control| control.id == OUTPUT_GAIN) else {
+    fn equalize_loudness(&self, editor: &EditorContext, controls: &[Parameter]) {
+        let Some(gain) = controls.iter().find(|control| control.id() == OUTPUT_GAIN) else {
             return;
         };
         let mut compare = editor.session.compare();
-        let active_db = plain_db(gain, gain.knob.base());
+        let active_db = plain_db(gain, gain.base());
         let Some(equal) = compare.equal_gains(active_db, |value| plain_db(gain, value)) else {
             return;
         };
-        let normalized = |db: f32| gain.knob.read(&format!("{db:.2} dB"));
+        let normalized = |db: f32| gain.read(&format!("{db:.2} dB"));
         if let Some(value) = normalized(equal.other_db) {
             compare.set_other_gain(value);
         }
@@ -92,6 +92,6 @@ impl Page {
 }
 
 /// A gain in dB, read from the parameter's own text.
-fn plain_db(gain: &Control<'_>, normalized: f32) -> f32 {
-    crate::readout::read_level(&gain.knob.text(normalized)).unwrap_or(0.0)
+fn plain_db(gain: &Parameter, normalized: f32) -> f32 {
+    crate::params::readout::read_level(&gain.text(normalized)).unwrap_or(0.0)
 }

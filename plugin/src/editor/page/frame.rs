@@ -17,7 +17,7 @@ use crate::editor::model::compare::current_values;
 use crate::editor::model::context::EditorContext;
 use crate::editor::widgets::gestures::ParamGestures;
 use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext, Wheel};
-use crate::params::{Control, Controls};
+use crate::params::{InsertParams, Parameter};
 
 /// Sample rate that is assumed before the insert is activated, Hz.
 const DEFAULT_SAMPLE_RATE_HZ: f32 = 48_000.0;
@@ -34,7 +34,7 @@ pub struct Page {
 
 impl Page {
     /// A page that has received nothing yet.
-    pub fn new(host: GuiContext, params: Arc<dyn Controls>) -> Self {
+    pub fn new(host: GuiContext, params: Arc<InsertParams>) -> Self {
         Self {
             gestures: ParamGestures::new(host, params),
             monitor: Monitor::default(),
@@ -53,7 +53,7 @@ impl Page {
     /// Draws one frame.
     pub fn frame(&mut self, ui: &mut Ui, editor: &EditorContext) {
         let params = editor.params.clone();
-        let controls = params.controls();
+        let controls = params.parameters();
         let settings = params.settings();
         self.read_reports(editor, &settings, &controls);
         self.run_shortcuts(ui, editor, &controls);
@@ -63,7 +63,7 @@ impl Page {
         }
     }
 
-    fn read_reports(&mut self, editor: &EditorContext, settings: &Settings, controls: &[Control<'_>]) {
+    fn read_reports(&mut self, editor: &EditorContext, settings: &Settings, controls: &[Parameter]) {
         if let Ok(mut telemetry) = editor.telemetry.lock() {
             let values = current_values(controls);
             self.monitor
@@ -72,10 +72,10 @@ impl Page {
     }
 
     /// Draws the page, which scrolls where the window is smaller, then the panels over it.
-    fn draw(&mut self, ui: &mut Ui, editor: &EditorContext, controls: &[Control<'_>], settings: &Settings) {
+    fn draw(&mut self, ui: &mut Ui, editor: &EditorContext, controls: &[Parameter], settings: &Settings) {
         let window = ui.ctx().content_rect().size();
         self.wheel.begin_frame(ui);
-        let page = Layout::new(window, editor.params.has_source());
+        let page = Layout::new(window, editor.params.has_reference());
         let scrolled = ScrollArea::both()
             .auto_shrink(false)
             .content_margin(0)
@@ -102,7 +102,7 @@ impl Page {
         &mut self,
         ui: &mut Ui,
         editor: &EditorContext,
-        controls: &[Control<'_>],
+        controls: &[Parameter],
         settings: &Settings,
         layout: &Layout,
     ) -> Option<Action> {
@@ -140,7 +140,7 @@ impl Page {
             report: self.monitor.last.as_ref(),
             running: self.monitor.is_running(),
             clipped: self.monitor.has_clipped(),
-            has_source: editor.params.has_source(),
+            has_source: editor.params.has_reference(),
             frozen: self.monitor.timeline.is_frozen(),
             tally: tally.as_ref(),
         };
@@ -148,7 +148,7 @@ impl Page {
     }
 
     /// Draws the proposal and the open menu.
-    fn draw_overlays(&mut self, ui: &Ui, editor: &EditorContext, controls: &[Control<'_>], layout: &Layout) {
+    fn draw_overlays(&mut self, ui: &Ui, editor: &EditorContext, controls: &[Parameter], layout: &Layout) {
         if let Some(proposal) = &self.monitor.proposal
             && let Some(answer) = proposal_panel::show(ui, layout, proposal)
         {
@@ -164,7 +164,7 @@ impl Page {
                 let values = point.map(|point| starting_point::values(point, controls));
                 starting_point::apply(&self.gestures, controls, values.into_iter().flatten());
             }
-            Some(MenuChoice::Zoom(percent)) => toolbar::set_zoom(ui, editor.params.window(), percent),
+            Some(MenuChoice::Zoom(percent)) => toolbar::set_zoom(ui, &editor.params.window, percent),
             None => {}
         }
     }
@@ -172,7 +172,7 @@ impl Page {
 
 impl Page {
     /// The context of the widgets, and the monitor beside it.
-    fn split<'a>(&'a mut self, controls: &'a [Control<'a>]) -> (UiContext<'a>, &'a mut Monitor) {
+    fn split<'a>(&'a mut self, controls: &'a [Parameter]) -> (UiContext<'a>, &'a mut Monitor) {
         let context = UiContext {
             controls,
             gestures: &mut self.gestures,

@@ -6,7 +6,7 @@ use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu};
 use super::zoom;
 use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext};
 use crate::editor::widgets::{ids, marks, palette, typeface};
-use crate::starting_points::StartingPoint;
+use crate::params::starting_points::StartingPoint;
 
 /// A choice that does not concern a single control.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -96,7 +96,7 @@ fn choose(ui: &Ui, context: &mut UiContext<'_>, open: Menu, picked: usize) -> Op
             let control = context.control(id)?;
             match picked {
                 0 => context.gestures.reset(control),
-                1 => *context.text_entry = Some(TextEntry::new(control.id, context.view)),
+                1 => *context.text_entry = Some(TextEntry::new(control.id(), context.view)),
                 _ => ui.ctx().copy_text(id.to_owned()),
             }
         }

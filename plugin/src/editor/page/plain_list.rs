@@ -5,7 +5,7 @@ use siskin_editor_layout::Layout;
 
 use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext};
 use crate::editor::widgets::{control, ids, marks, palette, text_field, typeface};
-use crate::params::Control;
+use crate::params::Parameter;
 
 /// Left edges of the columns, points: name, id, value, default, range.
 const COLUMNS: [f32; 5] = [6.0, 190.0, 280.0, 400.0, 490.0];
@@ -30,31 +30,31 @@ fn text(ui: &Ui, at: Pos2, text: &str, font: egui::FontId) {
         .text(at, Align2::LEFT_CENTER, text, font, palette::INK);
 }
 
-fn row(ui: &mut Ui, context: &mut UiContext<'_>, control: &Control<'_>, layout: &Layout, index: usize) {
+fn row(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, layout: &Layout, index: usize) {
     let area = layout.list_row(index);
-    let response = ui.interact(area, ids::control(control.id, "list"), Sense::click());
+    let response = ui.interact(area, ids::control(control.id(), "list"), Sense::click());
     marks::highlight(ui, area, &response);
     let at = |column: usize| pos2(area.left() + COLUMNS[column], area.center().y);
-    let knob = control.knob;
-    text(ui, at(0), knob.title(), typeface::text());
-    text(ui, at(1), control.id, typeface::text());
-    text(ui, at(3), &knob.text(knob.default()), typeface::text());
-    let ends = format!("{} to {}", knob.text(0.0), knob.text(1.0));
+
+    text(ui, at(0), control.spec().name, typeface::text());
+    text(ui, at(1), control.id(), typeface::text());
+    text(ui, at(3), &control.text(control.default()), typeface::text());
+    let ends = format!("{} to {}", control.text(0.0), control.text(1.0));
     text(ui, at(4), &ends, typeface::text());
     let value = area
         .with_min_x(at(2).x - 3.0)
         .with_max_x(at(2).x - 3.0 + VALUE_WIDTH);
     if !text_field::show(ui, context, control, "list", value) {
-        text(ui, at(2), &knob.text(knob.heard()), typeface::strong());
+        text(ui, at(2), &control.text(control.heard()), typeface::strong());
         if response.clicked() {
-            *context.text_entry = Some(TextEntry::new(control.id, "list"));
+            *context.text_entry = Some(TextEntry::new(control.id(), "list"));
         }
     }
     context.wheel_and_keys(ui, control, &response);
     if response.secondary_clicked()
         && let Some(pointer) = response.interact_pointer_pos()
     {
-        *context.menu = Some(Menu::Control(control.id, pointer));
+        *context.menu = Some(Menu::Control(control.id(), pointer));
     }
     control::tip(response, control);
 }

@@ -8,7 +8,7 @@ use crate::editor::model::proposal::{Proposal, ProposalListener};
 use crate::editor::widgets::button::{ButtonState, button};
 use crate::editor::widgets::gestures::ParamGestures;
 use crate::editor::widgets::{palette, typeface};
-use crate::params::Control;
+use crate::params::Parameter;
 
 /// The user's answer.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,14 +81,14 @@ fn draw_progress(ui: &Ui, panel: Rect, listener: &ProposalListener) {
 }
 
 /// Sets the proposed values, one gesture each.
-pub fn apply(gestures: &ParamGestures, controls: &[Control<'_>], proposal: &Proposal) {
+pub fn apply(gestures: &ParamGestures, controls: &[Parameter], proposal: &Proposal) {
     let texts = [
         ("sib_prop", format!("{} LU", proposal.proportion_lu)),
         ("sib_from", format!("{} Hz", proposal.from_hz)),
     ];
     for (id, text) in texts {
-        for control in controls.iter().filter(|control| control.id == id) {
-            if let Some(normalized) = control.knob.read(&text) {
+        for control in controls.iter().filter(|control| control.id() == id) {
+            if let Some(normalized) = control.read(&text) {
                 gestures.set(control, normalized);
             }
         }

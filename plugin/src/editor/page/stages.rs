@@ -2,7 +2,7 @@
 
 use egui::{Align2, Stroke, Ui};
 use siskin_dsp::Settings;
-use siskin_editor_layout::{Layout, STAGES};
+use siskin_editor_layout::Layout;
 
 use crate::editor::widgets::control::{self, Label};
 use crate::editor::widgets::ui_context::UiContext;
@@ -25,18 +25,13 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, layout: &Layout, settings:
         );
     }
     for control in context.controls {
-        let id = control.id;
+        let id = control.id();
         let Some(cell) = layout.cell(id) else { continue };
-        let stage = stage_of(id);
-        let name = short_name(stage, control.knob.title());
+        let stage = control.spec().stage.name();
+        let name = short_name(stage, control.spec().name);
         let live = is_live(stage, settings) || id.ends_with("_on");
         control::show(ui, context, control, &cell, Label { name: &name, live });
     }
-}
-
-fn stage_of(id: &str) -> &'static str {
-    let stage = STAGES.iter().find(|(_, ids)| ids.contains(&id));
-    stage.map_or("", |(name, _)| name)
 }
 
 /// Whether a stage is on.
@@ -63,7 +58,8 @@ fn short_name(stage: &str, name: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::{Controls, FollowParams, FollowParamsWithSource, InsertParams};
+    use crate::kind::{Following, Plain};
+    use crate::params::InsertParams;
     use siskin_editor_layout::FIRST_SIZE;
 
     #[test]
@@ -72,14 +68,11 @@ mod tests {
             let layout = Layout::new(FIRST_SIZE, has_source);
             layout.cells().map(|(id, _)| id).collect()
         };
-        let ids = |params: &dyn Controls| -> Vec<&'static str> {
-            params.controls().iter().map(|control| control.id).collect()
+        let ids = |params: &InsertParams| -> Vec<&'static str> {
+            params.parameters().iter().map(|control| control.id()).collect()
         };
-        assert_eq!(cells(false), ids(&InsertParams::<FollowParams>::default()));
-        assert_eq!(
-            cells(true),
-            ids(&InsertParams::<FollowParamsWithSource>::default())
-        );
+        assert_eq!(cells(false), ids(&InsertParams::of::<Plain>()));
+        assert_eq!(cells(true), ids(&InsertParams::of::<Following>()));
     }
 
     #[test]
@@ -88,6 +81,5 @@ mod tests {
         assert_eq!(short_name("Leveller", "Leveller"), "");
         assert_eq!(short_name("Sibilance", "Reach"), "Reach");
         assert_eq!(short_name("Follow", "Follow"), "Follow time");
-        assert_eq!(stage_of("br_cut"), "Breath");
     }
 }

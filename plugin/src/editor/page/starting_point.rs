@@ -1,35 +1,35 @@
 //! Applies starting points as gestures, one for each parameter that changes, so that the host can record and undo them.
 
 use crate::editor::widgets::gestures::ParamGestures;
-use crate::params::Control;
-use crate::starting_points::StartingPoint;
+use crate::params::Parameter;
+use crate::params::starting_points::StartingPoint;
 
 /// Not part of a starting point: they do not depend on the voice.
 const EXCLUDED: [&str; 3] = ["look", "listen", "bypass"];
 
 /// Normalized values of a starting point; parameters that it does not name have their defaults.
-pub fn values(point: &StartingPoint, controls: &[Control<'_>]) -> Vec<(&'static str, f32)> {
-    let value = |control: &Control<'_>| {
-        let named = point.values.iter().find(|(id, _)| *id == control.id);
+pub fn values(point: &StartingPoint, controls: &[Parameter]) -> Vec<(&'static str, f32)> {
+    let value = |control: &Parameter| {
+        let named = point.values.iter().find(|(id, _)| *id == control.id());
         named
-            .and_then(|(_, value)| control.knob.saved(value))
-            .unwrap_or(control.knob.default())
+            .and_then(|(_, value)| control.saved(value))
+            .unwrap_or(control.default())
     };
     controls
         .iter()
-        .filter(|control| !EXCLUDED.contains(&control.id))
-        .map(|control| (control.id, value(control)))
+        .filter(|control| !EXCLUDED.contains(&control.id()))
+        .map(|control| (control.id(), value(control)))
         .collect()
 }
 
 /// Sets the values, one gesture each.
 pub fn apply(
     gestures: &ParamGestures,
-    controls: &[Control<'_>],
+    controls: &[Parameter],
     values: impl IntoIterator<Item = (&'static str, f32)>,
 ) {
     for (id, value) in values {
-        for control in controls.iter().filter(|control| control.id == id) {
+        for control in controls.iter().filter(|control| control.id() == id) {
             gestures.set(control, value);
         }
     }
@@ -39,13 +39,13 @@ pub fn apply(
 mod tests {
     use super::*;
     use crate::kind::Following;
-    use crate::params::{Controls, FollowParamsWithSource, InsertParams};
-    use crate::starting_points::of;
+    use crate::params::InsertParams;
+    use crate::params::starting_points::of;
 
     #[test]
     fn other_parameters_have_their_defaults() {
-        let params = InsertParams::<FollowParamsWithSource>::default();
-        let controls = params.controls();
+        let params = InsertParams::of::<Following>();
+        let controls = params.parameters();
         let point = of::<Following>()
             .find(|point| point.word == "backing-stack")
             .unwrap();
@@ -53,8 +53,8 @@ mod tests {
         assert_eq!(values.len(), 24);
         let text = |id: &str| {
             let (_, value) = values.iter().find(|(known, _)| *known == id).unwrap();
-            let control = controls.iter().find(|control| control.id == id).unwrap();
-            control.knob.text(*value)
+            let control = controls.iter().find(|control| control.id() == id).unwrap();
+            control.text(*value)
         };
         assert_eq!(text("sib_prop"), "-14.0 LU");
         assert_eq!(text("sib_reach"), "10 %");

@@ -12,8 +12,8 @@ use crate::editor::model::session::EditorSession;
 use crate::editor::widgets::recording_host::RecordingHost;
 use crate::editor::widgets::{ids, typeface};
 use crate::kind::Following;
-use crate::params::{FollowParamsWithSource, InsertParams};
-use crate::starting_points;
+use crate::params::InsertParams;
+use crate::params::starting_points;
 use crate::telemetry::telemetry;
 
 /// A page with its host.
@@ -28,7 +28,7 @@ struct TestPage {
 
 impl TestPage {
     fn new() -> Self {
-        let params = Arc::new(InsertParams::<FollowParamsWithSource>::default());
+        let params = Arc::new(InsertParams::of::<Following>());
         let host = RecordingHost::new(&*params);
         let context = Context::default();
         typeface::install(&context);
@@ -226,8 +226,8 @@ fn every_control_is_reached_and_set_by_keyboard() {
     page.frame(vec![Event::Text("-9".to_owned())]);
     page.key(Key::Enter);
     assert_eq!(page.recorded(), "begin sib_prop, sib_prop 0.42, end sib_prop");
-    for control in page.editor.params.clone().controls() {
-        page.tab_to(control.id);
+    for control in page.editor.params.clone().parameters() {
+        page.tab_to(control.id());
     }
     page.key(Key::L);
     assert_eq!(page.recorded(), "begin listen, listen 0.50, end listen");

@@ -10,7 +10,7 @@ use siskin_editor_layout::Cell;
 
 use super::ui_context::{Menu, TextEntry, UiContext, fine_factor};
 use super::{ids, marks, palette, text_field, tips, typeface};
-use crate::params::Control;
+use crate::params::Parameter;
 
 /// Normalized values closer than this are equal.
 const SAME: f32 = 1e-4;
@@ -25,10 +25,10 @@ pub struct Label<'a> {
 }
 
 /// Draws a control and handles its input.
-pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Control<'_>, cell: &Cell, label: Label<'_>) {
+pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, cell: &Cell, label: Label<'_>) {
     let response = ui.interact(
         cell.area,
-        ids::control(control.id, "cell"),
+        ids::control(control.id(), "cell"),
         Sense::click_and_drag(),
     );
     marks::highlight(ui, cell.area, &response);
@@ -39,7 +39,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Control<'_>, cel
         typeface::text(),
         typeface::text_color(label.live),
     );
-    match control.knob.steps() {
+    match control.steps() {
         Some(_) => {
             draw_choices(ui.painter(), control, cell, label.live);
             choose(context, control, cell, &response);
@@ -52,7 +52,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Control<'_>, cel
 }
 
 /// A double-click resets, a right click opens the menu.
-pub fn reset_and_menu(context: &mut UiContext<'_>, control: &Control<'_>, response: &Response) {
+pub fn reset_and_menu(context: &mut UiContext<'_>, control: &Parameter, response: &Response) {
     if response.double_clicked_by(PointerButton::Primary) {
         context.gestures.reset(control);
         // Where both clicks fall into one frame, the first has just opened the field.
@@ -61,16 +61,15 @@ pub fn reset_and_menu(context: &mut UiContext<'_>, control: &Control<'_>, respon
     if response.secondary_clicked()
         && let Some(at) = response.interact_pointer_pos()
     {
-        *context.menu = Some(Menu::Control(control.id, at));
+        *context.menu = Some(Menu::Control(control.id(), at));
     }
 }
 
 /// Shows the tooltip, with the modulated value where the host modulates.
-pub fn tip(response: Response, control: &Control<'_>) {
-    let knob = control.knob;
-    let mut text = tips::of(control.id).to_owned();
-    if (knob.heard() - knob.base()).abs() > SAME {
-        let [set, modulated] = [knob.base(), knob.heard()].map(|value| knob.text(value));
+pub fn tip(response: Response, control: &Parameter) {
+    let mut text = tips::of(control.id()).to_owned();
+    if (control.heard() - control.base()).abs() > SAME {
+        let [set, modulated] = [control.base(), control.heard()].map(|value| control.text(value));
         text += &format!("\nSet to {set}, modulated by the host to {modulated}.");
     }
     response.on_hover_text(text);
@@ -79,14 +78,14 @@ pub fn tip(response: Response, control: &Control<'_>) {
 fn number(
     ui: &mut Ui,
     context: &mut UiContext<'_>,
-    control: &Control<'_>,
+    control: &Parameter,
     cell: &Cell,
     live: bool,
     response: &Response,
 ) {
     drag(ui, context, control, response, cell.track.width());
     if !text_field::show(ui, context, control, "cell", cell.value) {
-        let text = control.knob.text(control.knob.heard());
+        let text = control.text(control.heard());
         ui.painter().text(
             cell.value.right_center(),
             Align2::RIGHT_CENTER,
@@ -96,29 +95,28 @@ fn number(
         );
         let clicked_at = response.interact_pointer_pos();
         if response.clicked() && clicked_at.is_none_or(|at| cell.value.contains(at)) {
-            *context.text_entry = Some(TextEntry::new(control.id, "cell"));
+            *context.text_entry = Some(TextEntry::new(control.id(), "cell"));
         }
     }
     draw_track(ui.painter(), cell.track, control, live);
 }
 
 /// Changes the value by the pointer's movement; the whole drag is one gesture.
-fn drag(ui: &Ui, context: &mut UiContext<'_>, control: &Control<'_>, response: &Response, width: f32) {
+fn drag(ui: &Ui, context: &mut UiContext<'_>, control: &Parameter, response: &Response, width: f32) {
     if response.dragged_by(PointerButton::Primary) {
         let along = response.drag_delta().x / width.max(1.0) * fine_factor(ui);
         context.gestures.drag(control, along);
     }
-    if response.hovered() || context.gestures.is_dragging(control.id) {
+    if response.hovered() || context.gestures.is_dragging(control.id()) {
         ui.ctx().set_cursor_icon(CursorIcon::ResizeHorizontal);
     }
 }
 
-fn draw_track(painter: &Painter, track: Rect, control: &Control<'_>, live: bool) {
-    let knob = control.knob;
+fn draw_track(painter: &Painter, track: Rect, control: &Parameter, live: bool) {
     let ink = if live { palette::INK } else { palette::EDGE };
     let y = track.top() + 5.0;
     let x = |normalized: f32| track.left() + track.width() * normalized.clamp(0.0, 1.0);
-    let (base, default, modulated) = (x(knob.base()), x(knob.default()), x(knob.heard()));
+    let (base, default, modulated) = (x(control.base()), x(control.default()), x(control.heard()));
     painter.hline(track.x_range(), y, Stroke::new(1.0, palette::EDGE));
     painter.line_segment([pos2(default, y), pos2(base, y)], Stroke::new(3.0, ink));
     painter.line_segment(
@@ -126,7 +124,7 @@ fn draw_track(painter: &Painter, track: Rect, control: &Control<'_>, live: bool)
         Stroke::new(1.0, palette::EDGE),
     );
     painter.rect_filled(Rect::from_center_size(pos2(base, y), vec2(4.0, 11.0)), 1.0, ink);
-    if (knob.heard() - knob.base()).abs() > SAME {
+    if (control.heard() - control.base()).abs() > SAME {
         painter.add(Shape::convex_polygon(
             marks::diamond(pos2(modulated, y), 5.0),
             palette::SURFACE,
@@ -136,27 +134,27 @@ fn draw_track(painter: &Painter, track: Rect, control: &Control<'_>, live: bool)
 }
 
 /// Index of the current choice of a stepped control.
-fn current_step(control: &Control<'_>, steps: usize) -> usize {
-    (control.knob.heard() * steps as f32).round() as usize
+fn current_step(control: &Parameter, steps: usize) -> usize {
+    (control.heard() * steps as f32).round() as usize
 }
 
 /// Draws all choices of a stepped control.
-fn draw_choices(painter: &Painter, control: &Control<'_>, cell: &Cell, live: bool) {
-    let steps = control.knob.steps().unwrap_or(1);
+fn draw_choices(painter: &Painter, control: &Parameter, cell: &Cell, live: bool) {
+    let steps = control.steps().unwrap_or(1);
     let current = current_step(control, steps);
     for step in 0..=steps {
         let area = cell.choice(step, steps + 1);
-        let text = control.knob.text(step as f32 / steps as f32);
+        let text = control.text(step as f32 / steps as f32);
         marks::choice(painter, area, &text, step == current, live);
     }
 }
 
 /// A click picks the choice under the pointer; a key press picks the next one and wraps around.
-fn choose(context: &mut UiContext<'_>, control: &Control<'_>, cell: &Cell, response: &Response) {
+fn choose(context: &mut UiContext<'_>, control: &Parameter, cell: &Cell, response: &Response) {
     if !response.clicked() {
         return;
     }
-    let steps = control.knob.steps().unwrap_or(1);
+    let steps = control.steps().unwrap_or(1);
     let picked = match response.interact_pointer_pos() {
         Some(at) => (0..=steps).find(|&step| cell.choice(step, steps + 1).contains(at)),
         None => Some((current_step(control, steps) + 1) % (steps + 1)),

@@ -5,13 +5,13 @@ use std::sync::Arc;
 
 use nice_plug::context::gui::GuiContext;
 
-use crate::params::{Control, Controls};
+use crate::params::{InsertParams, Parameter};
 
 /// Sends gestures to the host. One drag at a time, since there is one pointer; it ends when the button is released or
 /// the window closes.
 pub struct ParamGestures {
     host: GuiContext,
-    params: Arc<dyn Controls>,
+    params: Arc<InsertParams>,
     dragged: Option<Drag>,
 }
 
@@ -25,7 +25,7 @@ struct Drag {
 
 impl ParamGestures {
     /// Without a drag.
-    pub fn new(host: GuiContext, params: Arc<dyn Controls>) -> Self {
+    pub fn new(host: GuiContext, params: Arc<InsertParams>) -> Self {
         Self {
             host,
             params,
@@ -34,43 +34,43 @@ impl ParamGestures {
     }
 
     /// Sets a value as one gesture, unless it is set already.
-    pub fn set(&self, control: &Control<'_>, normalized: f32) {
-        let normalized = control.knob.snapped(normalized);
-        if normalized == control.knob.base() {
+    pub fn set(&self, control: &Parameter, normalized: f32) {
+        let normalized = control.snapped(normalized);
+        if normalized == control.base() {
             return;
         }
         let setter = self.host.param_setter();
-        control.knob.begin(&setter);
-        control.knob.set(&setter, normalized);
-        control.knob.end(&setter);
+        control.begin(&setter);
+        control.set(&setter, normalized);
+        control.end(&setter);
     }
 
     /// Changes a value by a normalized amount, as one gesture.
-    pub fn nudge(&self, control: &Control<'_>, by: f32) {
-        self.set(control, control.knob.base() + by);
+    pub fn nudge(&self, control: &Parameter, by: f32) {
+        self.set(control, control.base() + by);
     }
 
     /// Resets a value to its default, as one gesture.
-    pub fn reset(&self, control: &Control<'_>) {
-        self.set(control, control.knob.default());
+    pub fn reset(&self, control: &Parameter) {
+        self.set(control, control.default());
     }
 
     /// Moves the dragged value by a normalized amount; begins the drag if necessary.
-    pub fn drag(&mut self, control: &Control<'_>, by: f32) {
-        if !self.is_dragging(control.id) {
+    pub fn drag(&mut self, control: &Parameter, by: f32) {
+        if !self.is_dragging(control.id()) {
             self.end_drag();
-            control.knob.begin(&self.host.param_setter());
+            control.begin(&self.host.param_setter());
             self.dragged = Some(Drag {
-                id: control.id,
-                value: control.knob.base(),
+                id: control.id(),
+                value: control.base(),
             });
         }
         if let Some(drag) = &mut self.dragged {
-            let before = control.knob.snapped(drag.value);
+            let before = control.snapped(drag.value);
             drag.value += by;
-            let now = control.knob.snapped(drag.value);
+            let now = control.snapped(drag.value);
             if now != before {
-                control.knob.set(&self.host.param_setter(), now);
+                control.set(&self.host.param_setter(), now);
             }
         }
     }
@@ -85,11 +85,11 @@ impl ParamGestures {
         let Some(drag) = self.dragged.take() else { return };
         for control in self
             .params
-            .controls()
+            .parameters()
             .iter()
-            .filter(|control| control.id == drag.id)
+            .filter(|control| control.id() == drag.id)
         {
-            control.knob.end(&self.host.param_setter());
+            control.end(&self.host.param_setter());
         }
     }
 }
@@ -105,19 +105,19 @@ impl Drop for ParamGestures {
 mod tests {
     use super::*;
     use crate::editor::widgets::recording_host::RecordingHost;
-    use crate::params::{FollowParams, InsertParams};
+    use crate::kind::Plain;
 
-    fn recorded(act: impl FnOnce(&mut ParamGestures, &[Control<'_>])) -> Vec<String> {
-        let params = Arc::new(InsertParams::<FollowParams>::default());
+    fn recorded(act: impl FnOnce(&mut ParamGestures, &[Parameter])) -> Vec<String> {
+        let params = Arc::new(InsertParams::of::<Plain>());
         let host = RecordingHost::new(&*params);
         let mut gestures = ParamGestures::new(host.context(), params.clone());
-        act(&mut gestures, &params.controls());
+        act(&mut gestures, params.parameters());
         drop(gestures);
         host.take_lines()
     }
 
-    fn find<'a, 'b>(controls: &'a [Control<'b>], id: &str) -> &'a Control<'b> {
-        controls.iter().find(|control| control.id == id).unwrap()
+    fn find<'a>(controls: &'a [Parameter], id: &str) -> &'a Parameter {
+        controls.iter().find(|control| control.id() == id).unwrap()
     }
 
     #[test]

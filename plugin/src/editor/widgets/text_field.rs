@@ -4,20 +4,20 @@ use egui::{Id, Key, Rect, TextEdit, Ui, UiBuilder};
 
 use super::ui_context::UiContext;
 use super::{ids, typeface};
-use crate::params::Control;
+use crate::params::Parameter;
 
 /// Draws the field into `area` if the value of this control is being typed in this view; returns whether it is. Enter
 /// sets a valid value; text that cannot be read changes nothing.
-pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Control<'_>, view: &str, area: Rect) -> bool {
+pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, view: &str, area: Rect) -> bool {
     let Some(entry) = context
         .text_entry
         .as_mut()
-        .filter(|entry| entry.is_for(control.id, view))
+        .filter(|entry| entry.is_for(control.id(), view))
     else {
         return false;
     };
     let edit = TextEdit::singleline(&mut entry.text)
-        .hint_text(control.knob.text(control.knob.base()))
+        .hint_text(control.text(control.base()))
         .id(Id::unique("text entry"))
         .margin(egui::Margin::symmetric(3, 0))
         .font(typeface::text());
@@ -34,7 +34,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Control<'_>, vie
         return true;
     }
     let (enter, escape) = ui.input(|input| (input.key_pressed(Key::Enter), input.key_pressed(Key::Escape)));
-    let value = control.knob.read(&entry.text);
+    let value = control.read(&entry.text);
     if enter && let Some(normalized) = value {
         context.gestures.set(control, normalized);
     }
@@ -43,7 +43,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Control<'_>, vie
     }
     if enter || escape {
         // Focus returns to the control; after a click elsewhere it is already there.
-        ui.memory_mut(|memory| memory.request_focus(ids::control(control.id, view)));
+        ui.memory_mut(|memory| memory.request_focus(ids::control(control.id(), view)));
     }
     true
 }

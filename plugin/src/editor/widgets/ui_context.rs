@@ -4,7 +4,7 @@ use egui::{Pos2, Response, Ui};
 
 use super::gestures::ParamGestures;
 use super::ids;
-use crate::params::Control;
+use crate::params::Parameter;
 
 /// With Shift, drags, steps and wheel move a value by this fraction.
 const FINE: f32 = 0.1;
@@ -57,7 +57,7 @@ impl TextEntry {
 /// What widgets work with.
 pub struct UiContext<'a> {
     /// Every control.
-    pub controls: &'a [Control<'a>],
+    pub controls: &'a [Parameter],
     /// Gestures to the host.
     pub gestures: &'a mut ParamGestures,
     /// The value that is being typed.
@@ -98,14 +98,14 @@ impl Wheel {
 
 impl<'a> UiContext<'a> {
     /// The control with this id.
-    pub fn control(&self, id: &str) -> Option<&'a Control<'a>> {
-        self.controls.iter().find(|control| control.id == id)
+    pub fn control(&self, id: &str) -> Option<&'a Parameter> {
+        self.controls.iter().find(|control| control.id() == id)
     }
 
     /// Handles wheel and keys on a control, the same in every view.
-    pub fn wheel_and_keys(&mut self, ui: &Ui, control: &Control<'_>, response: &Response) {
-        let step = control.knob.steps().map_or(STEP, |steps| 1.0 / steps as f32);
-        let fine = if control.knob.steps().is_none() {
+    pub fn wheel_and_keys(&mut self, ui: &Ui, control: &Parameter, response: &Response) {
+        let step = control.steps().map_or(STEP, |steps| 1.0 / steps as f32);
+        let fine = if control.steps().is_none() {
             fine_factor(ui)
         } else {
             1.0
@@ -129,7 +129,7 @@ impl<'a> UiContext<'a> {
             self.gestures.reset(control);
         }
         if pressed(ui, egui::Key::M) {
-            *self.menu = Some(Menu::Control(control.id, response.rect.left_bottom()));
+            *self.menu = Some(Menu::Control(control.id(), response.rect.left_bottom()));
             ids::focus_first_menu_item(ui);
         }
     }

@@ -85,7 +85,7 @@ impl OpenWindow {
             .is_some_and(|before| before != size_px)
         {
             let [width, height] = [size_px.x, size_px.y].map(|side| side.round() as u32);
-            editor.params.window().set_size_px(width, height);
+            editor.params.window.set_size_px(width, height);
         }
     }
 

@@ -46,7 +46,7 @@ impl InsertEditor {
 
     /// The size to open with, pixels at a scale of 1.
     fn size_px(&self) -> LogicalSize<f32> {
-        let (width, height) = match self.0.params.window().size_px() {
+        let (width, height) = match self.0.params.window.size_px() {
             Some((width, height)) => (width as f32, height as f32),
             None => FIRST_SIZE.into(),
         };
@@ -54,7 +54,7 @@ impl InsertEditor {
     }
 
     fn framework(&self) -> Option<EguiEditor<App>> {
-        let zoom = zoom::saved(self.0.params.window());
+        let zoom = zoom::saved(&self.0.params.window);
         let size = self.size_px();
         // The framework expects points and multiplies them by the zoom.
         let points = LogicalSize {
@@ -160,7 +160,7 @@ impl EditorHandle for OpenEditor {
         };
         let [width, height] =
             [new_size.width, new_size.height].map(|side| (side as f32 / scale).round() as u32);
-        self.editor.params.window().set_size_px(width, height);
+        self.editor.params.window.set_size_px(width, height);
         self.inner.set_size(new_size, window)
     }
 

@@ -5,7 +5,7 @@ use std::ffi::{CStr, CString};
 use clack_extensions::preset_discovery::prelude::*;
 use clack_plugin::prelude::PluginError;
 
-use crate::starting_points::STARTING_POINTS;
+use crate::params::starting_points::STARTING_POINTS;
 
 /// The id of the provider, which hosts may save.
 const ID: &str = "audio.siskin.starting-points";

@@ -14,7 +14,7 @@ use nice_plug::wrapper::clap::Wrapper;
 use super::instance::Instance;
 use crate::insert::Insert;
 use crate::kind::Kind;
-use crate::starting_points;
+use crate::params::starting_points;
 
 /// The names of the extension: the standard's, and the draft's, which older hosts ask for.
 pub const NAMES: [&CStr; 2] = [CLAP_EXT_PRESET_LOAD, CLAP_EXT_PRESET_LOAD_COMPAT];

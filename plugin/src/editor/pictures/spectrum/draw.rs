@@ -163,7 +163,7 @@ pub fn edge(ui: &Ui, area: &Spectrum, from_hz: f32, active: bool) {
         ink,
         Stroke::NONE,
     ));
-    let words = crate::readout::hertz(from_hz);
+    let words = crate::params::readout::hertz(from_hz);
     let right = x < area.plot.center().x;
     let (at, align) = if right {
         (pos2(x + 6.0, area.plot.bottom() - 10.0), Align2::LEFT_CENTER)
@@ -183,7 +183,7 @@ pub fn readout(ui: &Ui, area: &Spectrum, pointer: Option<Pos2>, curve: Reduction
     if let Some(pointer) = pointer {
         let words = format!(
             "{}   reduction: {}",
-            crate::readout::hertz(area.hz(pointer.x)),
+            crate::params::readout::hertz(area.hz(pointer.x)),
             if curve.is_current { "now" } else { "last sibilant" }
         );
         painter.text(at, Align2::LEFT_CENTER, words, typeface::text(), palette::INK);

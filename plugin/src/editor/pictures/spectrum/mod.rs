@@ -10,7 +10,7 @@ use crate::editor::model::history::Sibilant;
 use crate::editor::model::spectra::HeldSpectra;
 use crate::editor::widgets::tips;
 use crate::editor::widgets::ui_context::{UiContext, fine_factor};
-use crate::params::Control;
+use crate::params::Parameter;
 use crate::telemetry::SpectrumFrame;
 use draw::ReductionCurve;
 
@@ -103,7 +103,7 @@ impl Spectrum {
         &self,
         ui: &Ui,
         context: &mut UiContext<'_>,
-        control: &Control<'_>,
+        control: &Parameter,
         area: &Area,
         from_hz: f32,
         response: &Response,
@@ -119,8 +119,8 @@ impl Spectrum {
 }
 
 /// Distance between two frequencies in the parameter's normalized range.
-fn normalized_distance(control: &Control<'_>, from_hz: f32, to_hz: f32) -> f32 {
-    let read = |hz: f32| control.knob.read(&format!("{hz} Hz"));
+fn normalized_distance(control: &Parameter, from_hz: f32, to_hz: f32) -> f32 {
+    let read = |hz: f32| control.read(&format!("{hz} Hz"));
     match (read(from_hz), read(to_hz)) {
         (Some(from), Some(to)) => to - from,
         _ => 0.0,

@@ -5,7 +5,7 @@ use siskin_editor_layout::{BOTTOM_LUFS, TOP_LUFS, Timeline as Area};
 
 use crate::editor::widgets::ui_context::{TextEntry, UiContext, fine_factor};
 use crate::editor::widgets::{control, ids, marks, palette, text_field, typeface};
-use crate::params::Control;
+use crate::params::Parameter;
 
 /// The parameter that the threshold line sets.
 pub const PROPORTION: &str = "sib_prop";
@@ -30,7 +30,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
     draw_name(ui, area, flag);
     let value = flag.with_min_x(flag.left() + TIP_WIDTH);
     if !text_field::show(ui, context, control, "timeline", value) {
-        let text = control.knob.text(control.knob.heard());
+        let text = control.text(control.heard());
         let at = pos2(flag.right() - 6.0, flag.center().y);
         ui.painter().text(
             at,
@@ -54,14 +54,14 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
 }
 
 /// Moves the threshold with the pointer; up is more.
-pub fn drag(ui: &Ui, context: &mut UiContext<'_>, control: &Control<'_>, area: &Area, response: &Response) {
+pub fn drag(ui: &Ui, context: &mut UiContext<'_>, control: &Parameter, area: &Area, response: &Response) {
     let up_lu = -area.lu_down(response.drag_delta().y) * fine_factor(ui);
     context.gestures.drag(control, up_lu / travel_lu(control));
 }
 
 /// Range of Proportion, LU, from the parameter's own texts.
-fn travel_lu(control: &Control<'_>) -> f32 {
-    let read = |normalized| crate::readout::read_level(&control.knob.text(normalized));
+fn travel_lu(control: &Parameter) -> f32 {
+    let read = |normalized| crate::params::readout::read_level(&control.text(normalized));
     match (read(0.0), read(1.0)) {
         (Some(min), Some(max)) if max > min => max - min,
         _ => TOP_LUFS - BOTTOM_LUFS,

@@ -8,7 +8,7 @@ use crate::editor::model::history::{Column, History};
 use crate::editor::model::tally::{Outcome, Tally};
 use crate::editor::widgets::mesh::BoxMesh;
 use crate::editor::widgets::{marks, palette, typeface};
-use crate::readout::level;
+use crate::params::readout::level;
 
 /// Narrower than this the tally text is shortened, points.
 const SHORT_TALLY_WIDTH: f32 = 530.0;

@@ -1,4 +1,4 @@
-//! A saved state on its way in: whatever a song holds, every parameter gets a value inside its range.
+//! Completes a saved state: whatever a song holds, every parameter gets a value inside its range.
 //!
 //! A state carries the version of the plug-in that saved it. A parameter that it lacks, because the state is older
 //! than the parameter, gets its default: the framework would leave the value of the song that was open before. A value
@@ -7,50 +7,38 @@
 
 use nice_plug::params::Param;
 use nice_plug::plugin::ParamValue;
-use nice_plug::prelude::*;
+use nice_plug::prelude::PluginState;
 
-use crate::params::{FollowGroup, InsertParams, Knob};
+use super::parameter::AnyParam;
+use super::{InsertParams, Parameter};
 
-/// Makes `state` whole. `defaults` are the parameters of a new insert.
-pub fn complete<F: FollowGroup>(state: &mut PluginState, defaults: &InsertParams<F>) {
-    for control in defaults.groups().into_iter().flat_map(|group| group.controls) {
-        let saved = state.params.remove(control.id);
-        let value = match control.knob {
-            Knob::Value(param) => ParamValue::F32(number(saved, param)),
-            Knob::Choice(param) => ParamValue::I32(index(saved, param)),
-            Knob::Switch(param) => ParamValue::Bool(switch(saved, param)),
-        };
-        state.params.insert(control.id.to_owned(), value);
+/// Completes `state` in place. `defaults` are the parameters of a new insert.
+pub fn complete(state: &mut PluginState, defaults: &InsertParams) {
+    for parameter in defaults.parameters() {
+        let saved = state.params.remove(parameter.id());
+        let value = in_range(parameter, saved);
+        state.params.insert(parameter.id().to_owned(), value);
     }
 }
 
-fn number(saved: Option<ParamValue>, param: &FloatParam) -> f32 {
-    match saved {
-        Some(ParamValue::F32(value)) if value.is_finite() => {
-            value.clamp(param.preview_plain(0.0), param.preview_plain(1.0))
+fn in_range(parameter: &Parameter, saved: Option<ParamValue>) -> ParamValue {
+    match (&parameter.param, saved) {
+        (AnyParam::Number(param), Some(ParamValue::F32(value))) if value.is_finite() => {
+            ParamValue::F32(value.clamp(param.preview_plain(0.0), param.preview_plain(1.0)))
         }
-        _ => param.default_plain_value(),
-    }
-}
-
-fn index(saved: Option<ParamValue>, param: &IntParam) -> i32 {
-    match saved {
-        Some(ParamValue::I32(index)) => index.clamp(param.preview_plain(0.0), param.preview_plain(1.0)),
-        _ => param.default_plain_value(),
-    }
-}
-
-fn switch(saved: Option<ParamValue>, param: &BoolParam) -> bool {
-    match saved {
-        Some(ParamValue::Bool(on)) => on,
-        _ => param.default_plain_value(),
+        (AnyParam::Choice(param), Some(ParamValue::I32(index))) => {
+            ParamValue::I32(index.clamp(param.preview_plain(0.0), param.preview_plain(1.0)))
+        }
+        (AnyParam::Switch(_), Some(ParamValue::Bool(on))) => ParamValue::Bool(on),
+        _ => parameter.default_value(),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::FollowParamsWithSource;
+    use crate::kind::Following;
+    use siskin_dsp::PARAMETERS;
     use std::collections::BTreeMap;
 
     fn completed(saved: &[(&str, ParamValue)]) -> BTreeMap<String, ParamValue> {
@@ -63,7 +51,7 @@ mod tests {
             params,
             fields: BTreeMap::new(),
         };
-        complete(&mut state, &InsertParams::<FollowParamsWithSource>::default());
+        complete(&mut state, &InsertParams::of::<Following>());
         state.params
     }
 
@@ -77,7 +65,7 @@ mod tests {
     #[test]
     fn an_empty_state_is_a_new_insert() {
         let params = completed(&[]);
-        assert_eq!(params.len(), 27);
+        assert_eq!(params.len(), PARAMETERS.len());
         assert_eq!(float(&params, "sib_prop"), -6.0);
         assert!(matches!(params["look"], ParamValue::I32(2)));
         assert!(matches!(params["sib_on"], ParamValue::Bool(true)));

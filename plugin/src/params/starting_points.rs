@@ -118,41 +118,32 @@ impl StartingPoint {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::{InsertParams, Knob};
-    use nice_plug::params::Param;
+    use crate::params::InsertParams;
+    use crate::params::state::complete;
     use std::collections::HashSet;
 
     /// Fails where a value is for no parameter, of the wrong kind, out of range, or the default anyway.
     fn check<K: Kind>(point: &StartingPoint) {
-        let params = InsertParams::<K::Follow>::default();
+        let params = InsertParams::of::<K>();
         for (id, value) in point.values {
-            let told = format!("{}: {id} {value:?}", point.word);
-            let control = params
-                .groups()
-                .into_iter()
-                .flat_map(|group| group.controls)
-                .find(|control| control.id == *id)
-                .unwrap_or_else(|| panic!("{told}: no such parameter"));
-            match (control.knob, value) {
-                (Knob::Value(param), ParamValue::F32(value)) => {
-                    assert!(
-                        (param.preview_plain(0.0)..=param.preview_plain(1.0)).contains(value),
-                        "{told}"
-                    );
-                    assert_ne!(*value, param.default_plain_value(), "{told}");
-                }
-                (Knob::Choice(param), ParamValue::I32(value)) => {
-                    assert!(
-                        (param.preview_plain(0.0)..=param.preview_plain(1.0)).contains(value),
-                        "{told}"
-                    );
-                    assert_ne!(*value, param.default_plain_value(), "{told}");
-                }
-                (Knob::Switch(param), ParamValue::Bool(value)) => {
-                    assert_ne!(*value, param.default_plain_value(), "{told}");
-                }
-                _ => panic!("{told}: not that kind of parameter"),
-            }
+            let case = format!("{}: {id} {value:?}", point.word);
+            let parameter = params
+                .parameter(id)
+                .unwrap_or_else(|| panic!("{case}: no such parameter"));
+            let normalized = parameter
+                .saved(value)
+                .unwrap_or_else(|| panic!("{case}: not that kind of parameter"));
+            assert_ne!(normalized, parameter.default(), "{case}");
+        }
+        let mut state = point.state();
+        complete(&mut state, &params);
+        for (id, value) in point.values {
+            assert_eq!(
+                format!("{:?}", state.params[*id]),
+                format!("{value:?}"),
+                "{}: {id} is out of range",
+                point.word
+            );
         }
     }
 

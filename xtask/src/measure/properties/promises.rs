@@ -91,7 +91,19 @@ const PROMISES: &[Promise] = &[
     promise("leveller: auto makeup", "the voice is within 1 LU of its level before; what was levelled stays level",
         "leveller in tests (its bounds are what was reached, in part below the goal)", &[]),
     promise("real time", "no allocation, lock or panic; denormals, NaN and infinities do no harm",
-        "real_time, properties, host_real_time", &[]),
+        "real_time, properties, host_real_time, host_system_calls; all tests of hosts on the allocation-guarded library", &[]),
+    promise("no click",
+        "a step, sweep or flutter of any automatable parameter on a 1 kHz tone: outside 500 to 2000 Hz below -80 dB of the \
+         tone; a change arrives to 99 % within 40 ms",
+        "automation (`LOUDER_CLICKS_DB` lists what is louder on a steady sibilant or breath)", &[]),
+    promise("nothing sticks",
+        "silence, direct current, full-scale square, +24 dB over, impulses, random bits, 10 minutes of random settings: \
+         finite, no denormal; 0.5 s later within 0.1 dB of a run without",
+        "robustness (its bounds are what was reached: 0.15 dB, 0.42 dB with the leveller on)", &[]),
+    promise("any host", "each call of CLAP and VST3 in any order that they allow; mistakes of hosts do no harm",
+        "conform, conform_clap, conform_vst3, conform_text, conform_mistakes, host_rules, soak", &[]),
+    promise("saved songs", "states of every release open; damaged ones change nothing; loading makes no jump in level",
+        "state_keeping", &[]),
 ];
 
 /// Property, goal, what shows it, and what was reached on the singer, on synthetic and on real voices.

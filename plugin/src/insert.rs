@@ -1,4 +1,4 @@
-//! The plug-in itself, for either kind: hands the host's slices and the settings of the moment to the engine.
+//! The plug-in of either kind: passes the host's slices and the current settings to the engine.
 
 use std::marker::PhantomData;
 use std::sync::Arc;
@@ -16,8 +16,8 @@ use crate::telemetry::{TelemetryReader, TelemetryWriter, telemetry};
 /// The most channels of a reference voice.
 const MOST_REFERENCE_CHANNELS: usize = 2;
 
-/// How long what the filters hold rings on after the last sample, in seconds: the lowest low cut, 40 Hz, has fallen by more
-/// than 120 dB by then (second order, in closed form).
+/// The filters ring for so long after the last sample, in seconds: the lowest low cut, 40 Hz, has fallen by more than
+/// 120 dB by then (second order, in closed form).
 const RINGING_S: f32 = 0.08;
 
 /// Siskin: mono and stereo, no side-chain.
@@ -138,14 +138,14 @@ impl<K: Kind> Plugin for Insert<K> {
         aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let settings = self.settings_to_hear(context);
+        let settings = self.current_settings(context);
         let lookahead = self.params.lookahead();
         let Some(engine) = &mut self.engine else {
             return ProcessStatus::Error("processed before it was activated");
         };
         engine.set(&settings);
-        // A state that is loaded while sound runs does not activate again. The engine begins anew, from the settings that
-        // stand now: makeup for the old Start level would be louder than the new settings say.
+        // A state that is loaded while sound runs does not activate again. The engine starts again from the new settings:
+        // makeup for the old Start level would be louder than they say.
         if lookahead != self.lookahead {
             self.lookahead = lookahead;
             engine.set_lookahead(lookahead);
@@ -156,18 +156,10 @@ impl<K: Kind> Plugin for Insert<K> {
             engine.locate(position);
         }
 
-        let mut reference: [&[f32]; MOST_REFERENCE_CHANNELS] = [&[]; MOST_REFERENCE_CHANNELS];
-        let channels = aux
-            .inputs
-            .first()
-            .map_or(&[][..], |input| input.as_slice_immutable());
-        for (slice, channel) in reference.iter_mut().zip(channels) {
-            *slice = channel;
-        }
-        let heard = channels.len().min(MOST_REFERENCE_CHANNELS);
+        let (reference, channels) = reference_voice(aux);
         let telemetry = &mut self.telemetry;
         let open = self.editor_session.is_open();
-        engine.process(buffer.as_slice(), &reference[..heard], &mut |report| {
+        engine.process(buffer.as_slice(), &reference[..channels], &mut |report| {
             if open {
                 telemetry.write(report);
             }
@@ -180,8 +172,8 @@ impl<K: Kind> Plugin for Insert<K> {
 }
 
 impl<K: Kind> Insert<K> {
-    /// The settings of the moment; Listen returns to Output when the window has closed.
-    fn settings_to_hear(&mut self, context: &impl ProcessContext<Self>) -> Settings {
+    /// The settings for this block; Listen returns to Output when the window has closed.
+    fn current_settings(&mut self, context: &impl ProcessContext<Self>) -> Settings {
         let mut settings = self.params.settings();
         let open = self.editor_session.is_open();
         if self.listen_return.is_active(open, settings.output.listen) {
@@ -192,6 +184,19 @@ impl<K: Kind> Insert<K> {
         }
         settings
     }
+}
+
+/// The channels of the reference voice, and how many there are.
+fn reference_voice<'a>(aux: &'a AuxiliaryBuffers) -> ([&'a [f32]; MOST_REFERENCE_CHANNELS], usize) {
+    let mut reference: [&[f32]; MOST_REFERENCE_CHANNELS] = [&[]; MOST_REFERENCE_CHANNELS];
+    let channels = aux
+        .inputs
+        .first()
+        .map_or(&[][..], |input| input.as_slice_immutable());
+    for (slice, channel) in reference.iter_mut().zip(channels) {
+        *slice = channel;
+    }
+    (reference, channels.len().min(MOST_REFERENCE_CHANNELS))
 }
 
 impl<K: Kind> ClapPlugin for Insert<K> {

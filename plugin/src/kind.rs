@@ -1,8 +1,8 @@
-//! What tells the two plug-ins of the bundle apart: names, ids saved in people's songs, ports and the Follow group.
+//! The differences between the two plug-ins of the bundle: names, ids that songs save, ports and the reference voice.
 
 use nice_plug::prelude::*;
 
-/// What tells one plug-in of the bundle from the other.
+/// One of the two plug-ins of the bundle.
 pub trait Kind: Send + 'static {
     /// Whether it has a reference voice to follow.
     const HAS_REFERENCE: bool;
@@ -10,11 +10,11 @@ pub trait Kind: Send + 'static {
     const NAME: &'static str;
     /// What it is for, in one line.
     const DESCRIPTION: &'static str;
-    /// Its id in CLAP hosts, saved in people's songs.
+    /// Its id in CLAP hosts. Songs save it.
     const CLAP_ID: &'static str;
-    /// Its id in VST3 hosts, saved in people's songs.
+    /// Its id in VST3 hosts. Songs save it.
     const VST3_CLASS_ID: [u8; 16];
-    /// Its words of the CLAP standard's list.
+    /// Its features, of the list in the CLAP standard.
     const CLAP_FEATURES: &'static [ClapFeature];
     /// Its ports.
     const LAYOUTS: &'static [AudioIOLayout];

@@ -22,7 +22,7 @@ impl Access {
 /// The access to a number.
 macro_rules! number_of {
     ($($field:ident).+) => {
-        crate::parameters::row::Access {
+        Access {
             get: |settings| settings.$($field).+,
             set: |settings, value| settings.$($field).+ = value,
         }
@@ -32,7 +32,7 @@ macro_rules! number_of {
 /// The access to a switch.
 macro_rules! switch_of {
     ($($field:ident).+) => {
-        crate::parameters::row::Access {
+        Access {
             get: |settings| f32::from(u8::from(settings.$($field).+)),
             set: |settings, value| settings.$($field).+ = value > 0.5,
         }
@@ -42,7 +42,7 @@ macro_rules! switch_of {
 /// The access to a choice of an enum.
 macro_rules! choice_of {
     ($($field:ident).+, $choice:ty) => {
-        crate::parameters::row::Access {
+        Access {
             get: |settings| f32::from(settings.$($field).+ as u8),
             set: |settings, value| settings.$($field).+ = <$choice>::ALL[value as usize],
         }

@@ -41,11 +41,6 @@ impl Stage {
             Self::Output => "Output",
         }
     }
-
-    /// The parameters of the stage, in the order of the table.
-    pub fn parameters(self) -> impl Iterator<Item = &'static ParamSpec> {
-        super::PARAMETERS.iter().filter(move |spec| spec.stage == self)
-    }
 }
 
 /// What the values of a parameter are, hence how they read and how they are typed.
@@ -138,12 +133,6 @@ pub struct ParamSpec {
 }
 
 impl ParamSpec {
-    /// The parameter with this id.
-    #[must_use]
-    pub fn of(id: &str) -> Option<&'static Self> {
-        super::PARAMETERS.iter().find(|spec| spec.id == id)
-    }
-
     /// The value that the parameter takes for `value`: the nearest in range, or `previous` where `value` is no number.
     pub(crate) fn clamped(&self, value: f32, previous: f32) -> f32 {
         if self.kind.stop() == Some(value) {

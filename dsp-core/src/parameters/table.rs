@@ -3,7 +3,7 @@
 use super::row::{Access, choice_of, number_of, switch_of};
 use super::spec::ParamKind::{Hertz, HertzOrOff, Level, Milliseconds, Ratio, RatioOrInfinity, Share};
 use super::spec::Stage::{Breath, Follow, Leveller, Output, Sibilance};
-use super::spec::{GlideKind, ParamSpec};
+use super::spec::{GlideKind, ParamSpec, Stage};
 use crate::settings::{FollowSource, Listen, Lookahead};
 
 /// The names of [`Lookahead::ALL`].
@@ -163,6 +163,21 @@ pub const PARAMETERS: [ParamSpec; 27] = [
         .bypass()
         .help("The untouched voice, just as late, without a click."),
 ];
+
+impl ParamSpec {
+    /// The parameter with this id.
+    #[must_use]
+    pub fn of(id: &str) -> Option<&'static Self> {
+        PARAMETERS.iter().find(|spec| spec.id == id)
+    }
+}
+
+impl Stage {
+    /// The parameters of the stage, in the order of the table.
+    pub fn parameters(self) -> impl Iterator<Item = &'static ParamSpec> {
+        PARAMETERS.iter().filter(move |spec| spec.stage == self)
+    }
+}
 
 #[cfg(test)]
 mod tests {

@@ -1,6 +1,6 @@
 //! What the table makes of whole settings: their defaults, and values inside their ranges.
 
-use super::PARAMETERS;
+use super::table::PARAMETERS;
 use crate::settings::{
     BreathSettings, FollowSettings, LevellerSettings, OutputSettings, Settings, SibilanceSettings,
 };
@@ -48,6 +48,7 @@ default_of_stage!(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parameters::spec::ParamSpec;
     use std::collections::HashSet;
 
     #[test]
@@ -69,7 +70,7 @@ mod tests {
 
     #[test]
     fn each_parameter_has_a_setting_of_its_own() {
-        let ends = |pick: fn(&super::super::ParamSpec) -> f32| {
+        let ends = |pick: fn(&ParamSpec) -> f32| {
             let mut settings = Settings::ZERO;
             for spec in &PARAMETERS {
                 (spec.set)(&mut settings, pick(spec));

@@ -6,7 +6,8 @@ use nice_plug::params::persist;
 use nice_plug::prelude::*;
 use siskin_dsp::{Lookahead, PARAMETERS, Settings};
 
-use super::{Parameter, RememberedWindow};
+use super::parameter::Parameter;
+use super::remembered::RememberedWindow;
 use crate::kind::Kind;
 
 /// The id of the parameter that sets the latency.

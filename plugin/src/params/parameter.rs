@@ -4,7 +4,8 @@ use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::*;
 use siskin_dsp::{ParamKind, ParamSpec, Settings};
 
-use super::{build, plain};
+use super::build;
+use super::plain::to_setting;
 
 /// A parameter. The editor handles it by normalized values, 0 ... 1, and texts.
 pub struct Parameter {
@@ -67,7 +68,7 @@ impl Parameter {
 
     /// Writes its value to the settings.
     pub(super) fn apply(&self, settings: &mut Settings) {
-        (self.spec.set)(settings, plain::to_setting(self.spec.kind, self.plain()));
+        (self.spec.set)(settings, to_setting(self.spec.kind, self.plain()));
     }
 
     /// How many steps it has between its ends, if they are few enough to choose from.

@@ -1,23 +1,23 @@
-//! What a song remembers of the window: its size and its zoom.
+//! The size and the zoom of the window, as songs save them.
 //!
-//! Saved as a map with whole numbers, so that two savings of one song are the same to the byte; empty until a person has
-//! changed something, so that a state without it (a starting point, an older song) leaves the window as it is.
+//! A map of whole numbers, so that saving a song twice gives the same bytes. It is empty until a person has changed
+//! something, so that a state without it (a starting point, an older song) leaves the window as it is.
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use nice_plug::params::persist::PersistentField;
 
-/// What is saved, by these words.
+/// The keys of the map.
 const WIDTH: &str = "width";
 const HEIGHT: &str = "height";
 const ZOOM: &str = "zoom_percent";
-/// What can be meant, pixels at a scale of 1; a song that says otherwise is not believed.
+/// Sizes that a song may ask for, pixels at a scale of 1; others are ignored.
 const SIZES_PX: std::ops::RangeInclusive<u32> = 200..=8000;
-/// The zooms that there are.
+/// Zooms that a song may ask for.
 const ZOOMS_PERCENT: std::ops::RangeInclusive<u32> = 100..=200;
 
-/// The size and the zoom; 0 is "as a new window has it".
+/// The saved size and zoom; 0 is that of a new window.
 #[derive(Debug, Default)]
 pub struct RememberedWindow {
     width_px: AtomicU32,
@@ -26,24 +26,24 @@ pub struct RememberedWindow {
 }
 
 impl RememberedWindow {
-    /// The size, pixels at a scale of 1, if one is remembered.
+    /// The size, pixels at a scale of 1, if one was saved.
     pub fn size_px(&self) -> Option<(u32, u32)> {
         let size = (read(&self.width_px), read(&self.height_px));
         (SIZES_PX.contains(&size.0) && SIZES_PX.contains(&size.1)).then_some(size)
     }
 
-    /// The zoom, if one is remembered.
+    /// The zoom, percent, if one was saved.
     pub fn zoom_percent(&self) -> Option<u32> {
         Some(read(&self.zoom_percent)).filter(|zoom| ZOOMS_PERCENT.contains(zoom))
     }
 
-    /// Remembers a size.
+    /// Saves a size.
     pub fn set_size_px(&self, width_px: u32, height_px: u32) {
         self.width_px.store(width_px, Ordering::Relaxed);
         self.height_px.store(height_px, Ordering::Relaxed);
     }
 
-    /// Remembers a zoom.
+    /// Saves a zoom.
     pub fn set_zoom_percent(&self, zoom_percent: u32) {
         self.zoom_percent.store(zoom_percent, Ordering::Relaxed);
     }
@@ -86,7 +86,7 @@ mod tests {
     use nice_plug::params::Params;
 
     #[test]
-    fn what_is_saved_comes_back_and_is_the_same_to_the_byte() {
+    fn saved_window_opens_again_and_saves_the_same_bytes() {
         let params = InsertParams::of::<Plain>();
         assert_eq!(params.serialize_fields()["window"], "{}");
         params.window.set_size_px(1234, 800);
@@ -104,7 +104,7 @@ mod tests {
     }
 
     #[test]
-    fn a_song_without_it_leaves_the_window_and_nonsense_is_not_believed() {
+    fn songs_without_a_window_keep_it_and_impossible_sizes_are_ignored() {
         let window = RememberedWindow::default();
         window.set_size_px(900, 700);
         window.set(Saved::new());

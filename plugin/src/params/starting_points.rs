@@ -1,11 +1,11 @@
 //! Starting points: settings for the jobs around a lead, as a saved state holds them.
 //!
-//! They live here alone. The CLAP entry offers them to hosts (`formats/clap`), and `cargo xtask bundle` asks the built
-//! plug-in for them to write its preset files. A word is saved in hosts' lists of favourites: it never changes.
+//! The CLAP entry offers them to hosts (`formats`), and `cargo xtask bundle` asks the built plug-in for them to write its
+//! preset files. Hosts save a word in their lists of favourites: it never changes.
 //!
-//! The values are common practice, no source, where no reason stands beside them; what they are for is said in
-//! `purpose`. In front of all of them stands one rule of the trade: what doubles a lead carries no sibilants of its own,
-//! for they never fall exactly on the lead's, and an s that is heard twice is heard as a mistake.
+//! Values without a reason beside them are common practice, no source; `purpose` says what they are for. They follow one
+//! rule of the trade: a double carries no sibilants of its own, since they never fall exactly on the lead's, and an s
+//! that is heard twice is heard as a mistake.
 
 use std::collections::BTreeMap;
 
@@ -17,7 +17,7 @@ use crate::kind::{Following, Kind, Plain};
 /// Settings to begin a job with.
 #[derive(Debug)]
 pub struct StartingPoint {
-    /// By this word a host or a command asks for it.
+    /// The word by which a host or a command asks for it.
     pub word: &'static str,
     /// As a person reads it.
     pub name: &'static str,
@@ -25,7 +25,7 @@ pub struct StartingPoint {
     pub purpose: &'static str,
     /// The CLAP id of the plug-in that it is for.
     pub plug_in: &'static str,
-    /// Parameter ids with plain values, as a state saves them. All else is at its default.
+    /// Parameter ids with plain values, as a state saves them. Other parameters keep their defaults.
     pub values: &'static [(&'static str, ParamValue)],
 }
 
@@ -103,7 +103,7 @@ pub fn of<K: Kind>() -> impl Iterator<Item = StartingPoint> {
 }
 
 impl StartingPoint {
-    /// The state that holds its values; what it lacks gets its default where the state is loaded (`state`).
+    /// The state with its values. Loading adds the defaults of the other parameters.
     #[must_use]
     pub fn state(&self) -> PluginState {
         let owned = |(id, value): &(&str, ParamValue)| ((*id).to_owned(), value.clone());

@@ -9,8 +9,9 @@ use nice_plug::params::Param;
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::PluginState;
 
+use super::insert_params::InsertParams;
 use super::parameter::AnyParam;
-use super::{InsertParams, Parameter};
+use super::parameter::Parameter;
 
 /// Completes `state` in place. `defaults` are the parameters of a new insert.
 pub fn complete(state: &mut PluginState, defaults: &InsertParams) {
@@ -63,7 +64,7 @@ mod tests {
     }
 
     #[test]
-    fn an_empty_state_is_a_new_insert() {
+    fn empty_state_gets_all_defaults() {
         let params = completed(&[]);
         assert_eq!(params.len(), PARAMETERS.len());
         assert_eq!(float(&params, "sib_prop"), -6.0);
@@ -73,7 +74,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_saved_stays_and_what_is_missing_gets_its_default() {
+    fn saved_values_stay_and_missing_ones_get_their_defaults() {
         let params = completed(&[("sib_prop", ParamValue::F32(-9.5)), ("look", ParamValue::I32(1))]);
         assert_eq!(float(&params, "sib_prop"), -9.5);
         assert!(matches!(params["look"], ParamValue::I32(1)));
@@ -81,7 +82,7 @@ mod tests {
     }
 
     #[test]
-    fn no_value_leaves_its_range_or_changes_its_kind() {
+    fn values_are_clamped_and_wrong_kinds_get_the_default() {
         let params = completed(&[
             ("sib_prop", ParamValue::F32(-400.0)),
             ("out_gain", ParamValue::F32(f32::MAX)),
@@ -100,7 +101,7 @@ mod tests {
     }
 
     #[test]
-    fn an_unknown_id_is_no_error() {
+    fn unknown_ids_are_kept() {
         let params = completed(&[("from_the_future", ParamValue::Bool(true))]);
         assert!(params.contains_key("from_the_future"));
     }

@@ -1,4 +1,4 @@
-//! Spectra on their way to the editor: means over one class, at most thirty a second.
+//! Spectra for the editor: means over one class, at most thirty a second.
 
 use siskin_dsp::{Class, SpectrumView};
 
@@ -10,7 +10,7 @@ const SPECTRUM_EVERY_S: f32 = 1.0 / 30.0;
 /// The mean spectrum of some hops of one class.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpectrumFrame {
-    /// What the hops held.
+    /// The class of the hops.
     pub class: Class,
     /// From one bin to the next, Hz; bin 0 is 0 Hz.
     pub bin_hz: f32,
@@ -18,7 +18,7 @@ pub struct SpectrumFrame {
     pub powers: [f32; SPECTRUM_BINS],
 }
 
-/// Spectra of one class on their way to a mean.
+/// Collects spectra of one class for their mean.
 pub(super) struct Gathered {
     frame: SpectrumFrame,
     windows: u32,

@@ -1,6 +1,6 @@
-//! From the audio thread to the editor: wait-free rings of what the engine reports and of the spectra that it sees, and
-//! a clock. One writer, one reader. While the window is closed nothing is written; where the reader is late the rings
-//! fill and what comes later is dropped.
+//! From the audio thread to the editor: wait-free rings of the engine's reports and spectra, and a clock. One writer, one
+//! reader. Nothing is written while the window is closed; when the reader is late the rings fill and later reports are
+//! dropped.
 
 mod gathered;
 
@@ -13,25 +13,25 @@ pub use gathered::{SPECTRUM_BINS, SpectrumFrame};
 use rtrb::{Consumer, Producer, RingBuffer};
 use siskin_dsp::{Class, HopReport, SpectrumView};
 
-/// Reports that wait at most: half a second, fifteen frames of an editor. More would be most of what an insert holds.
+/// The most reports that wait: half a second, fifteen frames of an editor. More would be most of an insert's memory.
 const CAPACITY_HOPS: usize = 384;
-/// Spectra that wait at most: half a second of them.
+/// The most spectra that wait: half a second.
 const CAPACITY_SPECTRA: usize = 16;
-/// So long after the last sound the stream shows silence alone, and the editor may rest: its 8 s and a little more.
+/// So long after the last sound the timeline shows only silence, and the editor may rest: its 8 s and a little more.
 const REST_AFTER_S: f32 = 9.0;
-/// Below this a hop is silence to the eye, LUFS.
+/// A hop below this looks silent, LUFS.
 const SILENCE_LUFS: f32 = -75.0;
 
-/// Numbers that both ends may read at any time.
+/// Numbers that both threads may read at any time.
 #[derive(Debug, Default)]
 struct Shared {
-    /// Moves on with every block that shows something new.
+    /// Counts the blocks that show something new.
     ticks: AtomicU32,
     sample_rate_hz: AtomicF32,
     hop_samples: AtomicU32,
 }
 
-/// The end of the audio thread.
+/// The side of the audio thread.
 pub struct TelemetryWriter {
     reports: Producer<HopReport>,
     /// Each with the number of reports written before it.
@@ -45,7 +45,7 @@ pub struct TelemetryWriter {
     class: Class,
 }
 
-/// The end of the editor.
+/// The side of the editor.
 pub struct TelemetryReader {
     reports: Consumer<HopReport>,
     spectra: Consumer<(u32, SpectrumFrame)>,
@@ -53,7 +53,7 @@ pub struct TelemetryReader {
     shared: Arc<Shared>,
 }
 
-/// Tells whoever holds it whether anything new has come.
+/// Tells whether anything new has come.
 #[derive(Debug, Clone)]
 pub struct Ticks(Arc<Shared>);
 
@@ -64,7 +64,7 @@ impl Ticks {
     }
 }
 
-/// The two ends.
+/// A writer and its reader.
 #[must_use]
 pub fn telemetry() -> (TelemetryWriter, TelemetryReader) {
     let (report_in, reports) = RingBuffer::new(CAPACITY_HOPS);
@@ -91,7 +91,7 @@ pub fn telemetry() -> (TelemetryWriter, TelemetryReader) {
 }
 
 impl TelemetryWriter {
-    /// Tells the other end how long a hop is.
+    /// Sets the sample rate and the length of a hop.
     pub fn set_clock(&mut self, sample_rate_hz: f32, hop_samples: usize) {
         let shared = &self.shared;
         shared.sample_rate_hz.store(sample_rate_hz, Ordering::Relaxed);
@@ -100,7 +100,7 @@ impl TelemetryWriter {
         self.hop_s = hop_samples as f32 * self.sample_s;
     }
 
-    /// Passes a report on, or drops it where the ring is full or all has long been silent. Neither waits nor allocates.
+    /// Passes a report on, or drops it when the ring is full or after a long silence. Neither waits nor allocates.
     pub fn write(&mut self, report: &HopReport) {
         self.class = report.class;
         let sounds = report.class != Class::Quiet || report.level_lufs > SILENCE_LUFS;

@@ -131,9 +131,9 @@ def main(job):
         host.place(track, wav)
     moves = [f"{move['sample']}={move['value']!r}" for move in job.moves]
     arranged = host.lua("arrange.lua", job.plugin, job.parameter, tracks[1] if job.reference else "-", *moves)
-    told = host.lua("bounce.lua", job.samples, job.folder, "bounce", PRESET)
+    printed = host.lua("bounce.lua", job.samples, job.folder, "bounce", PRESET)
     points = re.search(r"^points\s+(\d+)", arranged, re.M).group(1)
-    latency = re.search(r"^latency_samples\s+(\d+)", told, re.M).group(1)
+    latency = re.search(r"^latency_samples\s+(\d+)", printed, re.M).group(1)
     latency = int(latency)
     done = f"session saved and re-opened, {points} automation points, exported in 32-bit float"
     if job.reference:

@@ -23,7 +23,7 @@ def engine_of(job):
 
 
 def automated(plugin, job):
-    [index] = [told["index"] for told in plugin.get_parameters_description() if told["name"] == job.parameter]
+    [index] = [parameter["index"] for parameter in plugin.get_parameters_description() if parameter["name"] == job.parameter]
     return index
 
 

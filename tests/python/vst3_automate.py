@@ -40,17 +40,17 @@ def main(bundle, job_path, input_path, output_path):
     engine = dawdreamer.RenderEngine(job["sample_rate_hz"], job["block"])
     source = engine.make_playback_processor("sound", sound)
     plugin = engine.make_plugin_processor("plugin", bundle)
-    indices = {told["name"]: told["index"] for told in plugin.get_parameters_description()}
+    indices = {described["name"]: described["index"] for described in plugin.get_parameters_description()}
     engine.load_graph([(source, []), (plugin, ["sound"])])
     for name, steps in job["automation"].items():
         plugin.set_automation(indices[name], held(steps, sound.shape[1]))
     engine.render(sound.shape[1] / job["sample_rate_hz"])
     engine.get_audio().astype(numpy.float32).tofile(output_path)
-    told = {
+    answer = {
         "latency_samples": plugin.get_latency_samples(),
         "state_comes_back": state_comes_back(engine, bundle, plugin),
     }
-    print(json.dumps(told))
+    print(json.dumps(answer))
 
 
 if __name__ == "__main__":

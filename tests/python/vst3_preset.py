@@ -35,9 +35,9 @@ def main(bundle, plugin_name, preset_path):
     plugin.load_preset(preset_path)
     with open(preset_path, "rb") as file:
         class_ids = [class_id(file.read()), class_id(before)]
-    # Not the values of the host's own list: it reads them anew only where it has a window to be told through.
-    told = {"class_ids": class_ids, "before": state(before), "after": state(plugin.preset_data)}
-    print(json.dumps(told))
+    # Not the values of the host's own list: it updates them only while it has a window.
+    answer = {"class_ids": class_ids, "before": state(before), "after": state(plugin.preset_data)}
+    print(json.dumps(answer))
 
 
 if __name__ == "__main__":

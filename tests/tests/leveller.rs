@@ -165,7 +165,7 @@ fn the_gain_stands_still_during_sibilants() {
         },
     );
     let goal = Goal {
-        // 98.0 until the room was told from the first window on: one soft s at the start of a clip.
+        // 98.0 until the noise floor was known from the first window on: one soft s at the start of a clip.
         share_within_half_db: 0.975,
         at_95_percent_db: 0.25,
         worst_db: 1.4,

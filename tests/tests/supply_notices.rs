@@ -11,7 +11,7 @@ use siskin_tests::hosts::built::clap_bundle;
 const SOURCES: &[u8] = b"registry/src/";
 
 /// The packages, as "name-version", whose paths `library` holds.
-fn told_by(library: &[u8]) -> BTreeSet<String> {
+fn packages_named_in(library: &[u8]) -> BTreeSet<String> {
     let starts = library
         .windows(SOURCES.len())
         .enumerate()
@@ -39,12 +39,12 @@ struct Entry<'a> {
 fn entries(notices: &str) -> Vec<Entry<'_>> {
     let (list, _texts) = notices.split_once(&line()).unwrap();
     let read = |line: &'_ str| {
-        let (package, told) = line.split_once(" -- ")?;
-        Some((package.replace(' ', "-"), told.to_owned()))
+        let (package, terms) = line.split_once(" -- ")?;
+        Some((package.replace(' ', "-"), terms.to_owned()))
     };
     list.lines()
-        .filter_map(|line| read(line).map(|(package, told)| (package, told, line)))
-        .map(|(package, told, line)| Entry {
+        .filter_map(|line| read(line).map(|(package, terms)| (package, terms, line)))
+        .map(|(package, terms, line)| Entry {
             package,
             licence: line
                 .split_once(" -- ")
@@ -54,7 +54,7 @@ fn entries(notices: &str) -> Vec<Entry<'_>> {
                 .next()
                 .unwrap()
                 .trim(),
-            texts: told
+            texts: terms
                 .split(" [")
                 .skip(1)
                 .map(|number| number.trim_end_matches(']').parse().unwrap())
@@ -73,13 +73,13 @@ fn text(notices: &str, number: usize) -> &str {
 }
 
 #[test]
-fn what_the_library_tells_of_has_a_notice() {
+fn every_linked_package_has_a_notice() {
     let bundle = clap_bundle();
     let notices = fs::read_to_string(bundle.with_file_name("THIRD_PARTY_NOTICES.txt")).unwrap();
     let entries = entries(&notices);
-    let told = told_by(&fs::read(&bundle).unwrap());
-    assert!(told.len() > 20, "the library tells of {told:?} only");
-    let missing: Vec<&String> = told
+    let linked = packages_named_in(&fs::read(&bundle).unwrap());
+    assert!(linked.len() > 20, "the library names only {linked:?}");
+    let missing: Vec<&String> = linked
         .iter()
         .filter(|package| entries.iter().all(|entry| entry.package != **package))
         .collect();
@@ -129,7 +129,7 @@ fn every_notice_has_a_licence_and_a_text() {
 fn packages_are_read_from_a_library() {
     let library = b"\0/x/registry/src/index-0a/egui-0.37.0/src/lib.rs\0registry/src/i/vst3-0.3.0/a.rs\xff";
     assert_eq!(
-        told_by(library),
+        packages_named_in(library),
         BTreeSet::from(["egui-0.37.0".into(), "vst3-0.3.0".into()])
     );
 }

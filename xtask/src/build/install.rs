@@ -52,7 +52,7 @@ pub fn uninstall() -> Result<()> {
 }
 
 /// Copies the VST3 presets among `built` to `vendor`, the vendor's folder of presets. A preset of somebody else that has
-/// one's name stays and is told of.
+/// one's name stays and is reported.
 fn put_presets(built: &Path, vendor: &Path) -> Result<()> {
     for preset in presets::files(built) {
         let Ok(below) = preset.strip_prefix(built) else {

@@ -52,13 +52,13 @@ fn text(packages: &[Package]) -> Result<String> {
         )?;
     }
     let numbers = texts.standard(STANDARD_LIBRARY_LICENCE)?;
-    let told = format!("{STANDARD_LIBRARY_LICENCE}; {STANDARD_LIBRARY_AUTHORS}");
-    entry(&mut list, STANDARD_LIBRARY, &told, &numbers)?;
+    let terms = format!("{STANDARD_LIBRARY_LICENCE}; {STANDARD_LIBRARY_AUTHORS}");
+    entry(&mut list, STANDARD_LIBRARY, &terms, &numbers)?;
     Ok(format!("{HEAD}\n{list}\n{}", texts.listed()))
 }
 
-fn entry(list: &mut String, name: &str, told: &str, numbers: &[usize]) -> Result<()> {
+fn entry(list: &mut String, name: &str, terms: &str, numbers: &[usize]) -> Result<()> {
     let numbers: Vec<String> = numbers.iter().map(|number| format!("[{number}]")).collect();
-    writeln!(list, "{name} -- {told} {}", numbers.join(" "))?;
+    writeln!(list, "{name} -- {terms} {}", numbers.join(" "))?;
     Ok(())
 }

@@ -4,7 +4,7 @@ use anyhow::{Result, anyhow};
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
-/// Ink on paper: each at least 4.5 : 1 against the paper, told apart by dash, height or label as well as by colour.
+/// Ink on paper: each at least 4.5 : 1 against the paper, distinguished by dash, height or label as well as by colour.
 pub const PAPER: RGBColor = RGBColor(250, 248, 243);
 pub const INK: RGBColor = RGBColor(38, 42, 48);
 pub const GRID: RGBColor = RGBColor(222, 218, 208);

@@ -69,10 +69,10 @@ fn stamp_content(workspace: &Workspace) -> Result<String> {
 
 /// The scripts of a folder, by name.
 fn python_files(folder: &Path) -> Result<Vec<PathBuf>> {
-    let told = || format!("{} cannot be read", folder.display());
+    let context = || format!("{} cannot be read", folder.display());
     let mut files = Vec::new();
-    for entry in fs::read_dir(folder).with_context(told)? {
-        let path = entry.with_context(told)?.path();
+    for entry in fs::read_dir(folder).with_context(context)? {
+        let path = entry.with_context(context)?.path();
         if path.extension().is_some_and(|extension| extension == "py") {
             files.push(path);
         }

@@ -23,7 +23,7 @@ pub fn run(setup: bool) -> Result<()> {
     supply::run()?;
     bundle::build()?;
     let guarded_library = build_guarded_library(&workspace)?;
-    // The tests learn from these where the pieces lie, and fail where one is not told.
+    // The tests learn from these where the pieces lie, and fail without them.
     let mut tests = cargo(&workspace);
     tests
         .args(["test", "--workspace", "--no-fail-fast"])
@@ -84,9 +84,9 @@ fn build_guarded_library(workspace: &Workspace) -> Result<PathBuf> {
 }
 
 fn copy(from: &Path, to: &Path) -> Result<()> {
-    let told = || format!("{} cannot be copied to {}", from.display(), to.display());
+    let context = || format!("{} cannot be copied to {}", from.display(), to.display());
     if let Some(folder) = to.parent() {
-        std::fs::create_dir_all(folder).with_context(told)?;
+        std::fs::create_dir_all(folder).with_context(context)?;
     }
-    std::fs::copy(from, to).map(drop).with_context(told)
+    std::fs::copy(from, to).map(drop).with_context(context)
 }

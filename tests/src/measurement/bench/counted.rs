@@ -8,7 +8,7 @@ use super::sounds::Stereo;
 
 /// Frames of a counted pass: 2 s at 48 kHz, a whole number of blocks of 512 and of 32.
 pub const FRAMES: usize = 187 * 512;
-/// What callgrind is told to collect in.
+/// The function in which callgrind collects.
 pub const COUNTED_FUNCTION: &str = "*siskin_counted_pass*";
 
 /// What is counted, at 48 kHz.

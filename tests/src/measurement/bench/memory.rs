@@ -51,8 +51,8 @@ pub fn insert_bytes(bundle: &Bundle, load: InsertLoad) -> Result<Option<f64>, Be
 #[cfg(all(target_os = "linux", target_env = "gnu"))]
 fn allocated_bytes() -> Option<usize> {
     // SAFETY: the function takes nothing, and returns a plain value.
-    let told = unsafe { libc::mallinfo2() };
-    Some(told.uordblks + told.hblkhd)
+    let heap = unsafe { libc::mallinfo2() };
+    Some(heap.uordblks + heap.hblkhd)
 }
 
 /// Elsewhere nobody tells.

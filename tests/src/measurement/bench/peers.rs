@@ -47,11 +47,11 @@ impl Peer {
     }
 }
 
-/// A Python process that holds the sound and plays when it is told.
+/// A Python process that holds the sound and plays on request.
 pub struct Pedalboard {
     child: Child,
     asked: ChildStdin,
-    told: BufReader<ChildStdout>,
+    answers: BufReader<ChildStdout>,
     frames: usize,
     sample_rate_hz: f64,
 }
@@ -88,7 +88,7 @@ impl Pedalboard {
         let nothing = || BenchError::Peer("it has no pipes".into());
         Ok(Rc::new(RefCell::new(Self {
             asked: child.stdin.take().ok_or_else(nothing)?,
-            told: BufReader::new(child.stdout.take().ok_or_else(nothing)?),
+            answers: BufReader::new(child.stdout.take().ok_or_else(nothing)?),
             child,
             frames: sound[0].len(),
             sample_rate_hz: sounds.sample_rate_hz,
@@ -119,7 +119,7 @@ impl Pedalboard {
         writeln!(self.asked, "{word} {channels}").map_err(failed)?;
         self.asked.flush().map_err(failed)?;
         let mut line = String::new();
-        self.told.read_line(&mut line).map_err(failed)?;
+        self.answers.read_line(&mut line).map_err(failed)?;
         let pieces = line.split_whitespace().map(str::parse);
         let pieces: Result<Vec<u64>, _> = pieces.collect();
         match pieces {

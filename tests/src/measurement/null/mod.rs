@@ -160,21 +160,21 @@ mod tests {
         let voice = Voice::song(44_100.0);
         let sound = voice.channels(Input::Levelled, 2).to_vec();
         let before = rendering(sound.clone());
-        let told = |after: &Rendering| residual(&voice, 2, &VARIANTS[0], &before, after);
-        let equal = told(&before);
+        let residual_of = |after: &Rendering| residual(&voice, 2, &VARIANTS[0], &before, after);
+        let equal = residual_of(&before);
         assert!(equal.same_bits && equal.is_below(-1000.0), "{equal:?}");
         assert_eq!(equal.power_db, f32::NEG_INFINITY);
 
         let mut other = sound.clone();
         other[1][44_100] += 1e-3;
-        let differs = told(&rendering(other));
+        let differs = residual_of(&rendering(other));
         assert!(!differs.same_bits && !differs.is_below(-120.0), "{differs:?}");
         assert_eq!(differs.worst_at_s, 1.0);
         assert!((differs.worst_sample_dbfs + 60.0).abs() < 0.01);
 
         let mut broken = sound;
         broken[1][7] = f32::NAN;
-        assert!(!told(&rendering(broken)).is_below(1000.0));
+        assert!(!residual_of(&rendering(broken)).is_below(1000.0));
     }
 
     #[test]

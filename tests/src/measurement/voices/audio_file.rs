@@ -158,7 +158,7 @@ fn draft_beside(path: &Path) -> io::Result<NamedTempFile> {
     fs::create_dir_all(folder)?;
     let mut builder = Builder::new();
     builder.prefix(".siskin-").suffix(".wav");
-    // Such files are private to their owner unless told otherwise; this one is to be as readable as any other.
+    // Such files are private to their owner by default; this one gets the usual permissions.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder.tempfile_in(folder)

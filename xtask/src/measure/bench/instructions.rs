@@ -57,7 +57,7 @@ pub fn count(sound: &[Vec<f32>; 2]) -> Result<Vec<Instructions>> {
 fn instructions(counted: Counted, sound: &Path) -> Result<u64> {
     let written = sound.with_file_name("callgrind.out");
     let this = std::env::current_exe().context("this program cannot find itself")?;
-    let told = Command::new("valgrind")
+    let output = Command::new("valgrind")
         .arg("--tool=callgrind")
         .arg(format!("--callgrind-out-file={}", written.display()))
         .arg(format!("--toggle-collect={COUNTED_FUNCTION}"))
@@ -68,17 +68,17 @@ fn instructions(counted: Counted, sound: &Path) -> Result<u64> {
         .arg(sound)
         .output()
         .context("valgrind cannot be started")?;
-    if !told.status.success() {
+    if !output.status.success() {
         bail!(
             "valgrind failed: {}",
-            String::from_utf8_lossy(&told.stderr).trim()
+            String::from_utf8_lossy(&output.stderr).trim()
         );
     }
     let text = std::fs::read_to_string(&written).context("valgrind wrote nothing")?;
     let total = text.lines().find_map(|line| line.strip_prefix("totals: "));
     let total: u64 = total
         .and_then(|total| total.trim().parse().ok())
-        .context("valgrind told no total")?;
+        .context("valgrind printed no total")?;
     ensure!(
         total > 0,
         "valgrind counted nothing: {COUNTED_FUNCTION} was not found"

@@ -110,7 +110,7 @@ const PROMISES: &[Promise] = &[
 pub fn table(lines: &[Line]) -> Table {
     let row = |promise: &Promise| {
         let rows = promise.rows.iter().filter_map(|name| named(*name));
-        let told: Vec<String> = rows
+        let figures: Vec<String> = rows
             .map(|row| {
                 let goal = row.goal.text(row.unit);
                 let goal = if goal.is_empty() {
@@ -121,12 +121,12 @@ pub fn table(lines: &[Line]) -> Table {
                 format!("{}{goal}: {}", row.what, reached(row, lines).join(" / "))
             })
             .collect();
-        let told = if told.is_empty() {
+        let figures = if figures.is_empty() {
             "held by the tests".to_owned()
         } else {
-            told.join("; ")
+            figures.join("; ")
         };
-        [promise.property, promise.goal, promise.shown_by, &told]
+        [promise.property, promise.goal, promise.shown_by, &figures]
             .map(Cell::words)
             .into()
     };

@@ -79,11 +79,11 @@ fn by_kind(lines: &[Line], of: fn(&Line) -> &Findings) -> Table {
             .iter()
             .filter_map(|line| Some((&line.name, row.read(of(line))?)));
         let worst = figures.reduce(|one, two| if row.is_worse(two.1, one.1) { two } else { one });
-        let told = [row.property, row.what, &row.goal.text(row.unit)].map(Cell::words);
+        let cells = [row.property, row.what, &row.goal.text(row.unit)].map(Cell::words);
         let kinds = kinds.map(|figure| cell(row, figure, false));
         let name = worst.map_or(Cell::nothing(), |(name, _)| Cell::words(name));
         let worst = cell(row, worst.map(|(_, figure)| figure), false);
-        Some(told.into_iter().chain(kinds).chain([worst, name]).collect())
+        Some(cells.into_iter().chain(kinds).chain([worst, name]).collect())
     });
     table.with_rows(rows)
 }

@@ -86,14 +86,14 @@ fn against_clean(chapter: &Chapter, clean: &Chapter) -> Verdict {
     changes.sort_by(|one, two| two.worse.total_cmp(&one.worse));
     let is_too_much = |change: &Change<'_>| change.worse > WORSE_POINTS;
     let missed = changes.iter().filter(|change| is_too_much(change)).count();
-    let told: Vec<String> = changes.iter().take(missed.max(1)).map(Change::text).collect();
+    let texts: Vec<String> = changes.iter().take(missed.max(1)).map(Change::text).collect();
     let name = chapter.condition.map_or("clean", |condition| condition.name());
     Verdict {
         what: format!("{name}: every share"),
         goal: format!("at most {WORSE_POINTS} points worse than clean"),
         measured: match changes.is_empty() {
             true => NOTHING.to_owned(),
-            false => told.join("; "),
+            false => texts.join("; "),
         },
         met: (!changes.is_empty()).then_some(missed == 0),
         published: "",

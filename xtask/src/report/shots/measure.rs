@@ -12,7 +12,7 @@ use siskin_tests::measurement::goal::{Goal, Verdict};
 
 use crate::report::progress;
 
-/// Openings whose time is taken; the first one loads what the machine has not yet loaded and is told apart.
+/// Openings whose time is taken; the first one loads what the machine has not yet loaded and is reported apart.
 const OPENINGS: usize = 9;
 /// How long the load is looked at, s: the clock of processes ticks a hundred times a second.
 const LOOK: Duration = Duration::from_secs(20);

@@ -13,11 +13,11 @@ use super::program::Case;
 use super::session::{Move, Session};
 use crate::measure::render::{self, RenderOptions, Sounds};
 
-/// The clocks of the engine at 48 kHz, samples: a hop, and the longest, 188 hops, over which the softest of late is told.
+/// The clocks of the engine at 48 kHz, samples: a hop, and the longest, 188 hops, over which the recent noise floor is found.
 const HOP_SAMPLES: usize = 64;
 const LONGEST_CLOCK_SAMPLES: usize = 188 * HOP_SAMPLES;
 /// A plug-in that runs on before the song has heard nothing but silence for as long as its clocks remember, samples: over
-/// eight spans the softest of late is told.
+/// eight spans the recent noise floor is found.
 const SILENCE_SAMPLES: usize = 9 * LONGEST_CLOCK_SAMPLES;
 /// As much of the song tells where the hops began, samples: it holds several sibilants.
 const EXCERPT_SAMPLES: usize = 4 * 48_000;

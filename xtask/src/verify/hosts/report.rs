@@ -140,18 +140,18 @@ fn decibels(residual_db: f32) -> Cell {
 }
 
 fn peculiarities(bounce: &Bounce, residuals: &Residuals) -> String {
-    let mut told = String::new();
+    let mut text = String::new();
     if residuals.begun_before_samples > 0 {
-        told += &format!(
+        text += &format!(
             "; the plug-in's clocks begin {} samples before the song",
             residuals.begun_before_samples
         );
     }
     if bounce.answer.lead_late_samples > 0 {
-        told += &format!(
+        text += &format!(
             "; the lead comes {} samples late",
             bounce.answer.lead_late_samples
         );
     }
-    told
+    text
 }

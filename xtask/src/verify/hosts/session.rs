@@ -82,9 +82,9 @@ impl Session {
         self.folder.join("lead.wav")
     }
 
-    /// What a script is told (`tests/hosts/job.py`).
+    /// What a script receives (`tests/hosts/job.py`).
     pub fn job(&self, case: Case) -> Value {
-        let moves: Vec<Value> = self.moves.iter().map(told).collect();
+        let moves: Vec<Value> = self.moves.iter().map(described).collect();
         json!({
             "plugin": case.plug_in(),
             "clap": self.bundles.clap,
@@ -100,7 +100,7 @@ impl Session {
     }
 }
 
-fn told(step: &Move) -> Value {
+fn described(step: &Move) -> Value {
     json!({
         "sample": step.sample,
         "value": step.value_lu,

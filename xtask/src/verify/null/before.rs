@@ -35,15 +35,15 @@ pub fn build(workspace: &Workspace, revision: &str) -> Result<PathBuf> {
 
 /// A commit's full name, so that what is kept is never another version's.
 fn commit(workspace: &Workspace, revision: &str) -> Result<String> {
-    let told = git(workspace)
+    let output = git(workspace)
         .args(["rev-parse", "--verify", "--quiet", "--end-of-options"])
         .arg(format!("{revision}^{{commit}}"))
         .output()
         .context("git cannot be started; give the version before by --bundle")?;
-    if !told.status.success() {
+    if !output.status.success() {
         bail!("git knows no commit \"{revision}\"");
     }
-    Ok(String::from_utf8_lossy(&told.stdout).trim().to_owned())
+    Ok(String::from_utf8_lossy(&output.stdout).trim().to_owned())
 }
 
 fn git(workspace: &Workspace) -> Command {

@@ -93,7 +93,7 @@ pub fn section(rows: &[Row], below_db: f32) -> Section {
     let worst = rows
         .iter()
         .max_by(|one, other| one.residual.power_db.total_cmp(&other.residual.power_db));
-    let told = worst.map(|Row { name, residual }| {
+    let note = worst.map(|Row { name, residual }| {
         let count = rows.len();
         format!(
             "{count} rows, {alike} the same bit for bit; most left: {:.1} dB ({name})",
@@ -109,5 +109,5 @@ pub fn section(rows: &[Row], below_db: f32) -> Section {
         "bits",
     ];
     let table = Table::new(heads).with_rows(rows.iter().map(row));
-    Section::new("Left of the difference; ! is too much", table).with_notes(told.into_iter().collect())
+    Section::new("Left of the difference; ! is too much", table).with_notes(note.into_iter().collect())
 }

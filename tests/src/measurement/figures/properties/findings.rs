@@ -96,8 +96,8 @@ impl Figure {
             Self::MeanSize => share(mean(&values.iter().map(|value| value.abs()).collect::<Vec<_>>())),
             Self::PassageMean => {
                 let passages = findings.passages(quantity);
-                let told = passages.filter(|(_, values)| values.len() >= FEWEST_EVENTS);
-                let means = told.map(|(_, values)| mean(values));
+                let large_enough = passages.filter(|(_, values)| values.len() >= FEWEST_EVENTS);
+                let means = large_enough.map(|(_, values)| mean(values));
                 means.reduce(|one, two| if one.abs() >= two.abs() { one } else { two })
             }
             Self::PercentWithin(bound) => share(100.0 * share_within(&values, bound)),

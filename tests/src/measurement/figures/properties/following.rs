@@ -161,7 +161,7 @@ pub fn breath_track(lead: &Voice) -> Findings {
 }
 
 /// A side-chain that is early or late: how far each sibilant of the double comes out from where it did in step. Of the
-/// singers alone, whose doubles are other singers: it is told and not judged.
+/// singers alone, whose doubles are other singers: it is printed and not judged.
 #[must_use]
 pub fn misaligned(lead: &Voice) -> Findings {
     let mut findings = Findings::default();

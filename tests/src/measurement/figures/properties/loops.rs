@@ -23,11 +23,11 @@ pub fn loops(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     if let Some(room) = voice.levelled.len().checked_sub(BARS_SAMPLES) {
         let start = (SHARE * room as f64) as usize;
-        let told: Vec<(usize, i64)> = (0..PASSES)
+        let host_positions: Vec<(usize, i64)> = (0..PASSES)
             .map(|pass| (pass * BARS_SAMPLES, start as i64))
             .collect();
         for (positions, quantity) in [
-            (&told[..], Quantity::LoopDifference),
+            (&host_positions[..], Quantity::LoopDifference),
             (&[][..], Quantity::UntoldLoopDifference),
         ] {
             one_loop(voice, (start, positions), quantity, &mut findings);

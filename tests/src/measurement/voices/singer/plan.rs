@@ -19,7 +19,7 @@ const NOISE_DB: f64 = 1.5;
 
 /// One label and how it is sung.
 pub struct Segment {
-    /// What a listener is told.
+    /// Its label.
     pub label: Label,
     /// What it is made of.
     pub part: Part,

@@ -1,32 +1,29 @@
-//! The editor under the keys alone, in a real window.
+//! The editor by keyboard, in a real window.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use std::rc::Rc;
-use std::time::Duration;
-
-use emath::pos2;
 use siskin_tests::hosts::built::{SISKIN, insert};
-use siskin_tests::hosts::window::{Key, Opening, Screen, Session, alone, bursts};
+use siskin_tests::hosts::window::{Key, Opening, Screen, Session, bursts, on_own_screen};
 use siskin_tests::measurement::voices::signals::power_db;
+use std::rc::Rc;
 
-/// More stops of Tab than the window has.
+/// More Tab stops than the window has.
 const ALL_STOPS: usize = 60;
+/// More blocks than the half second of output that the host keeps.
+const BLOCKS_HEARD: u64 = 70;
 
 fn session(screen: Screen) -> Session {
-    let mut session = Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap();
-    session.point(pos2(2.0, 2.0)).unwrap();
-    session
+    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
 }
 
-/// What has been moved, each parameter once, in order.
+/// Parameters changed since the last call, each once, in order.
 fn moved(session: &mut Session) -> Vec<String> {
     let mut ids: Vec<String> = session.gestures().into_iter().map(|(id, _)| id).collect();
     ids.dedup();
     ids
 }
 
-/// An insert none of whose parameters stands at its default, so that a key that brings the default back is heard.
+/// An insert with no parameter at its default, so that a reset is a gesture.
 fn displaced(screen: Screen) -> Session {
     let mut plugin = insert(SISKIN);
     for parameter in plugin.parameters().to_vec() {
@@ -44,11 +41,10 @@ fn displaced(screen: Screen) -> Session {
     let mut session = Session::new(&Rc::new(screen), plugin, bursts()).unwrap();
     session.live().play(None);
     session.open(Opening::default()).unwrap();
-    session.point(pos2(2.0, 2.0)).unwrap();
     session
 }
 
-/// Goes on by Tab until `id` has the keys, which brings its default back.
+/// Presses Tab until `id` has keyboard focus, which resets it.
 fn go_to(session: &mut Session, id: &str) {
     for _ in 0..ALL_STOPS {
         session.key(Key::Tab).unwrap();
@@ -61,14 +57,14 @@ fn go_to(session: &mut Session, id: &str) {
 }
 
 #[test]
-fn tab_reaches_every_control_in_the_order_of_the_signal() {
-    alone(|screen| {
+fn tab_reaches_every_control_in_signal_order() {
+    on_own_screen(|screen| {
         let mut session = displaced(screen);
         for _ in 0..ALL_STOPS {
             session.key(Key::Tab).unwrap();
             session.key(Key::Delete).unwrap();
         }
-        // The picture shows Proportion and Detect from, and both have the keys there before the stages follow.
+        // Proportion and Detect from are in the pictures too, and come first there.
         let reached = moved(&mut session);
         let layout = session.layout();
         let in_pictures = ["sib_prop", "sib_from"];
@@ -87,7 +83,7 @@ fn tab_reaches_every_control_in_the_order_of_the_signal() {
 
 #[test]
 fn arrows_enter_and_delete_set_a_value() {
-    alone(|screen| {
+    on_own_screen(|screen| {
         let mut session = displaced(screen);
         go_to(&mut session, "out_gain");
         session.expect_number("out_gain", 0.0).unwrap();
@@ -112,26 +108,30 @@ fn arrows_enter_and_delete_set_a_value() {
 }
 
 #[test]
-fn one_key_listens_and_the_closing_window_returns_to_the_output() {
-    alone(|screen| {
+fn listen_key_cycles_and_closing_returns_to_output() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let listen = |session: &mut Session| session.text("listen").unwrap().to_lowercase();
         let output = listen(&mut session);
-        let mut heard = Vec::new();
+        let mut choices = Vec::new();
         for _ in 0..3 {
             session.key(Key::Sign('l')).unwrap();
-            heard.push(listen(&mut session));
+            choices.push(listen(&mut session));
         }
-        assert_eq!(heard[2], output, "around again: {heard:?}");
-        assert!(heard[0] != output && heard[1] != output && heard[0] != heard[1]);
+        assert_eq!(choices[2], output, "wraps around: {choices:?}");
+        assert!(choices[0] != output && choices[1] != output && choices[0] != choices[1]);
         assert_eq!(moved(&mut session), ["listen"]);
 
         session.key(Key::Sign('l')).unwrap();
-        session.pass(Duration::from_millis(700)).unwrap();
+        session.play_blocks(BLOCKS_HEARD).unwrap();
         let removed_db = power_db(&session.live().heard()[0]);
         session.close().unwrap();
-        session.pass(Duration::from_millis(700)).unwrap();
-        assert_eq!(listen(&mut session), output);
+        session
+            .wait_until("Listen returns", |session| {
+                Ok(session.text("listen")?.to_lowercase() == output)
+            })
+            .unwrap();
+        session.play_blocks(BLOCKS_HEARD).unwrap();
         let output_db = power_db(&session.live().heard()[0]);
         assert!(
             removed_db < output_db - 3.0,
@@ -142,24 +142,24 @@ fn one_key_listens_and_the_closing_window_returns_to_the_output() {
 }
 
 #[test]
-fn freezing_by_key_stops_the_picture_and_lets_it_run_on() {
-    alone(|screen| {
+fn freeze_key_stops_and_restarts_the_timeline() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
-        let plot_moves = |session: &mut Session| {
-            let before = session.picture().unwrap();
-            session.pass(Duration::from_millis(400)).unwrap();
-            let after = session.picture().unwrap();
-            let plot = session.layout().timeline.plot;
-            let rows = plot.top() as u32 + 4..plot.bottom() as u32 - 4;
-            let mut pixels =
-                rows.flat_map(|y| (plot.left() as u32..plot.right() as u32).map(move |x| (x, y)));
-            pixels.any(|(x, y)| before.pixel(x, y) != after.pixel(x, y))
-        };
-        session.pass(Duration::from_secs(2)).unwrap();
-        assert!(plot_moves(&mut session));
+        let plot = session.layout().timeline.plot.shrink(4.0);
+        session.play_blocks(200).unwrap();
+        let before = session.picture_of(plot).unwrap();
+        session.wait_for_change(plot, &before).unwrap();
+
         session.key(Key::Sign('f')).unwrap();
-        assert!(!plot_moves(&mut session), "frozen, the stream goes on");
+        let frozen = session.picture_of(plot).unwrap();
+        session.play_blocks(60).unwrap();
+        session.sync().unwrap();
+        assert!(
+            session.picture_of(plot).unwrap() == frozen,
+            "the timeline runs on"
+        );
+
         session.key(Key::Sign('f')).unwrap();
-        assert!(plot_moves(&mut session), "the stream does not run on");
+        session.wait_for_change(plot, &frozen).unwrap();
     });
 }

@@ -1,4 +1,4 @@
-//! Where no X server can be had, one line says what to install.
+//! Without an X server, one line says what to install.
 
 use std::process::Command;
 
@@ -12,12 +12,12 @@ fn without_an_x_server_one_line_says_what_to_install() {
         .env_remove("SISKIN_ON_SERVER")
         .output()
         .unwrap();
-    let told = String::from_utf8_lossy(&shots.stderr);
+    let message = String::from_utf8_lossy(&shots.stderr);
     assert!(!shots.status.success());
-    assert_eq!(told.trim().lines().count(), 1, "{told}");
+    assert_eq!(message.trim().lines().count(), 1, "{message}");
     assert!(
-        told.contains("cargo xtask test --setup") && told.contains("xvfb"),
-        "{told}"
+        message.contains("cargo xtask test --setup") && message.contains("xvfb"),
+        "{message}"
     );
     assert!(shots.stdout.is_empty());
 }

@@ -1,4 +1,4 @@
-//! The editor under a pointer, in a real window: what the host hears of each drag, click and turn of the wheel.
+//! The editor by pointer, in a real window: the gestures of each drag, click and wheel notch.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
@@ -6,10 +6,10 @@ use std::rc::Rc;
 
 use emath::{Pos2, pos2, vec2};
 use siskin_tests::hosts::built::SISKIN;
-use siskin_tests::hosts::window::{Button, Key, Screen, Session, alone, bursts};
+use siskin_tests::hosts::window::{Button, Key, Screen, Session, bursts, on_own_screen};
 
-/// How far a pointer goes before that is a drag, points: egui's 6, and a pixel for rounding.
-const UNTIL_A_DRAG: f32 = 7.0;
+/// Distance from which on a movement is a drag, points: egui's 6, and a pixel for rounding.
+const DRAG_THRESHOLD: f32 = 7.0;
 
 fn session(screen: Screen) -> Session {
     Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
@@ -20,37 +20,40 @@ fn track(session: &Session, id: &str) -> Pos2 {
     session.layout().cell(id).unwrap().track.center()
 }
 
-/// The one gesture that was made, which moved `id`: its values.
+/// Values of the only gesture since the last call, which must be on `id`.
 fn only_gesture(session: &mut Session, id: &str) -> Vec<f64> {
     let mut gestures = session.gestures();
     assert_eq!(gestures.len(), 1, "{gestures:?}");
     let (moved, gesture) = gestures.remove(0);
     assert_eq!(moved, id);
-    assert!(!gesture.values.is_empty(), "{id} was held and not moved");
+    assert!(!gesture.values.is_empty(), "{id} did not change");
     gesture.values
 }
 
 #[test]
-fn the_threshold_is_dragged_against_the_voice() {
-    alone(|screen| {
+fn the_threshold_is_dragged() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let before = session.number("sib_prop").unwrap();
-        let stream = session.layout().timeline;
-        let from = stream.handle.center();
-        let way = stream.plot.height() / 8.0;
-        session.drag(from, from - vec2(0.0, way)).unwrap();
+        let timeline = session.layout().timeline;
+        let from = timeline.handle.center();
+        let distance = timeline.plot.height() / 8.0;
+        session.drag(from, from - vec2(0.0, distance)).unwrap();
         let values = only_gesture(&mut session, "sib_prop");
         assert!(values.len() > 1, "a drag passes through values: {values:?}");
         assert!(values.is_sorted(), "up is more: {values:?}");
         let moved = session.number("sib_prop").unwrap() - before;
-        let asked = f64::from(stream.lu_down(way));
-        assert!((moved - asked).abs() < 0.6, "{moved} LU for a way of {asked} LU");
+        let expected = f64::from(timeline.lu_down(distance));
+        assert!(
+            (moved - expected).abs() < 0.6,
+            "{moved} LU for a drag of {expected} LU"
+        );
     });
 }
 
 #[test]
-fn a_double_click_on_the_threshold_brings_its_default_back() {
-    alone(|screen| {
+fn a_double_click_on_the_threshold_resets_it() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         session.automate("sib_prop", "-15 LU").unwrap();
         session.expect_number("sib_prop", -15.0).unwrap();
@@ -63,31 +66,31 @@ fn a_double_click_on_the_threshold_brings_its_default_back() {
 
 #[test]
 fn the_edge_is_dragged_in_the_spectrum() {
-    alone(|screen| {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let spectrum = session.layout().spectrum;
         let at = |hz| pos2(spectrum.x(hz), spectrum.plot.center().y);
         session.drag(at(4000.0), at(6000.0)).unwrap();
         only_gesture(&mut session, "sib_from");
         let khz = session.number("sib_from").unwrap();
-        // A toolkit calls it a drag after some points only, which the edge then lies behind the pointer.
-        let behind_khz = f64::from(spectrum.hz(spectrum.x(6000.0) - UNTIL_A_DRAG)) / 1000.0;
+        // The drag begins after some points, by which the edge stays behind the pointer.
+        let behind_khz = f64::from(spectrum.hz(spectrum.x(6000.0) - DRAG_THRESHOLD)) / 1000.0;
         assert!((behind_khz..6.2).contains(&khz), "{khz} kHz");
     });
 }
 
 #[test]
-fn a_track_is_dragged_and_with_shift_ten_times_finer() {
-    alone(|screen| {
+fn shift_makes_a_drag_ten_times_finer() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let from = track(&session, "sib_range");
-        let way = vec2(40.0, 0.0);
+        let distance = vec2(40.0, 0.0);
         let before = session.plugin().value("sib_range").unwrap();
-        session.drag(from, from + way).unwrap();
+        session.drag(from, from + distance).unwrap();
         only_gesture(&mut session, "sib_range");
         let coarse = session.plugin().value("sib_range").unwrap();
         session.hold_key(Key::Shift, true).unwrap();
-        session.drag(from, from + way).unwrap();
+        session.drag(from, from + distance).unwrap();
         session.hold_key(Key::Shift, false).unwrap();
         only_gesture(&mut session, "sib_range");
         let fine = session.plugin().value("sib_range").unwrap();
@@ -101,8 +104,8 @@ fn a_track_is_dragged_and_with_shift_ten_times_finer() {
 }
 
 #[test]
-fn the_wheel_turns_a_control_and_a_double_click_brings_its_default_back() {
-    alone(|screen| {
+fn the_wheel_changes_a_value_and_a_double_click_resets_it() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let at = track(&session, "out_gain");
         let turn = |session: &mut Session, notches: i32| {
@@ -126,7 +129,7 @@ fn the_wheel_turns_a_control_and_a_double_click_brings_its_default_back() {
 
 #[test]
 fn a_value_is_clicked_and_typed() {
-    alone(|screen| {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let value = session.layout().cell("sib_prop").unwrap().value;
         session.type_into(value, "-9.5").unwrap();
@@ -141,7 +144,7 @@ fn a_value_is_clicked_and_typed() {
         session.key(Key::Enter).unwrap();
         assert!(
             session.gestures().is_empty(),
-            "neither Escape nor nonsense sets anything"
+            "neither Escape nor invalid text sets anything"
         );
         session.expect_number("sib_prop", -9.5).unwrap();
     });
@@ -149,7 +152,7 @@ fn a_value_is_clicked_and_typed() {
 
 #[test]
 fn a_switch_and_a_choice_are_clicked() {
-    alone(|screen| {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let layout = session.layout();
         session
@@ -166,13 +169,13 @@ fn a_switch_and_a_choice_are_clicked() {
 }
 
 #[test]
-fn the_menu_of_a_control_brings_its_default_back() {
-    alone(|screen| {
+fn the_menu_of_a_control_resets_it() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         session.automate("sib_ratio", "3").unwrap();
         let name = session.layout().cell("sib_ratio").unwrap().name.left_center() + vec2(10.0, 0.0);
         session.click(name, Button::Right).unwrap();
-        // The first line of the menu, which opens under the pointer.
+        // The first item of the menu, which opens at the pointer.
         session.click(name + vec2(20.0, 12.0), Button::Left).unwrap();
         only_gesture(&mut session, "sib_ratio");
         session.expect_number("sib_ratio", 6.0).unwrap();
@@ -180,8 +183,8 @@ fn the_menu_of_a_control_brings_its_default_back() {
 }
 
 #[test]
-fn pointing_and_looking_changes_nothing() {
-    alone(|screen| {
+fn pointing_and_reading_changes_nothing() {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let layout = session.layout();
         for (_, cell) in layout.cells() {

@@ -1,18 +1,18 @@
-//! Whole settings in a real window: comparing two, starting points, and what is proposed after listening.
+//! Whole settings in a real window: comparison, starting points, proposals.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use std::rc::Rc;
 
-use siskin_tests::hosts::built::SISKIN;
+use siskin_tests::hosts::built::{SISKIN, insert};
 use siskin_tests::hosts::clap::LiveSound;
-use siskin_tests::hosts::window::{Key, Screen, Session, alone, bursts, levelled_song};
+use siskin_tests::hosts::window::{Key, Opening, Screen, Session, bursts, levelled_song, on_own_screen};
 
 fn session(screen: Screen) -> Session {
     Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
 }
 
-/// The ids of what was moved, in order, none twice.
+/// Parameters changed since the last call, each once, sorted.
 fn moved(session: &mut Session) -> Vec<String> {
     let mut ids: Vec<String> = session.gestures().into_iter().map(|(id, _)| id).collect();
     ids.sort();
@@ -22,7 +22,7 @@ fn moved(session: &mut Session) -> Vec<String> {
 
 #[test]
 fn two_settings_are_compared_and_one_is_copied_to_the_other() {
-    alone(|screen| {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let layout = session.layout();
         let [one, other] = ["setting_1", "setting_2"].map(|name| layout.button(name).unwrap());
@@ -41,7 +41,7 @@ fn two_settings_are_compared_and_one_is_copied_to_the_other() {
         assert_eq!(moved(&mut session), ["sib_prop"], "only what differs is moved");
         session.click_in(other).unwrap();
         session.expect_number("sib_prop", -2.0).unwrap();
-        // From the one that is heard to the other.
+        // From the active setting to the other.
         session.click_in(layout.button("copy")).unwrap();
         session.click_in(one).unwrap();
         session.expect_number("sib_prop", -2.0).unwrap();
@@ -56,12 +56,12 @@ fn two_settings_are_compared_and_one_is_copied_to_the_other() {
 
 #[test]
 fn a_starting_point_is_chosen_from_the_menu() {
-    alone(|screen| {
+    on_own_screen(|screen| {
         let mut session = session(screen);
         let layout = session.layout();
         session.automate("out_gain", "-3 dB").unwrap();
         session.click_in(layout.button("start")).unwrap();
-        // The menu of Siskin begins with the lead.
+        // The first starting point of Siskin is the lead.
         session.click_in(layout.start_menu(1)[0]).unwrap();
         assert_eq!(session.text("br_on").unwrap(), "on");
         session.expect_number("br_prop", -14.0).unwrap();
@@ -75,37 +75,41 @@ fn a_starting_point_is_chosen_from_the_menu() {
 }
 
 #[test]
-fn a_proposal_is_shown_before_it_is_taken_and_may_be_left() {
-    alone(|screen| {
+fn a_proposal_changes_nothing_until_applied() {
+    on_own_screen(|screen| {
         let screen = Rc::new(screen);
         let sound = LiveSound {
-            speed: 3.0,
+            speed: f64::INFINITY,
             ..levelled_song()
         };
-        let mut session = Session::running(&screen, SISKIN, sound).unwrap();
+        let mut session = Session::new(&screen, insert(SISKIN), sound).unwrap();
+        session.open(Opening::default()).unwrap();
         session.live().silence();
         session.automate("sib_from", "9 kHz").unwrap();
         session.live().rest();
         let layout = session.layout();
-        let [take, leave] = layout.proposal_buttons();
-        for (button, taken) in [(leave, false), (take, true)] {
+        let [apply, cancel] = layout.proposal_buttons();
+        for (button, applied) in [(cancel, false), (apply, true)] {
             let before = session.text("sib_prop").unwrap() + &session.text("sib_from").unwrap();
             session.click_in(layout.button("propose")).unwrap();
             session.play_s(14.0).unwrap();
-            assert!(moved(&mut session).is_empty(), "nothing moves before it is taken");
+            assert!(
+                moved(&mut session).is_empty(),
+                "nothing changes before it is applied"
+            );
             let shown = session.text("sib_prop").unwrap() + &session.text("sib_from").unwrap();
             assert_eq!(shown, before);
             session.click_in(button).unwrap();
             let after = session.text("sib_prop").unwrap() + &session.text("sib_from").unwrap();
-            assert_eq!(after != before, taken, "{before}, then {after}");
+            assert_eq!(after != before, applied, "{before}, then {after}");
             let moved = moved(&mut session);
-            assert_eq!(!moved.is_empty(), taken);
+            assert_eq!(!moved.is_empty(), applied);
             assert!(
                 moved.iter().all(|id| id == "sib_prop" || id == "sib_from"),
                 "{moved:?}"
             );
         }
-        // The voice has its s from 4 to 5 kHz on: an edge at 9 kHz must have been brought down.
+        // The singer's s begins at 4 to 5 kHz, far below the 9 kHz that were set.
         let khz = session.number("sib_from").unwrap();
         assert!(khz < 8.0, "{khz} kHz proposed");
     });

@@ -1,8 +1,8 @@
-//! Where everything stands: pure geometry, in points, from the window's size alone. Drawing takes its rectangles from
-//! here and so do the tests that move a pointer through a real window, hence nothing but `egui`'s shapes is used.
+//! Geometry of the editor, in points, from the window's size alone. Drawing uses it, and so do the tests that move a pointer
+//! through a real window.
 //!
-//! A point is a pixel times the zoom: at 150 % a window of 1500 x 1080 pixels is laid out as 1000 x 720 points, and what
-//! stands at (x, y) here is found at (1.5 x, 1.5 y) there. What does not fit scrolls; positions hold at the top.
+//! At a zoom of 150 % a window of 1500 x 1080 pixels is laid out as 1000 x 720 points: the point (x, y) is at the pixel
+//! (1.5 x, 1.5 y). What does not fit scrolls; positions are those at the top of the page.
 
 mod pictures;
 mod stages;
@@ -16,14 +16,14 @@ use pictures::{spectrum, timeline};
 pub use stages::Cell;
 use stages::stages;
 
-/// The size of a new window.
+/// Size of a new window.
 pub const FIRST_SIZE: Vec2 = Vec2::new(1000.0, 720.0);
-/// The least size that a window is given; what does not fit then scrolls.
+/// Minimum size of a window.
 pub const LEAST_SIZE: Vec2 = Vec2::new(480.0, 320.0);
 
-/// Narrower than this the page scrolls sideways: never at 200 % in a window of the first width.
+/// Minimum width of the page, below which it scrolls sideways: never at 200 % in a window of the first width.
 const LEAST_PAGE_WIDTH: f32 = 480.0;
-/// Narrower than this the pictures stand above one another and the stages in two columns.
+/// Narrower pages have the pictures above one another and the stages in two columns.
 const WIDE_FROM: f32 = 760.0;
 const MARGIN: f32 = 14.0;
 const GAP: f32 = 8.0;
@@ -32,13 +32,13 @@ const BUTTON_HEIGHT: f32 = 24.0;
 const BUTTON_GAP: f32 = 6.0;
 const STATUS_HEIGHT: f32 = 18.0;
 const LEAST_PICTURE_HEIGHT: f32 = 200.0;
-/// The share of the width that the timeline takes beside the spectrum.
+/// Fraction of the width for the timeline beside the spectrum.
 const STREAM_SHARE: f32 = 0.67;
 const LIST_ROW_HEIGHT: f32 = 20.0;
 const MENU_ITEM_HEIGHT: f32 = 24.0;
 const PROPOSAL_SIZE: Vec2 = Vec2::new(420.0, 152.0);
 
-/// The buttons of the bar, from left to right, with their widths; a gap stands before each `true`.
+/// Buttons of the toolbar from left to right, with widths; `true` puts a gap before the button.
 const BAR: [(&str, f32, bool); 6] = [
     ("start", 98.0, false),
     ("propose", 72.0, false),
@@ -47,23 +47,23 @@ const BAR: [(&str, f32, bool); 6] = [
     ("copy", 54.0, false),
     ("equal", 108.0, false),
 ];
-/// The buttons of the head, from right to left.
+/// Buttons of the title row from right to left, with widths.
 const HEAD: [(&str, f32); 2] = [("zoom", 58.0), ("list", 88.0)];
 
-/// The page.
+/// Places of everything on the page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Layout {
-    /// What the whole page takes; more than the window where it scrolls.
+    /// Size of the page; larger than the window where it scrolls.
     pub page: Vec2,
-    /// The name.
+    /// Name of the insert.
     pub title: Rect,
-    /// The state in words.
+    /// Status line.
     pub status: Rect,
-    /// The last seconds.
+    /// Picture of the last seconds.
     pub timeline: Timeline,
-    /// The frequencies.
+    /// Picture of frequencies.
     pub spectrum: Spectrum,
-    /// The area of the plain list, which takes the place of pictures and stages.
+    /// Plain list, shown instead of pictures and stages.
     pub list: Rect,
     buttons: Vec<(&'static str, Rect)>,
     headings: Vec<(&'static str, Rect)>,
@@ -71,7 +71,7 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// The page for a window of `window` points; `has_source` in Siskin Follow.
+    /// The layout for a window of `window` points; `has_source` for Siskin Follow.
     #[must_use]
     pub fn new(window: Vec2, has_source: bool) -> Self {
         let width = window.x.max(LEAST_PAGE_WIDTH) - 2.0 * MARGIN;
@@ -105,7 +105,7 @@ impl Layout {
         }
     }
 
-    /// The same page, translated: where it stands when it was scrolled.
+    /// The same layout, moved, as after scrolling.
     #[must_use]
     pub fn translated(mut self, by: Vec2) -> Self {
         let areas = [&mut self.title, &mut self.status, &mut self.list];
@@ -121,7 +121,7 @@ impl Layout {
         self
     }
 
-    /// The place of a control, by its parameter's id.
+    /// Place of a control, by its parameter's id.
     #[must_use]
     pub fn cell(&self, id: &str) -> Option<Cell> {
         self.cells
@@ -130,7 +130,7 @@ impl Layout {
             .map(|(_, cell)| *cell)
     }
 
-    /// The place of a button: `start`, `propose`, `setting_1`, `setting_2`, `copy`, `equal`, `zoom`, `list`.
+    /// Place of a button: `start`, `propose`, `setting_1`, `setting_2`, `copy`, `equal`, `zoom`, `list`.
     #[must_use]
     pub fn button(&self, name: &str) -> Option<Rect> {
         self.buttons
@@ -139,21 +139,17 @@ impl Layout {
             .map(|(_, area)| *area)
     }
 
-    /// Each stage's name with the place of its heading.
+    /// Names of the stages and places of their headings.
     pub fn headings(&self) -> impl Iterator<Item = (&'static str, Rect)> {
         self.headings.iter().copied()
     }
 
-    /// Every control's id with its place, in the order of the signal.
-    #[allow(
-        dead_code,
-        reason = "for tests, and for what moves a pointer through a real window"
-    )]
+    /// Ids and places of all controls, in signal order.
     pub fn cells(&self) -> impl Iterator<Item = (&'static str, Cell)> {
         self.cells.iter().copied()
     }
 
-    /// The place of row `index` of the plain list.
+    /// Place of row `index` of the plain list.
     #[must_use]
     pub fn list_row(&self, index: usize) -> Rect {
         let top = self.list.top() + (index + 1) as f32 * LIST_ROW_HEIGHT;
@@ -163,7 +159,7 @@ impl Layout {
         )
     }
 
-    /// The panel in which a proposal is shown, over the timeline.
+    /// Panel of a proposal, over the timeline.
     #[must_use]
     pub fn proposal(&self) -> Rect {
         let Timeline { frame, plot, .. } = self.timeline;
@@ -172,7 +168,7 @@ impl Layout {
         Rect::from_min_size(pos2(frame.center().x - 0.5 * size.x, top), size)
     }
 
-    /// The proposal's buttons: take it, leave it.
+    /// Buttons of the proposal: apply, cancel.
     #[must_use]
     pub fn proposal_buttons(&self) -> [Rect; 2] {
         let panel = self.proposal();
@@ -182,7 +178,7 @@ impl Layout {
     }
 }
 
-/// The items of a menu of `count` lines, `width` wide, whose upper left corner is `at`.
+/// Items of a menu of `count` lines, `width` wide, with its upper left corner at `at`.
 #[must_use]
 pub fn menu(at: Pos2, width: f32, count: usize) -> Vec<Rect> {
     let item = |index| at + vec2(0.0, MENU_ITEM_HEIGHT * index as f32);
@@ -191,22 +187,22 @@ pub fn menu(at: Pos2, width: f32, count: usize) -> Vec<Rect> {
         .collect()
 }
 
-/// The width of the menu of starting points, which hangs under its button.
+/// Width of the menu of starting points.
 pub const START_MENU_WIDTH: f32 = 150.0;
-/// The width of the menu of zooms, whose right edge is that of its button.
+/// Width of the menu of zooms.
 pub const ZOOM_MENU_WIDTH: f32 = 76.0;
-/// The width of the menu of a control, which opens under the pointer.
+/// Width of the menu of a control.
 pub const CONTROL_MENU_WIDTH: f32 = 196.0;
 
 impl Layout {
-    /// The items of the menu of starting points.
+    /// Items of the menu of starting points, below its button.
     #[must_use]
     pub fn start_menu(&self, count: usize) -> Vec<Rect> {
         let button = self.button("start").unwrap_or(Rect::ZERO);
         menu(button.left_bottom() + vec2(0.0, 2.0), START_MENU_WIDTH, count)
     }
 
-    /// The items of the menu of zooms: 100, 125, 150, 175, 200 %.
+    /// Items of the menu of zooms (100, 125, 150, 175, 200 %), right-aligned with its button.
     #[must_use]
     pub fn zoom_menu(&self, count: usize) -> Vec<Rect> {
         let button = self.button("zoom").unwrap_or(Rect::ZERO);

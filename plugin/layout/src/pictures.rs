@@ -1,24 +1,24 @@
-//! The two pictures: their parts, and what a place in them means.
+//! The two pictures: their parts and scales.
 
 use emath::{Pos2, Rect, Vec2, pos2, vec2};
 
-/// What the scale of levels spans, LUFS.
+/// Top of the level scale, LUFS.
 pub const TOP_LUFS: f32 = 0.0;
-/// The foot of the scale of levels, LUFS.
+/// Bottom of the level scale, LUFS.
 pub const BOTTOM_LUFS: f32 = -60.0;
-/// What the scale of frequencies spans, Hz.
+/// Lower end of the frequency scale, Hz.
 pub const LOWEST_HZ: f32 = 100.0;
-/// The upper end of the scale of frequencies, Hz.
+/// Upper end of the frequency scale, Hz.
 pub const HIGHEST_HZ: f32 = 20_000.0;
-/// The past that the timeline shows, seconds.
+/// Duration of the timeline, seconds.
 pub const PAST_S: f32 = 8.0;
-/// How many sibilants the tally counts.
+/// Sibilants in the tally.
 pub const TALLY: usize = 20;
 
 const READOUT_HEIGHT: f32 = 18.0;
-/// Left of a picture, for its scale.
+/// Width of the scale left of a picture, points.
 const SCALE_WIDTH: f32 = 34.0;
-/// Right of the timeline, for the handle of the threshold.
+/// Width of the handle right of the timeline, points.
 const HANDLE_WIDTH: f32 = 74.0;
 const HANDLE_HEIGHT: f32 = 22.0;
 const BREATH_LANE_HEIGHT: f32 = 16.0;
@@ -26,33 +26,33 @@ const LEVELLER_LANE_HEIGHT: f32 = 28.0;
 const LANE_GAP: f32 = 3.0;
 const TALLY_HEIGHT: f32 = 22.0;
 
-/// The picture of the last seconds.
+/// Picture of the last seconds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Timeline {
-    /// All of it.
+    /// Frame of the picture.
     pub frame: Rect,
-    /// The line of values under the pointer.
+    /// Legend, or values under the pointer.
     pub readout: Rect,
-    /// Voice, threshold and sibilants; the right edge is now.
+    /// Voice, threshold and sibilants; the right edge is the present.
     pub plot: Rect,
-    /// Breaths and their reduction.
+    /// Lane of breaths.
     pub breaths: Rect,
-    /// The leveller's gain.
+    /// Lane of the leveller's gain.
     pub leveller: Rect,
-    /// Right of the plot: any vertical drag in it moves Proportion.
+    /// Right of the plot: a vertical drag sets Proportion.
     pub handle: Rect,
-    /// The last sibilants as they left, against what was asked.
+    /// Tally of the last sibilants.
     pub tally: Rect,
 }
 
-/// The picture of frequencies.
+/// Picture of frequencies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spectrum {
-    /// All of it.
+    /// Frame of the picture.
     pub frame: Rect,
-    /// The line of values.
+    /// Legend, or frequency under the pointer.
     pub readout: Rect,
-    /// The curves.
+    /// Spectra and reduction curve.
     pub plot: Rect,
 }
 
@@ -69,38 +69,38 @@ impl Timeline {
         }
     }
 
-    /// The height of a level in the plot.
+    /// Vertical position of a level, LUFS.
     #[must_use]
     pub fn y(&self, lufs: f32) -> f32 {
         let down = (TOP_LUFS - lufs) / (TOP_LUFS - BOTTOM_LUFS);
         self.plot.top() + self.plot.height() * down.clamp(0.0, 1.0)
     }
 
-    /// The level at a height.
+    /// Level, LUFS, at a vertical position.
     #[must_use]
     pub fn lufs(&self, y: f32) -> f32 {
         TOP_LUFS - (y - self.plot.top()) / self.plot.height() * (TOP_LUFS - BOTTOM_LUFS)
     }
 
-    /// What a way down of `points` is worth in the plot, LU.
+    /// Level difference, LU, of a distance of `points` downwards.
     #[must_use]
     pub fn lu_down(&self, points: f32) -> f32 {
         points / self.plot.height() * (TOP_LUFS - BOTTOM_LUFS)
     }
 
-    /// Where something that was `ago_s` seconds ago stands.
+    /// Horizontal position of the time `ago_s` seconds ago.
     #[must_use]
     pub fn x(&self, ago_s: f32) -> f32 {
         self.plot.right() - self.plot.width() * ago_s / PAST_S
     }
 
-    /// How long ago something was that stands at `x`, seconds.
+    /// Seconds ago at a horizontal position.
     #[must_use]
     pub fn ago_s(&self, x: f32) -> f32 {
         (self.plot.right() - x) / self.plot.width() * PAST_S
     }
 
-    /// The flag of the threshold at a level.
+    /// Flag of the threshold at a level, LUFS.
     #[must_use]
     pub fn flag(&self, lufs: f32) -> Rect {
         let half = 0.5 * HANDLE_HEIGHT;
@@ -113,7 +113,7 @@ impl Timeline {
         )
     }
 
-    /// The tally_mark of sibilant `index` (0 is the oldest that the tally counts).
+    /// Centre of the tally mark `index`; 0 is the oldest.
     #[must_use]
     pub fn tally_mark(&self, index: usize) -> Pos2 {
         let step = 8.0;
@@ -131,14 +131,14 @@ impl Spectrum {
         }
     }
 
-    /// The place of a frequency in the plot.
+    /// Horizontal position of a frequency, Hz.
     #[must_use]
     pub fn x(&self, hz: f32) -> f32 {
         let along = (hz.max(1.0) / LOWEST_HZ).ln() / (HIGHEST_HZ / LOWEST_HZ).ln();
         self.plot.left() + self.plot.width() * along.clamp(0.0, 1.0)
     }
 
-    /// The frequency at a place.
+    /// Frequency, Hz, at a horizontal position.
     #[must_use]
     pub fn hz(&self, x: f32) -> f32 {
         let along = (x - self.plot.left()) / self.plot.width();

@@ -1,4 +1,4 @@
-//! The stages below the pictures: a heading each, and a cell a control.
+//! The stages below the pictures: a heading for each stage, a cell for each control.
 
 use emath::{Pos2, Rect, Vec2, pos2, vec2};
 use siskin_dsp::{PARAMETERS, ParamKind, ParamSpec, Stage};
@@ -12,9 +12,9 @@ const NAME_HEIGHT: f32 = 17.0;
 const TRACK_HEIGHT: f32 = 13.0;
 const VALUE_WIDTH: f32 = 84.0;
 const SWITCH_WIDTH: f32 = 84.0;
-/// Below a control that is chosen from words: room to the name in the next row.
+/// Gap below controls with choices.
 const CHOICE_GAP: f32 = 6.0;
-/// Which stages are above one another.
+/// Stages of each column.
 const WIDE_COLUMNS: &[&[Stage]] = &[
     &[Stage::Leveller],
     &[Stage::Sibilance],
@@ -26,16 +26,16 @@ const NARROW_COLUMNS: &[&[Stage]] = &[
     &[Stage::Sibilance, Stage::Follow, Stage::Breath],
 ];
 
-/// The place of one control.
+/// Place of a control.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cell {
-    /// All of it: wheel, focus, double-click.
+    /// The whole cell.
     pub area: Rect,
-    /// Its name.
+    /// Name.
     pub name: Rect,
-    /// Its value: a click types.
+    /// Value; a click opens the text field.
     pub value: Rect,
-    /// Where it is dragged, or chosen from.
+    /// Track of a number, or choices.
     pub track: Rect,
 }
 
@@ -49,7 +49,7 @@ impl Cell {
         }
     }
 
-    /// The place of choice `index` of `count`; switches have two, off and on.
+    /// Place of choice `index` of `count`; switches have two, off and on.
     #[must_use]
     pub fn choice(&self, index: usize, count: usize) -> Rect {
         let width = self.track.width() / count.max(1) as f32;
@@ -60,7 +60,7 @@ impl Cell {
 
 pub(crate) type Named<T> = Vec<(&'static str, T)>;
 
-/// Headings and cells from `top` on, and the height that they take.
+/// Headings and cells from `top` on, and their height.
 pub(crate) fn stages(top: Pos2, width: f32, wide: bool, has_source: bool) -> (Named<Rect>, Named<Cell>, f32) {
     let columns = if wide { WIDE_COLUMNS } else { NARROW_COLUMNS };
     let count = columns.len() as f32;

@@ -20,13 +20,13 @@ fn apart(areas: &[(&str, Rect)]) {
         for (other_name, other) in &areas[index + 1..] {
             let shared = area.intersect(*other);
             let overlaps = shared.width() > 0.01 && shared.height() > 0.01;
-            assert!(!overlaps, "{name} {area:?} lies over {other_name} {other:?}");
+            assert!(!overlaps, "{name} {area:?} overlaps {other_name} {other:?}");
         }
     }
 }
 
 #[test]
-fn nothing_lies_over_anything_else_and_all_is_on_the_page() {
+fn parts_do_not_overlap_and_stay_on_the_page() {
     for layout in pages() {
         let mut areas = vec![
             ("title", layout.title),
@@ -46,7 +46,7 @@ fn nothing_lies_over_anything_else_and_all_is_on_the_page() {
 }
 
 #[test]
-fn the_parts_of_a_picture_and_of_a_cell_lie_within_it_and_apart() {
+fn parts_of_pictures_and_cells_stay_inside_and_apart() {
     for layout in pages() {
         let Timeline {
             frame,
@@ -76,14 +76,14 @@ fn the_parts_of_a_picture_and_of_a_cell_lie_within_it_and_apart() {
             apart(&[("value", cell.value), ("name", cell.name)]);
             assert!(cell.area.contains_rect(cell.track), "{id}");
         }
-        let [take, leave] = layout.proposal_buttons();
-        apart(&[("take", take), ("leave", leave)]);
-        assert!(layout.proposal().contains_rect(take) && layout.proposal().contains_rect(leave));
+        let [apply, cancel] = layout.proposal_buttons();
+        apart(&[("apply", apply), ("cancel", cancel)]);
+        assert!(layout.proposal().contains_rect(apply) && layout.proposal().contains_rect(cancel));
     }
 }
 
 #[test]
-fn every_mapping_inverts() {
+fn every_scale_inverts() {
     for layout in pages() {
         for lufs in [-59.0, -30.0, -18.5, -0.5] {
             let back = layout.timeline.lufs(layout.timeline.y(lufs));
@@ -103,7 +103,7 @@ fn every_mapping_inverts() {
 }
 
 #[test]
-fn siskin_follow_alone_has_a_source() {
+fn only_siskin_follow_has_a_source() {
     let has = |has_source| Layout::new(FIRST_SIZE, has_source).cell("fol_src").is_some();
     assert!(has(true) && !has(false));
     assert_eq!(Layout::new(FIRST_SIZE, true).cells().count(), 27);
@@ -117,7 +117,7 @@ fn a_new_window_shows_the_whole_page() {
 }
 
 #[test]
-fn a_page_that_was_scrolled_is_the_same_page_elsewhere() {
+fn a_scrolled_page_keeps_its_layout() {
     let by = vec2(-30.0, -100.0);
     let (page, translated) = (
         Layout::new(LEAST_SIZE, true),

@@ -20,7 +20,7 @@ pub enum EditorTask {
     ListenToOutput,
 }
 
-/// Counts changes by the host that no report tells of: parameters, states, a window that is shown.
+/// Counts changes by the host that no report shows: parameters, states, a window that is shown.
 #[derive(Debug, Clone, Default)]
 pub struct ChangeCounter(Arc<AtomicU32>);
 

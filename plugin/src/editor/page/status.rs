@@ -57,15 +57,15 @@ pub fn messages(state: &State<'_>) -> Vec<Message> {
     let mut messages = Vec::new();
     messages.extend(output_messages(state));
     let Some(report) = state.report else {
-        messages.push(remark("no input yet"));
+        messages.push(remark("No input yet"));
         messages.extend(stage_messages(state));
         return messages;
     };
     if !state.running {
-        messages.push(remark("no input"));
+        messages.push(remark("No input"));
     }
     if !report.voice_detected {
-        messages.push(remark("no voice yet: using Start level"));
+        messages.push(remark("No voice yet: using Start level"));
     }
     if state.has_source {
         let source = state.settings.follow.source;
@@ -80,24 +80,24 @@ fn output_messages(state: &State<'_>) -> Vec<Message> {
     let output = &state.settings.output;
     let listens = match output.listen {
         Listen::Output => None,
-        Listen::Removed => Some(warning("listening to Removed")),
-        Listen::Detector => Some(warning("listening to Detector")),
+        Listen::Removed => Some(warning("Listening to Removed")),
+        Listen::Detector => Some(warning("Listening to Detector")),
     };
-    let bypassed = output.bypass.then(|| warning("bypassed"));
+    let bypassed = output.bypass.then(|| warning("Bypassed"));
     let clips = state
         .clipped
-        .then(|| warning("input clips: turn the track down before this insert"));
-    let frozen = state.frozen.then(|| remark("picture frozen"));
+        .then(|| warning("Input clips: turn the track down before this insert"));
+    let frozen = state.frozen.then(|| remark("Picture frozen"));
     [bypassed, listens, clips, frozen].into_iter().flatten().collect()
 }
 
 fn source_message(source: FollowSource, follows_reference: bool) -> Message {
     match (source, follows_reference) {
-        (FollowSource::Reference, true) => remark("following the reference voice"),
+        (FollowSource::Reference, true) => remark("Following the reference voice"),
         (FollowSource::Reference, false) => {
-            warning("reference voice silent or not connected: following this track")
+            warning("Reference voice silent or not connected: following this track")
         }
-        (FollowSource::ThisTrack, _) => remark("following this track"),
+        (FollowSource::ThisTrack, _) => remark("Following this track"),
     }
 }
 
@@ -107,8 +107,8 @@ fn stage_messages(state: &State<'_>) -> Vec<Message> {
         .tally
         .is_some_and(|tally| settings.sibilance.on && tally.is_range_limit_frequent());
     let range = often.then(|| warning("Range limit reached often: raise Range or Proportion"));
-    let leveller = (!settings.leveller.on).then(|| remark("leveller off"));
-    let sibilance = (!settings.sibilance.on).then(|| remark("sibilance off"));
+    let leveller = (!settings.leveller.on).then(|| remark("Leveller off"));
+    let sibilance = (!settings.sibilance.on).then(|| remark("Sibilance off"));
     [range, leveller, sibilance].into_iter().flatten().collect()
 }
 
@@ -186,15 +186,15 @@ mod tests {
             assert_eq!(texts.len(), 1, "{texts:?}");
             assert!(texts[0].contains(part), "{texts:?}");
         };
-        one(|settings, _| settings.output.bypass = true, "bypassed");
+        one(|settings, _| settings.output.bypass = true, "Bypassed");
         one(|settings, _| settings.output.listen = Listen::Removed, "Removed");
         one(
             |settings, _| settings.output.listen = Listen::Detector,
             "Detector",
         );
-        one(|settings, _| settings.leveller.on = false, "leveller off");
-        one(|settings, _| settings.sibilance.on = false, "sibilance off");
-        one(|_, report| report.voice_detected = false, "no voice yet");
+        one(|settings, _| settings.leveller.on = false, "Leveller off");
+        one(|settings, _| settings.sibilance.on = false, "Sibilance off");
+        one(|_, report| report.voice_detected = false, "No voice yet");
         one(|_, report| report.input_peak = 1.2, "clips");
     }
 
@@ -203,13 +203,13 @@ mod tests {
         assert!(texts(|_, _| {}, true)[0].contains("silent or not connected"));
         assert_eq!(
             texts(|_, report| report.follows_reference = true, true),
-            ["following the reference voice"]
+            ["Following the reference voice"]
         );
         let own = texts(
             |settings, _| settings.follow.source = FollowSource::ThisTrack,
             true,
         );
-        assert_eq!(own, ["following this track"]);
+        assert_eq!(own, ["Following this track"]);
     }
 
     #[test]
@@ -240,7 +240,7 @@ mod tests {
         };
         let before = joined(&state);
         assert!(
-            before.contains("no input yet") && before.contains("Range"),
+            before.contains("No input yet") && before.contains("Range"),
             "{before}"
         );
         assert!(before.contains("frozen"), "{before}");
@@ -249,7 +249,7 @@ mod tests {
             report: Some(&report),
             ..state
         });
-        assert!(after.contains("no input"), "{after}");
+        assert!(after.contains("No input"), "{after}");
     }
 
     #[test]

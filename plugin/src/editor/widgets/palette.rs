@@ -183,7 +183,7 @@ mod tests {
     #[test]
     fn colours_that_meet_differ_for_colour_blind_eyes() {
         // CIE 1976: 2.3 is just noticeable; 10 is told apart at a glance (common practice, no source).
-        for (eye, matrix) in &DEFICIENCIES {
+        for (deficiency, matrix) in &DEFICIENCIES {
             for (one, other, pair) in [
                 (THRESHOLD, VOICE, "threshold and voice"),
                 (THRESHOLD, SIBILANT, "threshold and sibilant"),
@@ -196,7 +196,7 @@ mod tests {
                 (VOICE_AREA, PAPER, "the voice's area and the paper"),
             ] {
                 let apart = difference(one, other, matrix);
-                assert!(apart >= 10.0, "{pair}, {eye}: {apart:.1}");
+                assert!(apart >= 10.0, "{pair}, {deficiency}: {apart:.1}");
             }
         }
     }

@@ -62,7 +62,7 @@ impl NiceEguiApp for App {
 }
 
 impl OpenWindow {
-    /// Starts in the first frame: a repaint request before the window is on the screen leaves it blank for ever on X11
+    /// Starts in the first frame: a repaint request before the window is on the screen leaves it blank forever on X11
     /// (baseview 0.4.2).
     fn start_repaint_thread(&mut self, context: &Context, editor: &EditorContext) {
         if self.repaint.is_none() {

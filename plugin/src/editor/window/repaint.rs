@@ -3,7 +3,7 @@
 //! A thread of the open window compares two counters thirty times a second and requests a frame only when one of them has
 //! changed. The audio thread only counts.
 //!
-//! The framework's own poll is not used: a repaint request between `create` and `show` leaves the window blank for ever on
+//! The framework's own poll is not used: a repaint request between `create` and `show` leaves the window blank forever on
 //! X11 (baseview 0.4.2).
 
 use std::sync::Arc;

@@ -1,6 +1,6 @@
 //! Sound that runs while a window is open, on a thread of its own and in step with the clock, as while a song plays.
 
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
@@ -31,7 +31,7 @@ pub struct LiveSound {
     pub voice: Arc<Vec<Vec<f32>>>,
     /// The sound for the side-chain, one vector a channel; empty is silence.
     pub reference: Arc<Vec<Vec<f32>>>,
-    /// How many times as fast as a clock the song passes.
+    /// Playback speed, 1 being real time; infinite plays as fast as the plug-in processes.
     pub speed: f64,
 }
 
@@ -49,6 +49,8 @@ enum Transport {
 /// What the thread and its owner share. The thread stands in for a host's: it may lock.
 struct Shared {
     stop: AtomicBool,
+    /// Turns of the audio thread: blocks that were processed, and looks at the transport while it rests.
+    turns: AtomicU64,
     transport: Mutex<Transport>,
     events: Mutex<Vec<(u32, EventKind)>>,
     edits: Mutex<Vec<Edit>>,
@@ -74,6 +76,7 @@ impl Live {
     pub fn start(plugin: &mut Plugin, sound: LiveSound) -> Result<Self, HostError> {
         let shared = Arc::new(Shared {
             stop: AtomicBool::new(false),
+            turns: AtomicU64::new(0),
             transport: Mutex::new(Transport::Rest),
             events: Mutex::default(),
             edits: Mutex::default(),
@@ -107,6 +110,13 @@ impl Live {
     #[must_use]
     pub fn is_at_rest(&self) -> bool {
         *lock(&self.shared.transport) == Transport::Rest
+    }
+
+    /// Turns that the audio thread has completed: blocks, or looks at the transport while it rests. What the plug-in had
+    /// sent before a turn began has reached the host after it.
+    #[must_use]
+    pub fn turns(&self) -> u64 {
+        self.shared.turns.load(Ordering::Acquire)
     }
 
     /// Sends an event with the next block, as automation does.
@@ -193,11 +203,13 @@ impl Player {
         while !self.shared.stop.load(Ordering::Acquire) {
             let Some(plays_song) = self.next() else {
                 self.flush(&mut processor);
+                self.shared.turns.fetch_add(1, Ordering::Release);
                 thread::sleep(NAP);
                 due = Instant::now();
                 continue;
             };
             self.process(&mut processor, plays_song.then_some(position))?;
+            self.shared.turns.fetch_add(1, Ordering::Release);
             if plays_song {
                 position = (position + BLOCK) % length.max(BLOCK);
             }

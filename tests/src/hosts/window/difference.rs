@@ -1,15 +1,15 @@
-//! How far two pictures of one window lie apart to the eye.
+//! Visible difference of two pictures of one window.
 
 use image_compare::prelude::RgbImage;
 use image_compare::rgb_hybrid_compare;
 
 use super::Picture;
 
-/// The side of the tiles over which a difference is averaged, pixels: about two letters. A mean over the whole picture
-/// would not notice a label that has moved.
+/// Side of the tiles over which a difference is averaged, pixels: about two letters. A mean over the whole picture would not
+/// show a label that has moved.
 const TILE_PX: usize = 24;
 
-/// The difference of two pictures where it is largest.
+/// The largest difference of two pictures.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Difference {
     /// In structure: one minus the structural similarity of brightness (SSIM; Wang, Bovik, Sheikh & Simoncelli 2004, from
@@ -21,9 +21,9 @@ pub struct Difference {
     pub at: (usize, usize),
 }
 
-/// What two pictures of one window may differ by. A level more in every sixteenth pixel, as rounding on another processor
-/// may give it, stays below; a word that has moved by two pixels does not, nor an area whose colour has faded
-/// (`tests/tests/editor_pictures.rs`). On one machine the pictures come out alike to the bit.
+/// The largest difference of two pictures that look alike. Rounding on another processor, one level in every sixteenth pixel,
+/// stays below; a word that has moved by two pixels or an area of a paler colour does not (`tests/tests/editor_pictures.rs`).
+/// On one machine the pictures are equal bit for bit.
 pub const MOST_DIFFERENT: Difference = Difference {
     structure: 0.15,
     colour: 0.03,
@@ -31,7 +31,7 @@ pub const MOST_DIFFERENT: Difference = Difference {
 };
 
 impl Difference {
-    /// Whether a person would take the two for the same.
+    /// Whether the two look alike.
     #[must_use]
     pub fn is_small(&self) -> bool {
         self.structure <= MOST_DIFFERENT.structure && self.colour <= MOST_DIFFERENT.colour

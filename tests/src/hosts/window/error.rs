@@ -1,13 +1,11 @@
-//! What can go wrong between a rig and a screen.
-
-use std::time::Duration;
+//! Errors of the window rig.
 
 use crate::hosts::clap::HostError;
 
-/// One line for a person, with what to do where something can be done.
+/// One line, with what to do where something can be done.
 #[derive(Debug, thiserror::Error)]
 pub enum WindowError {
-    /// There is no X server to be had.
+    /// No X server can be started.
     #[error(
         "no X server can be started ({0}): install it with cargo xtask test --setup, or apt-get install xvfb libegl1 libgl1-mesa-dri libxkbcommon-x11-0"
     )]
@@ -18,14 +16,14 @@ pub enum WindowError {
     /// The insert failed.
     #[error(transparent)]
     Host(#[from] HostError),
-    /// The window stayed as it was where something had to appear.
-    #[error("the editor painted nothing within {0:?}")]
-    Blank(Duration),
-    /// The window never came to rest.
-    #[error("the editor did not come to rest within {0:?}")]
-    Restless(Duration),
-    /// No key of the keyboard gives the sign.
-    #[error("no key gives {0}")]
+    /// Something that had to happen did not.
+    #[error("waited in vain until {0}")]
+    Timeout(String),
+    /// The window is closed.
+    #[error("the editor is closed")]
+    Closed,
+    /// No key produces the character.
+    #[error("no key produces {0}")]
     NoKey(String),
     /// A picture could not be read or written.
     #[error("{path}: {cause}")]
@@ -35,12 +33,12 @@ pub enum WindowError {
         /// What the decoder says.
         cause: String,
     },
-    /// The machine does not tell what the process uses.
-    #[error("this machine does not tell what a process uses: {0}")]
+    /// The resources of the process cannot be read.
+    #[error("this machine does not report what a process uses: {0}")]
     NoLoad(String),
 }
 
-/// Whatever an X connection complains of.
+/// Conversions from the errors of an X connection.
 macro_rules! from_x {
     ($($error:path),*) => {
         $(impl From<$error> for WindowError {

@@ -1,4 +1,4 @@
-//! The keys of a keyboard, as X numbers them.
+//! Keys and their X key codes.
 
 use x11rb::connection::Connection;
 use x11rb::protocol::xproto::ConnectionExt;
@@ -6,10 +6,10 @@ use x11rb::rust_connection::RustConnection;
 
 use super::WindowError;
 
-/// A key by what it gives.
+/// A key by what it produces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Key {
-    /// A sign of ASCII.
+    /// An ASCII character.
     Sign(char),
     /// Enter.
     Enter,
@@ -44,8 +44,8 @@ pub enum Key {
 }
 
 impl Key {
-    /// The number that X gives to what a key means (`keysymdef.h` of the X protocol); ASCII stands for itself.
-    fn meaning(self) -> u32 {
+    /// X keysym of the key (`keysymdef.h` of the X protocol); ASCII characters are their own keysyms.
+    fn keysym(self) -> u32 {
         match self {
             Self::Sign(sign) => u32::from(sign),
             Self::Space => 0x20,
@@ -67,15 +67,15 @@ impl Key {
     }
 }
 
-/// What each key of the server's keyboard means.
+/// Keyboard mapping of the server.
 pub struct Keyboard {
     first_code: u8,
-    meanings_per_code: usize,
-    meanings: Vec<u32>,
+    keysyms_per_code: usize,
+    keysyms: Vec<u32>,
 }
 
 impl Keyboard {
-    /// The server's keyboard.
+    /// Reads the mapping.
     pub fn new(connection: &RustConnection) -> Result<Self, WindowError> {
         let setup = connection.setup();
         let (first_code, last_code) = (setup.min_keycode, setup.max_keycode);
@@ -84,17 +84,17 @@ impl Keyboard {
             .reply()?;
         Ok(Self {
             first_code,
-            meanings_per_code: usize::from(map.keysyms_per_keycode),
-            meanings: map.keysyms,
+            keysyms_per_code: usize::from(map.keysyms_per_keycode),
+            keysyms: map.keysyms,
         })
     }
 
     /// The code of `key`, and whether Shift must be held.
     pub fn code(&self, key: Key) -> Result<(u8, bool), WindowError> {
-        let meaning = key.meaning();
+        let keysym = key.keysym();
         let found = [0, 1].into_iter().find_map(|column| {
-            let mut codes = self.meanings.chunks_exact(self.meanings_per_code);
-            let row = codes.position(|meanings| meanings.get(column) == Some(&meaning))?;
+            let mut codes = self.keysyms.chunks_exact(self.keysyms_per_code);
+            let row = codes.position(|keysyms| keysyms.get(column) == Some(&keysym))?;
             Some((self.first_code + u8::try_from(row).ok()?, column == 1))
         });
         found.ok_or_else(|| WindowError::NoKey(format!("{key:?}")))

@@ -1,4 +1,4 @@
-//! What this process takes from the machine, as Linux tells it under `/proc/self`.
+//! Resources of this process, from `/proc/self` of Linux.
 
 use std::fs;
 
@@ -7,29 +7,29 @@ use super::{Screen, WindowError};
 /// Clock ticks a second in `/proc`: 100 on every Linux that is known (`sysconf(_SC_CLK_TCK)`), from memory.
 const TICKS_PER_S: f64 = 100.0;
 
-/// What a process holds and has used.
+/// Resources of a process.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Load {
-    /// Processor time of all its threads, those that have ended too, s.
+    /// Processor time of all its threads, including those that have ended, s.
     pub processor_s: f64,
-    /// Memory that it occupies, KiB.
+    /// Resident memory, KiB.
     pub memory_kib: u64,
-    /// Its threads.
+    /// Threads.
     pub threads: usize,
-    /// Its open files, connections with them.
+    /// Open files, including connections.
     pub files: usize,
     /// Clients of the X server.
     pub clients: usize,
 }
 
 impl Load {
-    /// The threads of this process; none where the machine does not tell.
+    /// Threads of this process; 0 where they cannot be read.
     #[must_use]
     pub fn threads() -> usize {
         fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
     }
 
-    /// As it is now.
+    /// Reads the resources.
     ///
     /// # Errors
     ///

@@ -1,32 +1,31 @@
-//! A host with real windows: the built bundle's editor on a screen of its own, under a pointer and a keyboard, while
-//! sound runs through it.
+//! A host with real windows: the built bundle's editor on an X server of its own, with pointer, keyboard and running sound.
 //!
-//! A [`Server`] is an X server that shows its screen to nobody. [`alone`] runs a test on one, in a process of its own.
-//! There, a [`Screen`] has the pointer, the keys and the pictures, and a [`Session`] is an insert with its editor open.
+//! A [`Server`] is an X server without a monitor. [`on_own_screen`] runs a test on one, in a process of its own. There, a
+//! [`Screen`] has pointer, keys and pictures, and a [`Session`] is an insert with its editor open.
 
-mod alone;
 mod difference;
 mod error;
-mod hand;
+mod input;
 mod keys;
 mod load;
+mod own_screen;
 mod picture;
 mod scenes;
 mod screen;
 mod server;
 mod session;
-mod song;
+mod sounds;
 mod vision;
 
-pub use alone::{Ended, alone, on_server};
 pub use difference::{Difference, MOST_DIFFERENT, difference};
 pub use error::WindowError;
 pub use keys::Key;
 pub use load::Load;
+pub use own_screen::{Ended, on_own_screen, on_server};
 pub use picture::Picture;
 pub use scenes::{SHOTS, Shot, shoot};
 pub use screen::{Button, HostWindow, Screen};
 pub use server::Server;
-pub use session::{Opening, Session};
-pub use song::{bursts, double, levelled_song, raw_song, with_peaks};
+pub use session::{NOWHERE, Opening, Session};
+pub use sounds::{bursts, double, levelled_song, raw_song, with_peaks};
 pub use vision::{Deficiency, simulate};

@@ -19,7 +19,7 @@ pub struct Picture {
 }
 
 impl Picture {
-    /// The pixels as a screen of 24 bits gives them: blue, green, red and a byte that means nothing.
+    /// From the pixels of a 24-bit screen: blue, green, red, unused.
     pub(super) fn from_blue_green_red_pad(width: u32, height: u32, data: &[u8]) -> Self {
         let rgb = data
             .chunks_exact(4)
@@ -49,7 +49,7 @@ impl Picture {
         }
     }
 
-    /// The share of its pixels that have exactly this colour, 0 to 1.
+    /// Fraction of its pixels that have exactly this colour, 0 to 1.
     #[must_use]
     pub fn share_of(&self, colour: [u8; 3]) -> f64 {
         let alike = self.rgb.chunks_exact(3).filter(|pixel| *pixel == colour).count();

@@ -2,6 +2,8 @@
 
 use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection;
+use x11rb::protocol::Event;
+use x11rb::protocol::damage::{self, ConnectionExt as _};
 use x11rb::protocol::xproto::{
     BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ConfigureWindowAux, ConnectionExt, CreateWindowAux,
     ImageFormat, InputFocus, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT, WindowClass,
@@ -13,30 +15,30 @@ use super::keys::Keyboard;
 use super::{Key, Picture, WindowError};
 use crate::hosts::clap::SizePx;
 
-/// What a host's window shows before its editor does: no colour of any editor.
+/// Background of a host window, which no editor uses.
 pub const EMPTY: [u8; 3] = [0x20, 0x40, 0x60];
 
-/// A button of the pointer, as X numbers them.
+/// A pointer button, with its X number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Button {
     /// The left one.
     Left = 1,
     /// The right one.
     Right = 3,
-    /// The wheel, away from the hand.
+    /// The wheel, up.
     WheelUp = 4,
-    /// The wheel, towards the hand.
+    /// The wheel, down.
     WheelDown = 5,
 }
 
-/// A window of the host's, for an editor to lie in.
+/// A host window, which an editor is embedded in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct HostWindow {
-    /// Its number on the server.
+    /// X id.
     pub id: u32,
-    /// The left edge on the screen, pixels.
+    /// Left edge on the screen, pixels.
     pub left: i16,
-    /// The upper edge on the screen, pixels.
+    /// Upper edge on the screen, pixels.
     pub top: i16,
 }
 
@@ -56,6 +58,7 @@ impl Screen {
     pub fn open() -> Result<Self, WindowError> {
         let (connection, screen) = x11rb::connect(None)?;
         let root = connection.setup().roots[screen].root;
+        connection.damage_query_version(1, 1)?.reply()?;
         let keyboard = Keyboard::new(&connection)?;
         Ok(Self {
             connection,
@@ -64,7 +67,7 @@ impl Screen {
         })
     }
 
-    /// A window that is visible at once, without frame, its upper left corner at (`left`, `top`).
+    /// Creates and shows a window without decoration, with its upper left corner at (`left`, `top`).
     ///
     /// # Errors
     ///
@@ -72,19 +75,33 @@ impl Screen {
     pub fn window(&self, size: SizePx, left: i16, top: i16) -> Result<HostWindow, WindowError> {
         let id = self.connection.generate_id()?;
         let [red, green, blue] = EMPTY.map(u32::from);
-        let dress = CreateWindowAux::new()
+        let attributes = CreateWindowAux::new()
             .background_pixel(red << 16 | green << 8 | blue)
             .override_redirect(1);
         let (width, height) = (size.width as u16, size.height as u16);
         let class = WindowClass::INPUT_OUTPUT;
-        self.connection
-            .create_window(0, id, self.root, left, top, width, height, 0, class, 0, &dress)?;
+        self.connection.create_window(
+            0,
+            id,
+            self.root,
+            left,
+            top,
+            width,
+            height,
+            0,
+            class,
+            0,
+            &attributes,
+        )?;
         self.connection.map_window(id)?;
+        let report = self.connection.generate_id()?;
+        self.connection
+            .damage_create(report, id, damage::ReportLevel::RAW_RECTANGLES)?;
         self.wait()?;
         Ok(HostWindow { id, left, top })
     }
 
-    /// Gives a window another size.
+    /// Resizes a window.
     ///
     /// # Errors
     ///
@@ -95,7 +112,7 @@ impl Screen {
         self.wait()
     }
 
-    /// Takes a window off the screen for good.
+    /// Destroys a window.
     ///
     /// # Errors
     ///
@@ -105,7 +122,7 @@ impl Screen {
         self.wait()
     }
 
-    /// Brings a window before the others and gives it the keys.
+    /// Raises a window and gives it keyboard focus.
     ///
     /// # Errors
     ///
@@ -118,7 +135,7 @@ impl Screen {
         self.wait()
     }
 
-    /// How many windows lie directly in `window`.
+    /// Sizes of the windows directly inside `window`.
     ///
     /// # Errors
     ///
@@ -135,7 +152,7 @@ impl Screen {
         tree.children.iter().map(size).collect()
     }
 
-    /// How many programs or threads hold a connection with at least one resource on the server.
+    /// Number of connections to the server with at least one resource.
     ///
     /// # Errors
     ///
@@ -145,14 +162,14 @@ impl Screen {
         Ok(self.connection.res_query_clients()?.reply()?.clients.len())
     }
 
-    /// What the screen shows where `window` lies, `size` of it.
+    /// What the screen shows at `window`.
     ///
     /// # Errors
     ///
     /// [`WindowError::Server`].
     pub fn picture(&self, window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
         let (width, height) = (size.width as u16, size.height as u16);
-        // From the screen and not from the window: an editor may be of another depth than its parent.
+        // Read from the screen: an editor may have another depth than its parent window.
         let image = self
             .connection
             .get_image(
@@ -181,7 +198,7 @@ impl Screen {
         self.fake(MOTION_NOTIFY_EVENT, 0, x, y)
     }
 
-    /// Presses or lets go of a button.
+    /// Presses or releases a button.
     ///
     /// # Errors
     ///
@@ -195,7 +212,7 @@ impl Screen {
         self.fake(event, button as u8, 0, 0)
     }
 
-    /// Presses or lets go of a key, with Shift where its sign needs that.
+    /// Presses or releases a key, with Shift where the character needs it.
     ///
     /// # Errors
     ///
@@ -219,7 +236,32 @@ impl Screen {
         self.wait()
     }
 
-    /// Until the server has done what was asked of it.
+    /// Forgets the frames that were drawn so far, in all windows.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn discard_frames(&self) -> Result<(), WindowError> {
+        self.wait()?;
+        while self.connection.poll_for_event()?.is_some() {}
+        Ok(())
+    }
+
+    /// Whether something was drawn in `window` since the last look.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn has_frame(&self, window: HostWindow) -> Result<bool, WindowError> {
+        while let Some(event) = self.connection.poll_for_event()? {
+            if matches!(event, Event::DamageNotify(drawn) if drawn.drawable == window.id) {
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
+
+    /// Waits until the server has handled all requests.
     fn wait(&self) -> Result<(), WindowError> {
         self.connection.get_input_focus()?.reply()?;
         Ok(())

@@ -1,4 +1,4 @@
-//! An X server that shows its screen to nobody.
+//! An X server without a monitor.
 
 use std::io::{BufRead, BufReader, Read};
 use std::process::{Child, Command, Stdio};
@@ -7,14 +7,14 @@ use x11rb::rust_connection::RustConnection;
 
 use super::WindowError;
 
-/// The screen: room for the largest window at 200 %, pixels and bits.
+/// Screen size, enough for the largest window at 200 %, and colour depth.
 const SCREEN: &str = "2200x1600x24";
 
-/// An Xvfb on the first free display. It goes with this value; and with the last window, should this program be killed.
+/// An Xvfb on the first free display. Ends when dropped, or with the last window if this program is killed.
 pub struct Server {
     process: Child,
     display: String,
-    /// Without anybody connected, the server would end before the first window comes.
+    /// Keeps the server running before the first window opens.
     _kept_open: RustConnection,
 }
 
@@ -23,7 +23,7 @@ impl Server {
     ///
     /// # Errors
     ///
-    /// [`WindowError::NoServer`] where there is none, which says what to install.
+    /// [`WindowError::NoServer`], which says what to install.
     pub fn start() -> Result<Self, WindowError> {
         let mut process = Command::new("Xvfb")
             .args(["-displayfd", "1", "-screen", "0", SCREEN, "-nolisten", "tcp"])
@@ -61,11 +61,11 @@ impl Server {
                 .map_err(|cause| WindowError::NoServer(cause.to_string()))?;
         }
         if number.trim().is_empty() {
-            let mut told = String::new();
+            let mut message = String::new();
             if let Some(mut errors) = process.stderr.take() {
-                let _what_it_told_is_all_there_is = errors.read_to_string(&mut told);
+                let _partial_output_suffices = errors.read_to_string(&mut message);
             }
-            return Err(WindowError::NoServer(format!("Xvfb: {}", told.trim())));
+            return Err(WindowError::NoServer(format!("Xvfb: {}", message.trim())));
         }
         let display = format!(":{}", number.trim());
         let (connection, _screen) = RustConnection::connect(Some(&display))?;
@@ -79,8 +79,8 @@ impl Drop for Server {
     }
 }
 
-/// Ends the process and waits for it, so that its display is free.
+/// Kills the process and waits for it, so that its display is free.
 fn end(process: &mut Child) {
-    let _it_may_have_ended_already = process.kill();
-    let _it_may_have_ended_already = process.wait();
+    let _may_have_ended_already = process.kill();
+    let _may_have_ended_already = process.wait();
 }

@@ -1,15 +1,15 @@
-//! A picture as people see it to whom one kind of cone is missing.
+//! Simulated colour blindness.
 
 use super::Picture;
 
-/// Which cones are missing.
+/// Which kind of cone is missing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Deficiency {
-    /// Those for long waves: protanopia.
+    /// Long waves: protanopia.
     Protan,
-    /// Those for middle waves: deuteranopia.
+    /// Middle waves: deuteranopia.
     Deutan,
-    /// Those for short waves: tritanopia.
+    /// Short waves: tritanopia.
     Tritan,
 }
 
@@ -17,7 +17,7 @@ impl Deficiency {
     /// All of them.
     pub const ALL: [Self; 3] = [Self::Protan, Self::Deutan, Self::Tritan];
 
-    /// Its name in the name of a file.
+    /// Its name in file names.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
@@ -50,7 +50,7 @@ impl Deficiency {
     }
 }
 
-/// The picture as it is seen.
+/// The picture as seen with a deficiency.
 #[must_use]
 pub fn simulate(picture: &Picture, deficiency: Deficiency) -> Picture {
     let matrix = deficiency.matrix();
@@ -70,7 +70,7 @@ pub fn simulate(picture: &Picture, deficiency: Deficiency) -> Picture {
     }
 }
 
-/// Light from a screen's value (IEC 61966-2-1, sRGB), 0 to 1.
+/// Linear light from a pixel value (IEC 61966-2-1, sRGB), 0 to 1.
 fn linear(value: u8) -> f64 {
     let value = f64::from(value) / 255.0;
     if value <= 0.04045 {
@@ -80,7 +80,7 @@ fn linear(value: u8) -> f64 {
     }
 }
 
-/// A screen's value from light.
+/// Pixel value from linear light.
 fn shown(light: f64) -> u8 {
     let light = light.clamp(0.0, 1.0);
     let value = if light <= 0.003_130_8 {
@@ -105,7 +105,7 @@ mod tests {
     }
 
     #[test]
-    fn greys_stay_and_what_is_confused_comes_together() {
+    fn greys_stay_and_confused_colours_converge() {
         for deficiency in Deficiency::ALL {
             for grey in [0, 1, 77, 128, 254, 255] {
                 let [red, green, blue] = seen([grey; 3], deficiency);

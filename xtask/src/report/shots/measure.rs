@@ -1,4 +1,4 @@
-//! How fast the window opens, what it costs while it is open, and what it leaves behind.
+//! Measures opening time, processor time and leaks of the editor.
 
 use std::path::Path;
 use std::rc::Rc;
@@ -12,22 +12,22 @@ use siskin_tests::measurement::goal::{Goal, Verdict};
 
 use crate::report::progress;
 
-/// Openings whose time is taken; the first one loads what the machine has not yet loaded and is reported apart.
+/// Openings that are measured, after a first one that loads libraries and caches.
 const OPENINGS: usize = 9;
-/// How long the load is looked at, s: the clock of processes ticks a hundred times a second.
-const LOOK: Duration = Duration::from_secs(20);
-/// Before that, the window and the sound settle.
+/// Duration of a load measurement: process clocks tick a hundred times a second.
+const LOAD_TIME: Duration = Duration::from_secs(20);
+/// Pause before it, in which window and sound settle.
 const SETTLE: Duration = Duration::from_secs(9);
-/// Openings after which nothing may be left behind, and those before, which fill caches.
+/// Openings of the leak measurement, and those before it, which fill caches.
 const CYCLES: u64 = 100;
 const WARM_UP: usize = 5;
 
-/// What is asked for.
+/// Goals.
 const LONGEST_OPENING_MS: f64 = 300.0;
 const MOST_IDLE_PERCENT: f64 = 1.0;
 const MOST_PLAYING_PERCENT: f64 = 6.0;
 
-/// Measures the editor of the bundle at `clap` and prints the figures.
+/// Measures the editor of the bundle at `clap` and prints the results.
 pub fn run(clap: &Path) -> Result<()> {
     let bundle = Bundle::load(clap)?;
     let screen = Rc::new(Screen::open()?);
@@ -35,7 +35,7 @@ pub fn run(clap: &Path) -> Result<()> {
     let insert = || -> Result<Session> { Ok(Session::new(&screen, bundle.plugin(SISKIN)?, sound.clone())?) };
     opening(&mut insert()?)?;
     cost(&screen, &insert)?;
-    left_behind(&screen, &mut insert()?)
+    leaks(&screen, &mut insert()?)
 }
 
 fn opening(session: &mut Session) -> Result<()> {
@@ -49,34 +49,34 @@ fn opening(session: &mut Session) -> Result<()> {
     times_ms.sort_by(f64::total_cmp);
     let (middle, worst) = (times_ms[OPENINGS / 2], times_ms[OPENINGS - 1]);
     println!(
-        "opening to the first painted frame: the first {first:.0} ms, then {middle:.0} ms, at worst {worst:.0} ms"
+        "opening to the first painted frame: first {first:.0} ms, then median {middle:.0} ms, worst {worst:.0} ms"
     );
     goal("opening", worst, LONGEST_OPENING_MS, "ms");
     Ok(())
 }
 
-/// The same insert with and without a window, at rest, in silence and in song; the difference is the window's.
+/// Processor time of the same insert with and without a window: stopped, in silence, and playing.
 fn cost(screen: &Rc<Screen>, insert: &dyn Fn() -> Result<Session>) -> Result<()> {
     let mut session = insert()?;
-    let without = [Sounds::Rest, Sounds::Silence, Sounds::Song]
-        .map(|sounds| used(screen, &mut session, sounds))
+    let without = [Sounds::Stopped, Sounds::Silence, Sounds::Song]
+        .map(|sounds| processor_percent(screen, &mut session, sounds))
         .into_iter()
         .collect::<Result<Vec<f64>>>()?;
     session.open(Opening::default())?;
-    for (index, sounds) in [Sounds::Rest, Sounds::Silence, Sounds::Song]
+    for (index, sounds) in [Sounds::Stopped, Sounds::Silence, Sounds::Song]
         .into_iter()
         .enumerate()
     {
-        let with = used(screen, &mut session, sounds)?;
+        let with = processor_percent(screen, &mut session, sounds)?;
         let window = with - without[index];
         println!(
-            "{}: {with:.2} % of a core with a window, {:.2} % without, the window takes {window:.2} %",
+            "{}: {with:.2} % of a core with the window, {:.2} % without, difference {window:.2} %",
             sounds.name(),
             without[index]
         );
         let (name, most) = match sounds {
             Sounds::Song => ("playing window", MOST_PLAYING_PERCENT),
-            Sounds::Rest | Sounds::Silence => ("idle window", MOST_IDLE_PERCENT),
+            Sounds::Stopped | Sounds::Silence => ("idle window", MOST_IDLE_PERCENT),
         };
         goal(name, window, most, "% of a core");
     }
@@ -85,9 +85,9 @@ fn cost(screen: &Rc<Screen>, insert: &dyn Fn() -> Result<Session>) -> Result<()>
 
 #[derive(Debug, Clone, Copy)]
 enum Sounds {
-    /// The host asks for no sound.
-    Rest,
-    /// The host runs and nothing plays.
+    /// The host does not process.
+    Stopped,
+    /// The host processes silence.
     Silence,
     /// The song plays.
     Song,
@@ -96,28 +96,28 @@ enum Sounds {
 impl Sounds {
     fn name(self) -> &'static str {
         match self {
-            Self::Rest => "host at rest",
-            Self::Silence => "nothing plays",
-            Self::Song => "the song plays",
+            Self::Stopped => "stopped",
+            Self::Silence => "silence",
+            Self::Song => "playing",
         }
     }
 }
 
-/// Processor time that this process takes, in per cent of one core.
-fn used(screen: &Screen, session: &mut Session, sounds: Sounds) -> Result<f64> {
+/// Processor time of this process, percent of one core.
+fn processor_percent(screen: &Screen, session: &mut Session, sounds: Sounds) -> Result<f64> {
     match sounds {
-        Sounds::Rest => session.live().rest(),
+        Sounds::Stopped => session.live().rest(),
         Sounds::Silence => session.live().silence(),
         Sounds::Song => session.live().play(None),
     }
     session.pass(SETTLE)?;
     let (before, started) = (Load::now(screen)?, Instant::now());
-    session.pass(LOOK)?;
+    session.pass(LOAD_TIME)?;
     let after = Load::now(screen)?;
     Ok(100.0 * (after.processor_s - before.processor_s) / started.elapsed().as_secs_f64())
 }
 
-fn left_behind(screen: &Rc<Screen>, session: &mut Session) -> Result<()> {
+fn leaks(screen: &Rc<Screen>, session: &mut Session) -> Result<()> {
     session.live().play(None);
     let cycle = |session: &mut Session| -> Result<()> {
         session.open(Opening::default())?;

@@ -1,6 +1,6 @@
-//! `cargo xtask shots`: the editor in a real window, in pictures and in figures.
+//! `cargo xtask shots`: pictures of the editor in a real window, or measurements of it.
 //!
-//! The pictures of `docs/shots` are those that the manual shows and that a test compares with what the editor draws.
+//! The pictures in `docs/shots` are those of the manual and the references of a test.
 
 mod measure;
 
@@ -16,22 +16,22 @@ use crate::build::bundle;
 use crate::report::progress;
 use crate::setup::workspace::Workspace;
 
-/// Where the pictures lie that are kept with the sources, in the workspace.
-const KEPT: &str = "docs/shots";
+/// Folder of the reference pictures, in the workspace.
+const REFERENCE_FOLDER: &str = "docs/shots";
 
-/// What a person asks of the pictures.
+/// Options of the command.
 #[derive(Debug, Clone, clap::Args)]
 pub struct ShotsOptions {
-    /// Folder for the pictures; without it, the one that is kept with the sources
+    /// Folder for the pictures; by default docs/shots
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Replace pictures that exist
     #[arg(long)]
     force: bool,
-    /// Beside each picture, write it as people see it who lack one kind of cone (needs --out)
+    /// Also write each picture with simulated colour blindness (needs --out)
     #[arg(long, requires = "out")]
     vision: bool,
-    /// Instead of taking pictures, measure how the window opens, what it costs, and what it leaves behind
+    /// Take no pictures; measure opening time, processor time and leaks
     #[arg(long, conflicts_with_all = ["out", "force", "vision"])]
     measure: bool,
 }
@@ -40,7 +40,10 @@ pub struct ShotsOptions {
 pub fn run(options: &ShotsOptions) -> Result<()> {
     let ended = on_server(|| {
         let workspace = Workspace::locate()?;
-        let folder = options.out.clone().unwrap_or_else(|| workspace.root.join(KEPT));
+        let folder = options
+            .out
+            .clone()
+            .unwrap_or_else(|| workspace.root.join(REFERENCE_FOLDER));
         let bundles = bundle::build()?;
         if options.measure {
             return measure::run(&bundles.clap);
@@ -50,7 +53,7 @@ pub fn run(options: &ShotsOptions) -> Result<()> {
     match ended? {
         Ended::Here(outcome) => outcome,
         Ended::There { success: true } => Ok(()),
-        // It has said why.
+        // Its message is printed already.
         Ended::There { success: false } => std::process::exit(1),
     }
 }
@@ -65,14 +68,14 @@ fn take(options: &ShotsOptions, clap: &Path, folder: &Path) -> Result<()> {
     let screen = Rc::new(Screen::open()?);
     let bar = progress::counting(SHOTS.len() as u64)?;
     let mut written = Ok(());
-    let mut keep = |shot: Shot| {
+    let mut save = |shot: Shot| {
         bar.set_message(shot.name);
         if written.is_ok() {
             written = write(options, folder, &shot);
         }
         bar.inc(1);
     };
-    shoot(&screen, &|name| bundle.plugin(name), &mut keep)?;
+    shoot(&screen, &|name| bundle.plugin(name), &mut save)?;
     written?;
     bar.finish_and_clear();
     println!("wrote {} pictures into {}", SHOTS.len(), folder.display());

@@ -163,14 +163,14 @@ pub fn edge(ui: &Ui, area: &Spectrum, from_hz: f32, active: bool) {
         ink,
         Stroke::NONE,
     ));
-    let words = crate::params::readout::hertz(from_hz);
+    let text = crate::params::readout::hertz(from_hz);
     let right = x < area.plot.center().x;
     let (at, align) = if right {
         (pos2(x + 6.0, area.plot.bottom() - 10.0), Align2::LEFT_CENTER)
     } else {
         (pos2(x - 6.0, area.plot.bottom() - 10.0), Align2::RIGHT_CENTER)
     };
-    let galley = painter.layout_no_wrap(words, typeface::strong(), ink);
+    let galley = painter.layout_no_wrap(text, typeface::strong(), ink);
     let area = align.anchor_size(at, galley.size());
     painter.rect_filled(area.expand(2.0), 2.0, palette::PAPER);
     painter.galley(area.min, galley, ink);
@@ -181,12 +181,12 @@ pub fn readout(ui: &Ui, area: &Spectrum, pointer: Option<Pos2>, curve: Reduction
     let painter = ui.painter_at(area.readout);
     let at = area.readout.left_center();
     if let Some(pointer) = pointer {
-        let words = format!(
+        let text = format!(
             "{}   reduction: {}",
             crate::params::readout::hertz(area.hz(pointer.x)),
             if curve.is_current { "now" } else { "last sibilant" }
         );
-        painter.text(at, Align2::LEFT_CENTER, words, typeface::text(), palette::INK);
+        painter.text(at, Align2::LEFT_CENTER, text, typeface::text(), palette::INK);
         return;
     }
     let mut x = at.x;

@@ -1,10 +1,9 @@
-//! What a hand does before the screen. Positions are points of the editor's layout.
-
-use std::time::Instant;
+//! Pointer and keyboard input. Positions are points of the editor's layout.
+//!
+//! Each function returns once the editor has drawn the result, see [`Session::sync`].
 
 use emath::{Pos2, Rect};
 
-use super::session::{HAND, PATIENCE};
 use super::{Button, Key, Session, WindowError};
 
 /// The zooms of the editor's menu, from top to bottom.
@@ -15,93 +14,76 @@ impl Session {
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn point(&mut self, at: Pos2) -> Result<(), WindowError> {
-        if let Some((window, _)) = self.window {
-            let pixel = |point: f32, corner: i16| corner + (point * self.pixels_per_point).round() as i16;
-            self.screen
-                .point(pixel(at.x, window.left), pixel(at.y, window.top))?;
-        }
-        self.pass(HAND)
+        self.pointer = at;
+        self.move_pointer(0)?;
+        self.sync()
     }
 
     /// Presses a button.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn press(&mut self, button: Button) -> Result<(), WindowError> {
         self.screen.button(button, true)?;
-        self.pass(HAND)
+        self.sync()
     }
 
-    /// Lets go of a button.
+    /// Releases a button.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn release(&mut self, button: Button) -> Result<(), WindowError> {
         self.screen.button(button, false)?;
-        self.pass(HAND)
+        self.sync()
     }
 
-    /// Points there and clicks.
+    /// Moves the pointer and clicks.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn click(&mut self, at: Pos2, button: Button) -> Result<(), WindowError> {
         self.point(at)?;
-        self.press(button)?;
-        self.release(button)
+        self.screen.button(button, true)?;
+        self.screen.button(button, false)?;
+        self.sync()
     }
 
-    /// Points there and clicks twice, faster than the 300 ms that toolkits allow.
+    /// Moves the pointer and clicks twice without a pause: toolkits allow 300 ms.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn double_click(&mut self, at: Pos2) -> Result<(), WindowError> {
         self.point(at)?;
         for down in [true, false, true, false] {
             self.screen.button(Button::Left, down)?;
-            self.pass(HAND / 4)?;
         }
-        self.pass(HAND)
+        self.sync()
     }
 
-    /// Clicks a value and waits until its field is there, then writes.
+    /// Clicks a value, waits until its field appears, and types.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
-    ///
-    /// # Panics
-    ///
-    /// Where no field comes.
+    /// [`WindowError::Timeout`].
     pub fn type_into(&mut self, value: Rect, text: &str) -> Result<(), WindowError> {
         self.point(value.center())?;
-        self.pass(HAND)?;
         let before = self.picture_of(value)?;
-        self.press(Button::Left)?;
-        self.release(Button::Left)?;
-        let started = Instant::now();
-        while self.picture_of(value)? == before {
-            assert!(
-                started.elapsed() < PATIENCE,
-                "no field comes where a value is clicked"
-            );
-            self.pass(HAND / 4)?;
-        }
-        self.pass(HAND)?;
+        self.click(value.center(), Button::Left)?;
+        self.wait_for_change(value, &before)?;
         self.write(text)
     }
 
-    /// Presses at one place and goes to another in four steps, the button still held.
+    /// Presses at one place and moves to another in four steps; the button stays pressed.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn hold_and_move(&mut self, from: Pos2, to: Pos2) -> Result<(), WindowError> {
         self.point(from)?;
         self.press(Button::Left)?;
@@ -116,62 +98,61 @@ impl Session {
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn drag(&mut self, from: Pos2, to: Pos2) -> Result<(), WindowError> {
         self.hold_and_move(from, to)?;
         self.release(Button::Left)
     }
 
-    /// Presses and lets go of a key.
+    /// Presses and releases a key.
     ///
     /// # Errors
     ///
-    /// [`WindowError::NoKey`].
+    /// [`WindowError::NoKey`], [`WindowError::Timeout`].
     pub fn key(&mut self, key: Key) -> Result<(), WindowError> {
         self.screen.key(key, true)?;
-        self.pass(HAND / 2)?;
         self.screen.key(key, false)?;
-        self.pass(HAND / 2)
+        self.sync()
     }
 
-    /// Holds a key or lets go of it.
+    /// Presses or releases a key.
     ///
     /// # Errors
     ///
-    /// [`WindowError::NoKey`].
+    /// [`WindowError::NoKey`], [`WindowError::Timeout`].
     pub fn hold_key(&mut self, key: Key, down: bool) -> Result<(), WindowError> {
         self.screen.key(key, down)?;
-        self.pass(HAND)
+        self.sync()
     }
 
-    /// Writes.
+    /// Types a text.
     ///
     /// # Errors
     ///
-    /// [`WindowError::NoKey`].
+    /// [`WindowError::NoKey`], [`WindowError::Timeout`].
     pub fn write(&mut self, text: &str) -> Result<(), WindowError> {
         text.chars().try_for_each(|sign| self.key(Key::Sign(sign)))
     }
 
-    /// Points at a line of a menu or a button and clicks it.
+    /// Clicks the centre of an area.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     ///
     /// # Panics
     ///
-    /// Where there is no such place.
+    /// Where the area is `None`: the layout has no such place.
     pub fn click_in(&mut self, area: impl Into<Option<Rect>>) -> Result<(), WindowError> {
-        let area = area.into().expect("a place that the layout knows");
+        let area = area.into().expect("the layout has this place");
         self.click(area.center(), Button::Left)
     }
 
-    /// Turns the wheel over a place by so many notches, away from the hand where positive.
+    /// Turns the wheel over a place by so many notches, up where positive.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     pub fn wheel(&mut self, at: Pos2, notches: i32) -> Result<(), WindowError> {
         self.point(at)?;
         let button = if notches > 0 {
@@ -186,22 +167,22 @@ impl Session {
         Ok(())
     }
 
-    /// Chooses a zoom in the editor's own menu.
+    /// Chooses a zoom in the editor's menu.
     ///
     /// # Errors
     ///
-    /// [`WindowError::Server`].
+    /// [`WindowError::Timeout`].
     ///
     /// # Panics
     ///
     /// Where the menu has no such zoom.
     pub fn zoom(&mut self, percent: u16) -> Result<(), WindowError> {
         let layout = self.layout();
-        let item = ZOOMS_PERCENT.iter().position(|&zoom| zoom == percent);
-        let item = item.expect("a zoom of the menu");
+        let index = ZOOMS_PERCENT.iter().position(|&zoom| zoom == percent);
+        let index = index.expect("a zoom of the menu");
         self.click_in(layout.button("zoom"))?;
-        self.click_in(layout.zoom_menu(ZOOMS_PERCENT.len())[item])?;
+        self.click_in(layout.zoom_menu(ZOOMS_PERCENT.len())[index])?;
         self.pixels_per_point = f32::from(percent) / 100.0;
-        self.pass(2 * HAND)
+        self.point(super::session::NOWHERE)
     }
 }

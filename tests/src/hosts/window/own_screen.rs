@@ -1,5 +1,4 @@
-//! A test on a screen of its own, in a process of its own: neither pointer nor keys are shared with anybody, and what
-//! an editor leaves behind is its own.
+//! Runs a test on an X server of its own, in a process of its own: pointer, keys and leaks are not shared.
 
 use std::any::type_name;
 use std::fs::File;
@@ -9,21 +8,21 @@ use std::time::{Duration, Instant};
 
 use super::{Screen, Server, WindowError};
 
-/// Set in the process that runs on a server.
+/// Set in the process that runs on the server.
 const ON_SERVER: &str = "SISKIN_ON_SERVER";
-/// After this a test is ended: a minute is far more than any needs.
-const LONGEST_TEST: Duration = Duration::from_secs(150);
+/// A test that takes longer hangs: an idle machine needs a minute at most.
+const LIMIT: Duration = Duration::from_secs(1200);
 
-/// Runs `test`, the whole body of a test, on a screen of its own.
+/// Runs `test`, the whole body of a test, on an X server of its own.
 ///
 /// # Panics
 ///
-/// Where the test fails, or where no X server can be had: the message says what to install.
-pub fn alone<F: FnOnce(Screen)>(test: F) {
+/// Where the test fails, or where no X server can be started: the message says what to install.
+pub fn on_own_screen<F: FnOnce(Screen)>(test: F) {
     if std::env::var_os(ON_SERVER).is_some() {
         return test(Screen::open().unwrap_or_else(|error| panic!("{error}")));
     }
-    // The name that the test harness knows: the path of the body without its crate and the closure.
+    // The test's name in the harness: path of the closure without crate and closure suffix.
     let path = type_name::<F>();
     let name = path.split_once("::").map_or(path, |(_crate, name)| name);
     let name = name.trim_end_matches("::{{closure}}");
@@ -32,28 +31,28 @@ pub fn alone<F: FnOnce(Screen)>(test: F) {
         std::env::current_exe().unwrap_or_else(|error| panic!("this program cannot find itself: {error}"));
     let mut command = Command::new(program);
     command.args([name, "--exact", "--nocapture", "--test-threads=1"]);
-    let (passed, told) = run(dressed(&mut command, &server), LONGEST_TEST);
+    let (passed, output) = run(on_display(&mut command, &server), LIMIT);
     assert!(
-        passed && told.contains("1 passed"),
-        "{name} on {}:\n{told}",
+        passed && output.contains("1 passed"),
+        "{name} on {}:\n{output}",
         server.display()
     );
-    print!("{told}");
+    print!("{output}");
 }
 
-/// How work on a server ended.
+/// Where work on a server ran, and how it ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ended<T> {
-    /// In this process, with this.
+    /// In this process, with this result.
     Here(T),
-    /// In a process of its own, which has said what there was to say.
+    /// In a process of its own, which has printed its messages.
     There {
         /// Whether it succeeded.
         success: bool,
     },
 }
 
-/// Runs `work` where an X server is at hand, or else this program with the same words on one.
+/// Runs `work` if this process is on a server already; otherwise runs this program with the same arguments on one.
 ///
 /// # Errors
 ///
@@ -66,14 +65,14 @@ pub fn on_server<T>(work: impl FnOnce() -> T) -> Result<Ended<T>, WindowError> {
     let lost = |error: std::io::Error| WindowError::Server(error.to_string());
     let mut command = Command::new(std::env::current_exe().map_err(lost)?);
     command.args(std::env::args_os().skip(1));
-    let status = dressed(&mut command, &server).status().map_err(lost)?;
+    let status = on_display(&mut command, &server).status().map_err(lost)?;
     Ok(Ended::There {
         success: status.success(),
     })
 }
 
-/// A process on the screen of `server`, drawn by the processor wherever it runs.
-fn dressed<'a>(command: &'a mut Command, server: &Server) -> &'a mut Command {
+/// Sets the display of a process, and drawing in software, which is alike on every machine.
+fn on_display<'a>(command: &'a mut Command, server: &Server) -> &'a mut Command {
     command
         .env(ON_SERVER, "1")
         .env("DISPLAY", server.display())
@@ -81,28 +80,28 @@ fn dressed<'a>(command: &'a mut Command, server: &Server) -> &'a mut Command {
         .env_remove("WAYLAND_DISPLAY")
 }
 
-/// Whether `command` succeeded within `longest`, and all that it wrote.
-fn run(command: &mut Command, longest: Duration) -> (bool, String) {
+/// Whether `command` succeeded within `limit`, and its output.
+fn run(command: &mut Command, limit: Duration) -> (bool, String) {
     let log = tempfile::NamedTempFile::new().unwrap_or_else(|error| panic!("no temporary file: {error}"));
-    let end = || -> std::io::Result<Stdio> { Ok(File::options().append(true).open(log.path())?.into()) };
-    let spawned = end().and_then(|output| command.stdin(Stdio::null()).stdout(output).stderr(end()?).spawn());
+    let to_log = || -> std::io::Result<Stdio> { Ok(File::options().append(true).open(log.path())?.into()) };
+    let spawned = to_log().and_then(|log| command.stdin(Stdio::null()).stdout(log).stderr(to_log()?).spawn());
     let mut process = spawned.unwrap_or_else(|error| panic!("the test cannot start itself: {error}"));
-    let status = wait(&mut process, longest);
-    let mut told = String::new();
-    let read = File::open(log.path()).and_then(|mut log| log.read_to_string(&mut told));
+    let status = wait(&mut process, limit);
+    let mut output = String::new();
+    let read = File::open(log.path()).and_then(|mut log| log.read_to_string(&mut output));
     if let Err(error) = read {
-        told.push_str(&format!("what it wrote cannot be read: {error}"));
+        output.push_str(&format!("its output cannot be read: {error}"));
     }
     match status {
-        Some(status) => (status.success(), told + &format!("\n{status}")),
-        None => (false, told + &format!("\nit did not end within {longest:?}")),
+        Some(status) => (status.success(), output + &format!("\n{status}")),
+        None => (false, output + &format!("\nit did not end within {limit:?}")),
     }
 }
 
-/// Waits for the process; `None` where it had to be ended.
-fn wait(process: &mut Child, longest: Duration) -> Option<ExitStatus> {
+/// Waits for the process; `None` where it had to be killed.
+fn wait(process: &mut Child, limit: Duration) -> Option<ExitStatus> {
     let started = Instant::now();
-    while started.elapsed() < longest {
+    while started.elapsed() < limit {
         match process.try_wait() {
             Ok(Some(status)) => return Some(status),
             Ok(None) => std::thread::sleep(Duration::from_millis(20)),

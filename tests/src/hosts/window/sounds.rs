@@ -1,4 +1,4 @@
-//! What is sung while a window is looked at.
+//! Sounds for editor tests.
 
 use std::sync::Arc;
 
@@ -8,30 +8,30 @@ use crate::measurement::voices::signals::phrases;
 use crate::measurement::voices::singer::{sing, sing_along};
 
 const SAMPLE_RATE_HZ: f64 = 48_000.0;
-/// The singer, and another who sings along.
+/// Seeds of the singer and of a second one.
 const SEED: u64 = 2026;
 const OTHER_SEED: u64 = 7;
 
-/// The demo's song, levelled hard and boosted at the top, on both channels: what Siskin is for.
+/// The demo's song, levelled hard and with boosted treble, on both channels.
 #[must_use]
 pub fn levelled_song() -> LiveSound {
     let song = sing(SAMPLE_RATE_HZ, SEED);
     sound(levelled(&song.audio), Vec::new())
 }
 
-/// The demo's song as it was sung, on both channels: what a leveller is for.
+/// The demo's song as it was sung, on both channels.
 #[must_use]
 pub fn raw_song() -> LiveSound {
     sound(sing(SAMPLE_RATE_HZ, SEED).audio, Vec::new())
 }
 
-/// Phrases of a tone and a noise: enough for whoever only needs that sound runs.
+/// Phrases of a tone and a noise, for tests that only need running sound.
 #[must_use]
 pub fn bursts() -> LiveSound {
     sound(phrases(SAMPLE_RATE_HZ as f32, 96_000, SEED, 0.5, 0.3), Vec::new())
 }
 
-/// A double of the song, levelled too, with the lead on the side-chain.
+/// A double of the song, levelled as well, with the lead on the side-chain.
 #[must_use]
 pub fn double() -> LiveSound {
     let lead = levelled(&sing(SAMPLE_RATE_HZ, SEED).audio);
@@ -39,12 +39,12 @@ pub fn double() -> LiveSound {
     sound(along, vec![lead.clone(), lead])
 }
 
-/// `sound` made louder until the peaks of its first `seconds` reach `peak`, full scale being 1.
+/// `sound` with gain so that the peaks of its first `seconds` reach `peak`, linear.
 #[must_use]
 pub fn with_peaks(sound: &LiveSound, peak: f32, seconds: f64) -> LiveSound {
     let first = (seconds * sound.sample_rate_hz) as usize;
-    let heard = sound.voice.iter().flat_map(|channel| channel.iter().take(first));
-    let loudest = heard.fold(0.0f32, |most, sample| most.max(sample.abs()));
+    let samples = sound.voice.iter().flat_map(|channel| channel.iter().take(first));
+    let loudest = samples.fold(0.0f32, |most, sample| most.max(sample.abs()));
     let louder = |channel: &Vec<f32>| channel.iter().map(|sample| sample * peak / loudest).collect();
     LiveSound {
         voice: Arc::new(sound.voice.iter().map(louder).collect()),

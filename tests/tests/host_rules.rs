@@ -63,9 +63,13 @@ fn latency_changes_are_announced_as_the_header_wants() {
                     insert.set(lookahead(), value).unwrap();
                 }
                 insert.activate(RATE_HZ, 512).unwrap();
-                match turn % 3 {
-                    1 => insert.set(lookahead(), value).unwrap(),
-                    2 => {
+                // A flush, which in VST3 is a block without sound, then a block.
+                match (turn % 3, &mut insert) {
+                    (1, Insert::Clap(plugin)) => drop(plugin.flush(&[event]).unwrap()),
+                    (1, Insert::Vst3(insert)) => {
+                        insert.process(&mut HostBlock::without_sound(vec![event]));
+                    }
+                    (2, insert) => {
                         let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 512));
                         block.events = vec![event];
                         insert.process(&mut block).unwrap();

@@ -8,3 +8,6 @@ pub mod background;
 mod clap;
 mod host_guard;
 mod vst3;
+
+/// The longest state that is loaded: some thirty times one with every parameter.
+const MOST_STATE_BYTES: u64 = 64 * 1024;

@@ -5,12 +5,13 @@ use std::ptr;
 use std::sync::Arc;
 
 use clap_sys::ext::params::CLAP_EXT_PARAMS;
+use clap_sys::ext::state::CLAP_EXT_STATE;
 use clap_sys::host::clap_host;
 use clap_sys::plugin::clap_plugin;
 use nice_plug::wrapper::clap::Wrapper;
 
 use super::instance::Instance;
-use super::{params, preset_load, process};
+use super::{params, preset_load, process, state};
 use crate::formats::background::BackgroundTasks;
 use crate::formats::host_guard::HostGuard;
 use crate::insert::Insert;
@@ -77,6 +78,9 @@ unsafe extern "C" fn get_extension<K: Kind>(
     let asked = unsafe { CStr::from_ptr(name) };
     if preset_load::NAMES.contains(&asked) {
         return ptr::from_ref(const { &preset_load::extension::<K>() }).cast();
+    }
+    if asked == CLAP_EXT_STATE {
+        return ptr::from_ref(&state::EXTENSION).cast();
     }
     if asked == CLAP_EXT_PARAMS {
         return ptr::from_ref(&instance.params).cast();

@@ -3,7 +3,7 @@
 //! `nice_export_clap!` (nice-plug 0.4.2) exports an entry that lists plug-ins alone and cannot be extended; this entry takes
 //! its place. [`factory`] does what the macro does, [`discovery`] lists the starting points as presets. A host holds an
 //! [`instance`]: the framework's plug-in with functions of this folder in place of some of its own. [`lifecycle`] makes and
-//! ends it, [`process`], [`events`] and [`params`] check what the host passes, [`preset_load`] adds an extension.
+//! ends it; [`process`], [`events`], [`params`] and [`state`] check what the host passes, [`preset_load`] adds an extension.
 
 mod discovery;
 mod events;
@@ -13,6 +13,7 @@ mod lifecycle;
 mod params;
 mod preset_load;
 mod process;
+mod state;
 
 use std::ffi::CStr;
 

@@ -11,11 +11,12 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     SpeakerArrangement, SymbolicSampleSizes_,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
-    TBool, int32, kInvalidArgument, kResultFalse, kResultOk, tresult,
+    IBStream, TBool, int32, kInvalidArgument, kResultFalse, kResultOk, tresult,
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
 
 use super::component_handler::ComponentHandlerProxy;
+use super::state::is_short_enough;
 use crate::formats::background::BackgroundTasks;
 use crate::formats::host_guard::{CheckedBlock, HostBus, HostGuard, Layout};
 use crate::insert::Insert;
@@ -90,6 +91,18 @@ impl<K: Kind> Instance<K> {
                 return kInvalidArgument;
             }
             self.framework.getParameterInfo(index, info)
+        }
+    }
+
+    /// Refuses a state that is too large.
+    pub(super) unsafe fn set_state(&self, state: *mut IBStream) -> tresult {
+        // SAFETY: the host's arguments, for the same function of the framework.
+        unsafe {
+            if is_short_enough(state) {
+                IComponentTrait::setState(&self.framework, state)
+            } else {
+                kResultFalse
+            }
         }
     }
 

@@ -47,7 +47,7 @@ forward! {
         fn getRoutingInfo(input: *mut RoutingInfo, output: *mut RoutingInfo) -> tresult;
         fn activateBus(media: MediaType, direction: BusDirection, index: int32, state: TBool) -> tresult;
         fn setActive(state: TBool) -> tresult => set_active;
-        fn setState(state: *mut IBStream) -> tresult;
+        fn setState(state: *mut IBStream) -> tresult => set_state;
         fn getState(state: *mut IBStream) -> tresult;
     }
 

@@ -8,6 +8,7 @@ mod component_handler;
 mod factory;
 mod instance;
 mod interfaces;
+mod state;
 
 use std::ffi::c_void;
 

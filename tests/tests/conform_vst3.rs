@@ -1,8 +1,6 @@
 //! What VST3 alone has, call by call. What both formats have is in *conform*, one pass of sound in other makers' hosts in
 //! *host_vst3*.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-
 use std::time::Duration;
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};

@@ -78,8 +78,8 @@ impl<'a> EventLists<'a> {
     }
 
     /// What the plug-in wrote.
-    pub fn into_edits(self: Box<Self>) -> Vec<Edit> {
-        self.edits.into_inner()
+    pub fn take_edits(&self) -> Vec<Edit> {
+        self.edits.take()
     }
 
     fn push(&self, header: &clap_event_header) -> bool {
@@ -129,7 +129,7 @@ pub fn exchange(
         let given = InputEvents::from_raw(lists.given());
         flush(given, OutputEvents::from_raw_mut(&mut taken));
     }
-    lists.into_edits()
+    lists.take_edits()
 }
 
 unsafe extern "C" fn size(list: *const clap_input_events) -> u32 {

@@ -77,7 +77,7 @@ pub fn process(
             _ => ProcessStatus::Refused,
         },
         time,
-        edits: events.into_edits(),
+        edits: events.take_edits(),
     })
 }
 

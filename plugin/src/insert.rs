@@ -6,8 +6,9 @@ use std::sync::Arc;
 use nice_plug::prelude::*;
 use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
 
-use crate::editor::{EditorSession, EditorTask, InsertEditor, ListenReturn};
-use crate::formats::background::{self, InsertTask};
+use crate::editor::{EditorSession, InsertEditor, ListenReturn};
+use crate::formats::clap::remote_controls;
+use crate::formats::link::{InsertTask, Link, Threads};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
 use crate::params::state::complete;
@@ -36,6 +37,7 @@ pub struct Insert<K: Kind> {
     unopened: Option<TelemetryReader>,
     editor_session: Arc<EditorSession>,
     listen_return: ListenReturn,
+    link: Arc<Link>,
     kind: PhantomData<K>,
 }
 
@@ -51,6 +53,7 @@ impl<K: Kind> Default for Insert<K> {
             unopened: Some(reader),
             editor_session: Arc::default(),
             listen_return: ListenReturn::default(),
+            link: Arc::default(),
             kind: PhantomData,
         }
     }
@@ -77,10 +80,15 @@ impl<K: Kind> Plugin for Insert<K> {
     }
 
     fn task_executor(&mut self) -> TaskExecutor<Self> {
-        let (params, session) = (self.params.clone(), self.editor_session.clone());
+        let (params, session, link) = (
+            self.params.clone(),
+            self.editor_session.clone(),
+            self.link.clone(),
+        );
         Box::new(move |task| match task {
-            InsertTask::Editor(EditorTask::ListenToOutput) => session.listen_to_output(&params),
+            InsertTask::ListenToOutput => session.listen_to_output(&params),
             InsertTask::Flush(flushed) => drop(flushed.send(())),
+            InsertTask::DeliverHostCalls => link.deliver_host_calls(),
         })
     }
 
@@ -89,7 +97,11 @@ impl<K: Kind> Plugin for Insert<K> {
     }
 
     fn editor(&mut self, executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        background::set_newest(move |task| executor.execute_background(task));
+        let (background, ui) = (executor.clone(), executor);
+        self.link.offer(Threads {
+            background: Arc::new(move |task| background.execute_background(task)),
+            ui: Arc::new(move |task| ui.execute_gui(task)),
+        });
         let telemetry = self.unopened.take()?;
         Some(crate::editor::create::<K>(
             self.params.clone(),
@@ -118,7 +130,11 @@ impl<K: Kind> Plugin for Insert<K> {
             lookahead: self.lookahead,
         };
         let engine = Engine::new(config, &self.params.settings());
-        context.set_latency_samples(engine.latency_samples() as u32);
+        let latency_samples = engine.latency_samples() as u32;
+        self.link.set_latency_samples(latency_samples);
+        if context.plugin_api() != PluginApi::Clap {
+            context.set_latency_samples(latency_samples);
+        }
         self.telemetry.set_clock(buffer.sample_rate, engine.hop_samples());
         self.engine = Some(engine);
         true
@@ -130,6 +146,7 @@ impl<K: Kind> Plugin for Insert<K> {
             engine.set(&settings);
             engine.reset();
         }
+        self.link.set_gain_db(0.0);
     }
 
     fn process(
@@ -149,7 +166,12 @@ impl<K: Kind> Plugin for Insert<K> {
         if lookahead != self.lookahead {
             self.lookahead = lookahead;
             engine.set_lookahead(lookahead);
-            context.set_latency_samples(engine.latency_samples() as u32);
+            let latency_samples = engine.latency_samples() as u32;
+            self.link.set_latency_samples(latency_samples);
+            // In CLAP the format layer reports it, at the next activation.
+            if context.plugin_api() != PluginApi::Clap {
+                context.set_latency_samples(latency_samples);
+            }
         }
         let transport = context.transport();
         if let Some(position) = transport.pos_samples().filter(|_| transport.playing) {
@@ -159,11 +181,15 @@ impl<K: Kind> Plugin for Insert<K> {
         let (reference, channels) = reference_voice(aux);
         let telemetry = &mut self.telemetry;
         let open = self.editor_session.is_open();
+        let mut gain_db = self.link.gain_db();
         engine.process(buffer.as_slice(), &reference[..channels], &mut |report| {
+            gain_db = report.leveller_gain_db + report.sibilance_gain_db + report.breath_gain_db;
             if open {
                 telemetry.write(report);
             }
         });
+        self.link
+            .set_gain_db(if settings.output.bypass { 0.0 } else { gain_db });
         if open {
             telemetry.end_block(engine.spectrum(), buffer.samples());
         }
@@ -180,7 +206,7 @@ impl<K: Kind> Insert<K> {
             settings.output.listen = Listen::Output;
         }
         if self.listen_return.take_request() {
-            context.execute_gui(InsertTask::Editor(EditorTask::ListenToOutput));
+            context.execute_gui(InsertTask::ListenToOutput);
         }
         settings
     }
@@ -205,6 +231,10 @@ impl<K: Kind> ClapPlugin for Insert<K> {
     const CLAP_MANUAL_URL: Option<&'static str> = None;
     const CLAP_SUPPORT_URL: Option<&'static str> = None;
     const CLAP_FEATURES: &'static [ClapFeature] = K::CLAP_FEATURES;
+
+    fn remote_controls(&self, context: &mut impl RemoteControlsContext) {
+        remote_controls::define(K::NAME, &self.params, context);
+    }
 }
 
 impl<K: Kind> Vst3Plugin for Insert<K> {

@@ -25,7 +25,7 @@ use crate::telemetry::TelemetryReader;
 
 use model::context::EditorContext;
 pub use model::listen_return::ListenReturn;
-pub use model::session::{EditorSession, EditorTask};
+pub use model::session::EditorSession;
 pub use window::host_editor::InsertEditor;
 
 /// Creates the editor of an insert of kind `K`.

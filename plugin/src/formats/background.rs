@@ -1,109 +1,95 @@
-//! Completes an insert's tasks on the framework's background thread before the insert ends.
+//! Lets the framework's background thread finish with a VST3 insert before the insert ends.
 //!
-//! On Linux all VST3 inserts of a kind share one such thread (nice-plug 0.4.2, `event_loop/background_thread.rs`). It
-//! ends for good when it reads a task of an insert that is gone: no later task runs, and the last insert that closes ends
-//! the host. Every value that a host automates is such a task. So an insert that closes posts one last task and waits for
-//! it. The framework makes an insert inside its own constructor and gives out neither the insert nor the thread's queue,
-//! hence the way over a thread-local.
+//! On Linux all VST3 inserts of a kind share one such thread (nice-plug 0.4.2, `event_loop/background_thread.rs`). It has two
+//! faults: it ends for good when it reads a task of an insert that is gone, and it joins itself where it drops the last
+//! insert of its kind. Every value that a host automates is such a task. So one insert of each kind stays for the life of
+//! the process and owns the thread. An insert that closes posts a task of that one behind its own tasks and waits for it:
+//! when it runs, the thread has run and released every task before it. No task calls the host, so the wait is as long as
+//! the tasks in the queue, at most 4096 comparisons and copies.
 
-use std::cell::RefCell;
-use std::sync::mpsc::{Sender, channel};
-use std::thread::sleep;
-use std::time::Duration;
+use std::any::TypeId;
+use std::collections::BTreeMap;
+use std::sync::mpsc::channel;
+use std::sync::{Mutex, PoisonError};
+use std::thread;
+use std::time::{Duration, Instant};
 
-use crate::editor::EditorTask;
+use super::link::{InsertTask, Link, PostTask};
 
-/// The longest wait: short enough that closing a song does not seem to hang.
-const MAX_WAIT: Duration = Duration::from_millis(500);
-/// For the background thread to drop its reference to the insert after the last task.
-const RELEASE_WAIT: Duration = Duration::from_millis(1);
+/// How long a full queue may take to make room. It is never full while the thread lives; a host must not hang if it does not.
+const MAX_FULL: Duration = Duration::from_millis(500);
 
-/// What an insert runs outside the audio thread.
-#[derive(Debug)]
-pub enum InsertTask {
-    /// The editor's.
-    Editor(EditorTask),
-    /// Reports that every task before it has run.
-    Flush(Sender<()>),
-}
+/// The queue of the insert that stays, for each kind of insert.
+static KEPT: Mutex<BTreeMap<TypeId, PostTask>> = Mutex::new(BTreeMap::new());
 
-/// Posts to the background thread.
-type Post = Box<dyn Fn(InsertTask) + Send + Sync>;
-
-thread_local! {
-    /// Of the insert that this thread made last.
-    static NEWEST: RefCell<Option<Post>> = const { RefCell::new(None) };
-}
-
-/// Called while the framework makes an insert, with the insert's queue.
-pub fn set_newest(post: impl Fn(InsertTask) + Send + Sync + 'static) {
-    NEWEST.with(|last| *last.borrow_mut() = Some(Box::new(post)));
-}
-
-/// The queue of one insert.
-pub struct BackgroundTasks(Option<Post>);
-
-impl BackgroundTasks {
-    /// Of the insert that this thread made last.
-    pub fn of_newest_insert() -> Self {
-        Self(NEWEST.with(|last| last.borrow_mut().take()))
+/// Keeps one insert of kind `K` for the life of the process, made by `make` at the first call.
+pub fn keep_thread<K: 'static, T>(make: impl FnOnce() -> T) {
+    // Elsewhere the thread runs no task of ours.
+    if !cfg!(all(target_family = "unix", not(target_os = "macos"))) {
+        return;
     }
+    let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    if kept.contains_key(&TypeId::of::<K>()) {
+        return;
+    }
+    std::mem::forget(make());
+    if let Some(threads) = Link::of_newest_insert().threads() {
+        kept.insert(TypeId::of::<K>(), threads.background.clone());
+    }
+}
 
-    /// On the main thread, once no sound runs: returns when every task of the insert has run, or after [`MAX_WAIT`].
-    pub fn flush_background_tasks(&self) {
-        let Some(post) = &self.0 else { return };
+/// On the main thread, once no sound runs: returns when the background thread of kind `K` has finished every task so far.
+pub fn flush_background_tasks<K: 'static>() {
+    let kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    let post = kept.get(&TypeId::of::<K>()).cloned();
+    drop(kept);
+    if let Some(post) = post {
+        flush(&*post);
+    }
+}
+
+fn flush(post: &dyn Fn(InsertTask)) {
+    let start = Instant::now();
+    loop {
         let (sender, receiver) = channel();
         post(InsertTask::Flush(sender));
-        if receiver.recv_timeout(MAX_WAIT).is_ok() {
-            sleep(RELEASE_WAIT);
+        // A queue without room drops the task, and its sender with it.
+        if receiver.recv().is_ok() || start.elapsed() > MAX_FULL {
+            return;
         }
+        thread::yield_now();
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::time::Instant;
+    use std::sync::mpsc::{Receiver, sync_channel};
 
-    #[test]
-    fn flush_waits_for_earlier_tasks() {
-        let (sender, receiver) = channel::<InsertTask>();
-        let worker = std::thread::spawn(move || {
-            let mut done = 0;
-            for task in receiver {
-                match task {
-                    InsertTask::Editor(_) => {
-                        sleep(Duration::from_millis(20));
-                        done += 1;
-                    }
-                    InsertTask::Flush(flushed) => {
-                        assert_eq!(done, 3);
-                        flushed.send(()).unwrap();
-                    }
+    /// Runs tasks until the queue closes; how many came before each flush.
+    fn run(tasks: Receiver<InsertTask>) -> Vec<usize> {
+        let (mut done, mut flushes) = (0, Vec::new());
+        for task in tasks {
+            match task {
+                InsertTask::ListenToOutput | InsertTask::DeliverHostCalls => done += 1,
+                InsertTask::Flush(flushed) => {
+                    flushes.push(done);
+                    flushed.send(()).unwrap();
                 }
             }
-        });
-        let post = sender.clone();
-        set_newest(move |task| post.send(task).unwrap());
-        let tasks = BackgroundTasks::of_newest_insert();
-        for _ in 0..3 {
-            sender
-                .send(InsertTask::Editor(EditorTask::ListenToOutput))
-                .unwrap();
         }
-        let start = Instant::now();
-        tasks.flush_background_tasks();
-        assert!(start.elapsed() >= Duration::from_millis(60));
-        drop((sender, tasks));
-        worker.join().unwrap();
+        flushes
     }
 
     #[test]
-    fn flush_without_a_thread_returns_at_once() {
-        set_newest(drop);
-        let start = Instant::now();
-        BackgroundTasks::of_newest_insert().flush_background_tasks();
-        assert!(start.elapsed() < MAX_WAIT);
-        BackgroundTasks::of_newest_insert().flush_background_tasks();
+    fn flush_waits_for_earlier_tasks_even_where_the_queue_is_full() {
+        let (sender, receiver) = sync_channel(3);
+        for _ in 0..3 {
+            sender.try_send(InsertTask::ListenToOutput).unwrap();
+        }
+        let worker = thread::spawn(move || run(receiver));
+        flush(&|task| drop(sender.try_send(task)));
+        drop(sender);
+        assert_eq!(worker.join().unwrap(), [3]);
     }
 }

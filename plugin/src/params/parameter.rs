@@ -148,6 +148,11 @@ impl Parameter {
         with!(self, param => setter.set_parameter_normalized(param, normalized));
     }
 
+    /// Adds it to a page for hardware controllers.
+    pub fn add_to(&self, page: &mut impl RemoteControlsPage) {
+        with!(self, param => page.add_param(param));
+    }
+
     /// Ends the gesture.
     pub fn end(&self, setter: &ParamSetter<'_>) {
         with!(self, param => setter.end_set_parameter(param));

@@ -13,13 +13,6 @@ use crate::params::InsertParams;
 /// The normalized value of "Output", the first choice of Listen.
 const LISTEN_TO_OUTPUT: f32 = 0.0;
 
-/// A request from the audio thread to the main thread.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum EditorTask {
-    /// Set Listen to Output.
-    ListenToOutput,
-}
-
 /// Counts changes by the host that no report shows: parameters, states, a window that is shown.
 #[derive(Debug, Clone, Default)]
 pub struct ChangeCounter(Arc<AtomicU32>);
@@ -47,6 +40,8 @@ pub struct EditorSession {
     scale: AtomicF32,
     /// Changes by the host that need a new frame.
     pub changes: ChangeCounter,
+    /// Name of the host's track; empty where the host does not tell it.
+    track: Mutex<String>,
 }
 
 /// Marks the window as open until dropped.
@@ -84,6 +79,20 @@ impl EditorSession {
         self.scale.store(scale, Ordering::Relaxed);
     }
 
+    /// Sets the name of the host's track, which the title shows.
+    pub fn set_track(&self, name: &str) {
+        name.trim().clone_into(&mut lock(&self.track));
+        self.changes.increment();
+    }
+
+    /// The title: the plug-in, and the track where the host tells it.
+    pub fn title(&self, plug_in: &str) -> String {
+        match lock(&self.track).as_str() {
+            "" => plug_in.to_owned(),
+            track => format!("{plug_in}: {track}"),
+        }
+    }
+
     /// The two settings that are compared.
     pub fn compare(&self) -> MutexGuard<'_, Compare> {
         lock(&self.compare)
@@ -107,4 +116,17 @@ impl EditorSession {
 /// Locks; the plain values behind these locks stay usable after a panic.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn title_names_the_track() {
+        let session = EditorSession::default();
+        assert_eq!(session.title("Siskin"), "Siskin");
+        session.set_track(" Lead vocal ");
+        assert_eq!(session.title("Siskin"), "Siskin: Lead vocal");
+    }
 }

@@ -110,8 +110,9 @@ impl Page {
         self.draw_status(ui, editor, settings, layout);
         let (mut context, monitor) = self.split(controls);
         let context = &mut context;
+        let title = editor.session.title(editor.name);
         let toolbar = toolbar::Toolbar {
-            title: editor.name,
+            title: &title,
             comparison,
             is_proposing: monitor.proposal.is_some(),
             shows_list: context.view == "list",

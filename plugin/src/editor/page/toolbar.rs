@@ -1,5 +1,6 @@
 //! The title row and the row of buttons.
 
+use egui::text::{LayoutJob, TextWrapping};
 use egui::{Align2, Ui};
 use siskin_editor_layout::Layout;
 
@@ -50,14 +51,18 @@ pub struct Toolbar<'a> {
 
 /// Draws the toolbar; returns the action of the button that was pressed.
 pub fn show(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, toolbar: &Toolbar<'_>) -> Option<Action> {
-    ui.painter().text(
-        layout.title.left_center(),
-        Align2::LEFT_CENTER,
-        toolbar.title,
-        typeface::heading(),
-        typeface::text_color(true),
-    );
+    title(ui, layout, toolbar.title);
     title_buttons(ui, context, layout, toolbar.shows_list).or_else(|| buttons(ui, context, layout, toolbar))
+}
+
+/// A track's name may be longer than its place.
+fn title(ui: &Ui, layout: &Layout, title: &str) {
+    let color = typeface::text_color(true);
+    let mut text = LayoutJob::simple_singleline(title.to_owned(), typeface::heading(), color);
+    text.wrap = TextWrapping::truncate_at_width(layout.title.width());
+    let text = ui.painter().layout_job(text);
+    let area = Align2::LEFT_CENTER.anchor_size(layout.title.left_center(), text.size());
+    ui.painter().galley(area.min, text, color);
 }
 
 fn title_buttons(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, shows_list: bool) -> Option<Action> {

@@ -13,6 +13,7 @@ use nice_plug::editor::{
     Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
     VirtualKeyCode,
 };
+use nice_plug::prelude::TrackInfo;
 use nice_plug_egui::{
     EguiEditor, EguiEditorHandle, EguiEditorState, EguiNiceSettings, GlConfig, GraphicsConfig,
     RepaintNotifier, create_egui_editor,
@@ -66,7 +67,7 @@ impl InsertEditor {
             height: LEAST_SIZE.y,
         };
         let settings = EguiNiceSettings::new()
-            .with_tile(self.0.name)
+            .with_tile(self.0.session.title(self.0.name))
             .with_graphics_config(GraphicsConfig {
                 // Dithering costs time at every pixel, and the page has no gradients.
                 dithering: false,
@@ -115,6 +116,10 @@ impl Editor for InsertEditor {
     fn size(&self) -> NativeSize<u32> {
         let scale = self.0.session.scale();
         NativeSize::from_size(self.size_px().into(), f64::from(scale))
+    }
+
+    fn track_info_updated(&self, info: TrackInfo) {
+        self.0.session.set_track(info.name());
     }
 
     fn resize_hint(&self) -> ResizeHint {

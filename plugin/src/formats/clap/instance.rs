@@ -1,10 +1,14 @@
 //! An insert as a CLAP host holds it.
 
+use std::sync::Arc;
+
 use clap_sys::ext::params::clap_plugin_params;
 use clap_sys::host::clap_host;
 use clap_sys::plugin::clap_plugin;
 
+use super::latency::ReportedLatency;
 use crate::formats::host_guard::HostGuard;
+use crate::formats::link::Link;
 
 /// A copy of the framework's `clap_plugin` with some functions of this plug-in.
 ///
@@ -24,6 +28,10 @@ pub struct Instance {
     pub host: *const clap_host,
     /// Checks the host's blocks.
     pub guard: HostGuard,
+    /// The latency that the host knows.
+    pub latency: ReportedLatency,
+    /// Shared with the insert.
+    pub link: Arc<Link>,
 }
 
 impl Instance {

@@ -4,6 +4,8 @@ use std::ffi::{CStr, c_char, c_void};
 use std::ptr;
 use std::sync::Arc;
 
+use clap_sys::ext::audio_ports::CLAP_EXT_AUDIO_PORTS;
+use clap_sys::ext::latency::CLAP_EXT_LATENCY;
 use clap_sys::ext::params::CLAP_EXT_PARAMS;
 use clap_sys::ext::state::CLAP_EXT_STATE;
 use clap_sys::host::clap_host;
@@ -11,9 +13,10 @@ use clap_sys::plugin::clap_plugin;
 use nice_plug::wrapper::clap::Wrapper;
 
 use super::instance::Instance;
-use super::{params, preset_load, process, state};
-use crate::formats::background::BackgroundTasks;
+use super::latency::ReportedLatency;
+use super::{audio_ports, gain_metering, params, preset_load, process, state};
 use crate::formats::host_guard::HostGuard;
+use crate::formats::link::Link;
 use crate::insert::Insert;
 use crate::kind::Kind;
 
@@ -25,8 +28,7 @@ use crate::kind::Kind;
 pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
     // SAFETY: the caller's promise.
     let wrapper = unsafe { Wrapper::<Insert<K>>::new(host) };
-    // CLAP's tasks run on the host's main thread: none outlives the insert.
-    drop(BackgroundTasks::of_newest_insert());
+    let link = Link::of_newest_insert();
     let framework = *wrapper.clap_plugin.borrow();
     // SAFETY: the insert was made just now.
     let Some(framework_params) = (unsafe { params::of_framework(&framework) }) else {
@@ -48,6 +50,8 @@ pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
         params: params::checked(framework_params),
         host,
         guard: HostGuard::default(),
+        latency: ReportedLatency::default(),
+        link,
     }
     .into_raw()
 }
@@ -81,6 +85,15 @@ unsafe extern "C" fn get_extension<K: Kind>(
     }
     if asked == CLAP_EXT_STATE {
         return ptr::from_ref(&state::EXTENSION).cast();
+    }
+    if asked == gain_metering::NAME {
+        return ptr::from_ref(&gain_metering::EXTENSION).cast();
+    }
+    if asked == CLAP_EXT_AUDIO_PORTS {
+        return ptr::from_ref(&audio_ports::EXTENSION).cast();
+    }
+    if asked == CLAP_EXT_LATENCY {
+        return ptr::from_ref(&process::LATENCY).cast();
     }
     if asked == CLAP_EXT_PARAMS {
         return ptr::from_ref(&instance.params).cast();

@@ -3,16 +3,21 @@
 //! `nice_export_clap!` (nice-plug 0.4.2) exports an entry that lists plug-ins alone and cannot be extended; this entry takes
 //! its place. [`factory`] does what the macro does, [`discovery`] lists the starting points as presets. A host holds an
 //! [`instance`]: the framework's plug-in with functions of this folder in place of some of its own. [`lifecycle`] makes and
-//! ends it; [`process`], [`events`], [`params`] and [`state`] check what the host passes, [`preset_load`] adds an extension.
+//! ends it, [`process`], [`audio_ports`], [`events`], [`params`] and [`state`] check what the host passes. [`latency`],
+//! [`preset_load`], [`remote_controls`] and [`gain_metering`] are extensions.
 
+mod audio_ports;
 mod discovery;
 mod events;
 mod factory;
+mod gain_metering;
 mod instance;
+mod latency;
 mod lifecycle;
 mod params;
 mod preset_load;
 mod process;
+pub mod remote_controls;
 mod state;
 
 use std::ffi::CStr;

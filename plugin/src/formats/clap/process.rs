@@ -3,13 +3,17 @@
 use std::ptr;
 
 use clap_sys::audio_buffer::clap_audio_buffer;
-use clap_sys::ext::audio_ports::{CLAP_EXT_AUDIO_PORTS, clap_audio_port_info, clap_plugin_audio_ports};
+use clap_sys::ext::latency::clap_plugin_latency;
 use clap_sys::plugin::clap_plugin;
 use clap_sys::process::{CLAP_PROCESS_ERROR, clap_process, clap_process_status};
 
+use super::audio_ports;
 use super::events::Events;
 use super::instance::Instance;
 use crate::formats::host_guard::{CheckedBlock, HostBus, Layout};
+
+/// The latency extension, in place of the framework's.
+pub const LATENCY: clap_plugin_latency = clap_plugin_latency { get: Some(latency) };
 
 /// \[main-thread\] Notes the layout and the longest block before the framework activates.
 pub unsafe extern "C" fn activate(
@@ -23,34 +27,29 @@ pub unsafe extern "C" fn activate(
         return false;
     };
     let layout = Layout {
-        main: channels(instance, 0),
-        reference: channels(instance, 1),
+        main: audio_ports::input_channels(instance, 0),
+        reference: audio_ports::input_channels(instance, 1),
     };
     instance.guard.configure(layout, most_samples as usize);
-    instance
-        .framework
-        .activate
+    let activated = instance.framework.activate.is_some_and(|activate| {
         // SAFETY: the framework's function, on an instance that carries its data.
-        .is_some_and(|activate| unsafe { activate(plugin, sample_rate_hz, least_samples, most_samples) })
+        unsafe { activate(plugin, sample_rate_hz, least_samples, most_samples) }
+    });
+    if activated {
+        // SAFETY: CLAP has the host be valid as long as the insert; this is within its call of `activate`.
+        unsafe {
+            instance
+                .latency
+                .report(instance.link.latency_samples(), instance.host);
+        }
+    }
+    activated
 }
 
-/// Channels of an input port of the present layout; 0 where there is no such port.
-fn channels(instance: &Instance, index: u32) -> usize {
-    let plugin = &raw const instance.plugin;
-    // SAFETY: the framework's functions, on an instance that carries its data. All zeroes are a valid port description.
-    let port = unsafe {
-        let find = || {
-            let get_extension = instance.framework.get_extension?;
-            let ports = get_extension(plugin, CLAP_EXT_AUDIO_PORTS.as_ptr())
-                .cast::<clap_plugin_audio_ports>()
-                .as_ref()?;
-            let mut info: clap_audio_port_info = std::mem::zeroed();
-            (index < ports.count?(plugin, true) && ports.get?(plugin, index, true, &raw mut info))
-                .then_some(info)
-        };
-        find()
-    };
-    port.map_or(0, |port| port.channel_count as usize)
+/// \[main-thread & (being-activated | active)\]
+unsafe extern "C" fn latency(plugin: *const clap_plugin) -> u32 {
+    // SAFETY: a host passes the pointer that it got, until it destroys the insert.
+    unsafe { Instance::of(plugin) }.map_or(0, |instance| instance.latency.samples())
 }
 
 /// \[audio-thread\]
@@ -98,7 +97,16 @@ pub unsafe extern "C" fn process(
         ..*host
     };
     // SAFETY: the framework's function, on an instance that carries its data; the block lives as long as this call.
-    unsafe { run(plugin, &raw const checked) }
+    let status = unsafe { run(plugin, &raw const checked) };
+    // SAFETY: the host's buffers live as long as this call.
+    unsafe { block.finish() };
+    // SAFETY: CLAP has the host be valid as long as the insert.
+    unsafe {
+        instance
+            .latency
+            .request_restart_if_changed(instance.link.latency_samples(), instance.host);
+    }
+    status
 }
 
 /// A bus of a host's list.
@@ -112,9 +120,11 @@ unsafe fn bus(buses: *const clap_audio_buffer, count: u32, index: u32) -> HostBu
     }
     // SAFETY: inside the list.
     let bus = unsafe { &*buses.add(index as usize) };
-    HostBus {
-        channels: bus.data32,
-        count: bus.channel_count as usize,
+    let count = bus.channel_count as usize;
+    if bus.data32.is_null() && !bus.data64.is_null() {
+        HostBus::wide(bus.data64, count)
+    } else {
+        HostBus::narrow(bus.data32, count)
     }
 }
 

@@ -1,6 +1,8 @@
 //! The plug-ins of the bundle, as VST3's factory gives them out.
 
 use std::ffi::c_void;
+use std::ptr;
+use std::sync::{Mutex, PoisonError};
 
 use nice_plug::wrapper::vst3::PluginInfo;
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
@@ -8,7 +10,7 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::{
     IPluginFactory3Trait, IPluginFactoryTrait, PClassInfo, PClassInfo2, PClassInfoW, PFactoryInfo, TUID,
     int32, kInvalidArgument, kResultOk, tresult,
 };
-use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
+use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef, ComWrapper};
 
 use super::instance::Instance;
 use crate::insert::Insert;
@@ -17,12 +19,14 @@ use crate::kind::{Following, Kind, Plain};
 /// The factory.
 pub struct Factory {
     plug_ins: [PlugIn; 2],
+    /// The host's context, which every insert may ask for the host's run loop.
+    context: Mutex<Option<ComPtr<FUnknown>>>,
 }
 
 /// One plug-in: its description and its constructor.
 struct PlugIn {
     info: PluginInfo,
-    create: unsafe fn(FIDString, *mut *mut c_void) -> tresult,
+    create: unsafe fn(*mut FUnknown, FIDString, *mut *mut c_void) -> tresult,
 }
 
 impl PlugIn {
@@ -38,9 +42,10 @@ impl PlugIn {
 ///
 /// # Safety
 ///
-/// `interface` points to 16 bytes, `object` to room for a pointer.
-unsafe fn create<K: Kind>(interface: FIDString, object: *mut *mut c_void) -> tresult {
-    let insert = ComWrapper::new(Instance::<K>::new());
+/// `context` is null or valid, `interface` points to 16 bytes, `object` to room for a pointer.
+unsafe fn create<K: Kind>(context: *mut FUnknown, interface: FIDString, object: *mut *mut c_void) -> tresult {
+    // SAFETY: the caller's promise.
+    let insert = ComWrapper::new(unsafe { Instance::<K>::new(context) });
     let Some(unknown) = insert.as_com_ref::<FUnknown>() else {
         return kInvalidArgument;
     };
@@ -53,6 +58,7 @@ impl Factory {
     pub fn new() -> Self {
         Self {
             plug_ins: [PlugIn::of::<Plain>(), PlugIn::of::<Following>()],
+            context: Mutex::default(),
         }
     }
 
@@ -109,9 +115,15 @@ impl IPluginFactoryTrait for Factory {
         // SAFETY: not null, and a class id has 16 bytes.
         let class = unsafe { &*class.cast::<[u8; 16]>() };
         let found = self.plug_ins.iter().find(|plug_in| plug_in.info.cid == class);
-        // SAFETY: not null, an interface id of 16 bytes and room for a pointer.
+        let context = self
+            .context
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone();
+        let context = context.as_ref().map_or(ptr::null_mut(), ComPtr::as_ptr);
+        // SAFETY: a counted context or null; an interface id of 16 bytes and room for a pointer.
         found.map_or(kInvalidArgument, |plug_in| unsafe {
-            (plug_in.create)(interface, object)
+            (plug_in.create)(context, interface, object)
         })
     }
 }
@@ -129,7 +141,10 @@ impl IPluginFactory3Trait for Factory {
         unsafe { self.describe(index, info, PluginInfo::create_class_info_unicode) }
     }
 
-    unsafe fn setHostContext(&self, _context: *mut FUnknown) -> tresult {
+    unsafe fn setHostContext(&self, context: *mut FUnknown) -> tresult {
+        // SAFETY: null or valid, by VST3's rule.
+        let context = unsafe { ComRef::from_raw(context) }.map(|context| context.to_com_ptr());
+        *self.context.lock().unwrap_or_else(PoisonError::into_inner) = context;
         kResultOk
     }
 }

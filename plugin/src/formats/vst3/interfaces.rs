@@ -35,8 +35,8 @@ macro_rules! forward {
 
 forward! {
     IPluginBaseTrait {
-        fn initialize(context: *mut FUnknown) -> tresult;
-        fn terminate() -> tresult;
+        fn initialize(context: *mut FUnknown) -> tresult => initialize;
+        fn terminate() -> tresult => terminate;
     }
 
     IComponentTrait {
@@ -61,8 +61,8 @@ forward! {
         fn getParamValueByString(id: ParamID, string: *mut TChar, normalized: *mut ParamValue) -> tresult;
         fn normalizedParamToPlain(id: ParamID, normalized: ParamValue) -> ParamValue;
         fn plainParamToNormalized(id: ParamID, plain: ParamValue) -> ParamValue;
-        fn getParamNormalized(id: ParamID) -> ParamValue;
-        fn setParamNormalized(id: ParamID, normalized: ParamValue) -> tresult;
+        fn getParamNormalized(id: ParamID) -> ParamValue => param_normalized;
+        fn setParamNormalized(id: ParamID, normalized: ParamValue) -> tresult => set_param_normalized;
         fn setComponentHandler(handler: *mut IComponentHandler) -> tresult => set_component_handler;
         fn createView(name: FIDString) -> *mut IPlugView;
     }
@@ -75,10 +75,10 @@ forward! {
             output_count: int32
         ) -> tresult => set_bus_arrangements;
         fn getBusArrangement(direction: BusDirection, index: int32, arrangement: *mut SpeakerArrangement) -> tresult;
-        fn canProcessSampleSize(sample_size: int32) -> tresult;
+        fn canProcessSampleSize(sample_size: int32) -> tresult => can_process_sample_size;
         fn getLatencySamples() -> uint32;
         fn setupProcessing(setup: *mut ProcessSetup) -> tresult => setup_processing;
-        fn setProcessing(state: TBool) -> tresult;
+        fn setProcessing(state: TBool) -> tresult => set_processing;
         fn process(data: *mut ProcessData) -> tresult => process_block;
         fn getTailSamples() -> uint32;
     }

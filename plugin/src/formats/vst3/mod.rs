@@ -2,12 +2,20 @@
 //!
 //! `nice_export_vst3!` (nice-plug 0.4.2) exports the framework's class, which cannot be extended; this module takes its
 //! place. [`factory`] does what the macro does. Hosts get an [`instance`], whose [`interfaces`] check a call or pass it to
-//! the framework. [`component_handler`] is the host's handler as the framework sees it.
+//! the framework; [`process`] checks blocks, [`controller_values`] what the controller was told. [`component_handler`] is the
+//! host's handler as the framework sees it, and calls the host on the UI thread, woken by the host's [`run_loop`].
 
 mod component_handler;
+mod controller_values;
 mod factory;
 mod instance;
 mod interfaces;
+mod process;
+#[cfg_attr(
+    not(all(target_family = "unix", not(target_os = "macos"))),
+    path = "no_run_loop.rs"
+)]
+mod run_loop;
 mod state;
 
 use std::ffi::c_void;

@@ -57,6 +57,53 @@ impl Bus {
     }
 }
 
+/// The buses of a block at 64 bits.
+pub struct WideBuses(Vec<Option<Vec<Option<Vec<f64>>>>>);
+
+impl WideBuses {
+    /// The samples of `buses`, where the host passes `wide` ones.
+    pub fn new(wide: bool, buses: &[Bus]) -> Option<Self> {
+        let channel = |channel: &Channel| {
+            let samples = channel.as_ref()?.iter();
+            Some(samples.map(|&sample| f64::from(sample)).collect())
+        };
+        let bus = |bus: &Bus| Some(bus.channels.as_ref()?.iter().map(channel).collect());
+        wide.then(|| Self(buses.iter().map(bus).collect()))
+    }
+
+    /// Pointers to the channels, as [`Bus::pointers`] has them, but to 64 bits.
+    pub fn pointers(&mut self) -> Vec<Option<Vec<*mut f32>>> {
+        let pointer = |channel: &mut Option<Vec<f64>>| {
+            let samples = channel.as_mut();
+            samples.map_or(std::ptr::null_mut(), |samples| samples.as_mut_ptr().cast())
+        };
+        let list =
+            |bus: &mut Option<Vec<Option<Vec<f64>>>>| Some(bus.as_mut()?.iter_mut().map(pointer).collect());
+        self.0.iter_mut().map(list).collect()
+    }
+
+    /// Writes the samples back. Panics where one does not fit into 32 bits: the plug-in has no others.
+    pub fn write_back(&self, buses: &mut [Bus]) {
+        for (wide, bus) in self.0.iter().zip(buses) {
+            let channels = wide.iter().flatten().zip(bus.channels.iter_mut().flatten());
+            for (wide, channel) in channels {
+                for (&wide, sample) in wide.iter().flatten().zip(channel.iter_mut().flatten()) {
+                    *sample = wide as f32;
+                    assert_eq!(f64::from(*sample).to_bits(), wide.to_bits());
+                }
+            }
+        }
+    }
+}
+
+/// Pointers to the channels of `buses`, of 64 bits where there are `wide` ones.
+pub fn lists(wide: &mut Option<WideBuses>, buses: &mut [Bus]) -> Vec<Option<Vec<*mut f32>>> {
+    match wide {
+        Some(wide) => wide.pointers(),
+        None => buses.iter_mut().map(Bus::pointers).collect(),
+    }
+}
+
 /// What an event does to a parameter.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum EventKind {
@@ -131,6 +178,8 @@ pub struct HostBlock {
     pub events: Vec<ParamEvent>,
     /// Where the song is, if the host says so.
     pub transport: Option<Transport>,
+    /// Whether the host passes samples of 64 bits.
+    pub wide: bool,
 }
 
 impl HostBlock {
@@ -157,6 +206,7 @@ impl HostBlock {
             in_place: false,
             events,
             transport: None,
+            wide: false,
         }
     }
 

@@ -17,6 +17,7 @@ use clack_extensions::preset_discovery::prelude::{HostPresetLoad, Location};
 use clack_extensions::state::{HostState, HostStateImpl};
 use clack_extensions::tail::{HostTail, HostTailImpl};
 use clack_extensions::thread_check::{HostThreadCheck, HostThreadCheckImpl};
+use clack_extensions::track_info::HostTrackInfo;
 use clack_host::prelude::*;
 
 use crate::hosts::rules::{HostRules, Phase, Rule};
@@ -32,6 +33,8 @@ pub struct Requests {
     latency_changes: AtomicUsize,
     window: Mutex<WindowRequests>,
     preset: Mutex<Option<PresetNews>>,
+    /// The name of the track; empty where the host does not tell it.
+    track: Mutex<&'static str>,
 }
 
 /// What a plug-in asked of the window that its editor lies in.
@@ -56,6 +59,7 @@ impl Requests {
             latency_changes: AtomicUsize::default(),
             window: Mutex::default(),
             preset: Mutex::default(),
+            track: Mutex::default(),
         }
     }
 
@@ -98,6 +102,16 @@ impl Requests {
     /// What the plug-in said about a preset; forgets it.
     pub fn take_preset_news(&self) -> Option<PresetNews> {
         self.preset.lock().unwrap_or_else(PoisonError::into_inner).take()
+    }
+
+    /// The name of the track.
+    pub fn track(&self) -> &'static str {
+        *self.track.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Names the track; the name stays in memory, since clack has it live as long as the host.
+    pub fn set_track(&self, name: &str) {
+        *self.track.lock().unwrap_or_else(PoisonError::into_inner) = name.to_owned().leak();
     }
 
     fn note_preset(&self, news: PresetNews) {
@@ -292,6 +306,7 @@ impl HostHandlers for Handlers {
             .register::<HostPresetLoad>()
             .register::<HostState>()
             .register::<HostTail>()
-            .register::<HostThreadCheck>();
+            .register::<HostThreadCheck>()
+            .register::<HostTrackInfo>();
     }
 }

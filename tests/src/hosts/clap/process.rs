@@ -14,6 +14,7 @@ use clap_sys::process::{
 use super::Edit;
 use super::events::{EventLists, raw_transport};
 use super::handlers::Handlers;
+use crate::hosts::block::{WideBuses, lists};
 use crate::hosts::rules::HostRules;
 use crate::hosts::{BlockTime, Bus, HostBlock, ProcessCall, ProcessStatus};
 
@@ -38,13 +39,15 @@ pub fn process(
         .map_err(|_| PluginInstanceError::StartProcessingFailed)?
         .plugin_handle()
         .as_raw_ptr();
-    let mut input_lists: Vec<_> = block.inputs.iter_mut().map(Bus::pointers).collect();
-    let mut output_lists: Vec<_> = block.outputs.iter_mut().map(Bus::pointers).collect();
+    let mut wide_inputs = WideBuses::new(block.wide, &block.inputs);
+    let mut wide_outputs = WideBuses::new(block.wide, &block.outputs);
+    let mut input_lists = lists(&mut wide_inputs, &mut block.inputs);
+    let mut output_lists = lists(&mut wide_outputs, &mut block.outputs);
     if block.in_place {
         output_lists[0].clone_from(&input_lists[0]);
     }
-    let inputs = ports(&mut input_lists, &block.inputs);
-    let mut outputs = ports(&mut output_lists, &block.outputs);
+    let inputs = ports(&mut input_lists, &block.inputs, block.wide);
+    let mut outputs = ports(&mut output_lists, &block.outputs, block.wide);
     let transport = block.transport.map(raw_transport);
     let events = EventLists::new(&block.events, block.samples as u32, rules);
     let given = clap_process {
@@ -65,6 +68,14 @@ pub fn process(
     // long as it says and lives until the end of this function.
     let status = unsafe { (*plugin).process.map(|process| process(plugin, &raw const given)) };
     let time = call.leave();
+    for (wide, buses) in [
+        (&wide_inputs, &mut block.inputs),
+        (&wide_outputs, &mut block.outputs),
+    ] {
+        if let Some(wide) = wide {
+            wide.write_back(buses);
+        }
+    }
     for (bus, output) in block.outputs.iter_mut().zip(&outputs) {
         bus.constant_mask = output.constant_mask;
     }
@@ -81,13 +92,16 @@ pub fn process(
     })
 }
 
-fn ports(lists: &mut [Option<Vec<*mut f32>>], buses: &[Bus]) -> Vec<clap_audio_buffer> {
-    let port = |(list, bus): (&mut Option<Vec<*mut f32>>, &Bus)| clap_audio_buffer {
-        data32: list.as_mut().map_or(ptr::null_mut(), |list| list.as_mut_ptr()),
-        data64: ptr::null_mut(),
-        channel_count: list.as_ref().map_or(0, |list| list.len() as u32),
-        latency: 0,
-        constant_mask: bus.constant_mask,
+fn ports(lists: &mut [Option<Vec<*mut f32>>], buses: &[Bus], wide: bool) -> Vec<clap_audio_buffer> {
+    let port = |(list, bus): (&mut Option<Vec<*mut f32>>, &Bus)| {
+        let channels = list.as_mut().map_or(ptr::null_mut(), |list| list.as_mut_ptr());
+        clap_audio_buffer {
+            data32: if wide { ptr::null_mut() } else { channels },
+            data64: if wide { channels.cast() } else { ptr::null_mut() },
+            channel_count: list.as_ref().map_or(0, |list| list.len() as u32),
+            latency: 0,
+            constant_mask: bus.constant_mask,
+        }
     };
     lists.iter_mut().zip(buses).map(port).collect()
 }

@@ -4,12 +4,14 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use vst3::Class;
+use vst3::Steinberg::Linux::IRunLoop;
 use vst3::Steinberg::Vst::{
     IComponentHandler, IComponentHandler2, IComponentHandler2Trait, IComponentHandlerTrait, IHostApplication,
     IHostApplicationTrait, ParamID, ParamValue, RestartFlags_, String128,
 };
 use vst3::Steinberg::{FIDString, TBool, TUID, int32, kNotImplemented, kResultOk, tresult};
 
+use super::run_loop::RunLoop;
 use crate::hosts::rules::{HostRules, Rule};
 
 /// What was asked since the host last looked.
@@ -113,15 +115,18 @@ impl IComponentHandler2Trait for Handler {
 }
 
 /// The context that an insert is initialised with.
-pub struct HostContext(pub Arc<HostRules>);
+pub struct HostContext {
+    pub(super) rules: Arc<HostRules>,
+    pub(super) run_loop: RunLoop,
+}
 
 impl Class for HostContext {
-    type Interfaces = (IHostApplication,);
+    type Interfaces = (IHostApplication, IRunLoop);
 }
 
 impl IHostApplicationTrait for HostContext {
     unsafe fn getName(&self, name: *mut String128) -> tresult {
-        self.0.check("IHostApplication::getName", Rule::MainThread);
+        self.rules.check("IHostApplication::getName", Rule::MainThread);
         for (index, unit) in "Siskin tests\0".encode_utf16().enumerate() {
             // SAFETY: VST3 has the plug-in pass an array of 128, and the name is shorter.
             unsafe { (*name)[index] = unit as _ };
@@ -135,7 +140,8 @@ impl IHostApplicationTrait for HostContext {
         _interface: *mut TUID,
         _object: *mut *mut std::ffi::c_void,
     ) -> tresult {
-        self.0.check("IHostApplication::createInstance", Rule::MainThread);
+        self.rules
+            .check("IHostApplication::createInstance", Rule::MainThread);
         kNotImplemented
     }
 }

@@ -11,6 +11,7 @@ use vst3::Steinberg::{IBStream, IPluginBaseTrait, kResultOk};
 use vst3::{ComPtr, ComWrapper};
 
 use super::handler::{Handler, HostContext, Requests};
+use super::run_loop::RunLoop;
 use super::stream::Stream;
 use super::wide_text;
 use crate::hosts::clap::Port;
@@ -22,7 +23,7 @@ pub struct Vst3Insert {
     pub(super) processor: ComPtr<IAudioProcessor>,
     pub(super) controller: ComPtr<IEditController>,
     handler: ComWrapper<Handler>,
-    _context: ComWrapper<HostContext>,
+    context: ComWrapper<HostContext>,
     pub(super) rules: Arc<HostRules>,
     /// The last field: it looks at what the end of the insert did, too.
     _enforcement: Enforcement,
@@ -57,7 +58,10 @@ impl Vst3Insert {
         let rules = Arc::new(HostRules::new(Phase::Inactive));
         rules.enforce();
         let handler = ComWrapper::new(Handler::new(Arc::clone(&rules)));
-        let context = ComWrapper::new(HostContext(Arc::clone(&rules)));
+        let context = ComWrapper::new(HostContext {
+            rules: Arc::clone(&rules),
+            run_loop: RunLoop::default(),
+        });
         let handler_pointer = handler
             .to_com_ptr::<IComponentHandler>()
             .expect("the class has it");
@@ -77,7 +81,7 @@ impl Vst3Insert {
             processor,
             controller,
             handler,
-            _context: context,
+            context,
             _enforcement: Enforcement(Arc::clone(&rules)),
             rules,
         }
@@ -89,8 +93,20 @@ impl Vst3Insert {
         &self.rules
     }
 
-    /// What the plug-in asked for; forgets it.
+    /// The context of its host, which may outlive it.
+    #[must_use]
+    pub fn context(&self) -> ComWrapper<HostContext> {
+        self.context.clone()
+    }
+
+    /// What the plug-in asked for, after one turn of the run loop; forgets it.
     pub fn take_requests(&mut self) -> Requests {
+        self.context.run_loop.turn();
+        self.requests()
+    }
+
+    /// What the plug-in asked for, without a turn of the run loop; forgets it.
+    pub fn requests(&mut self) -> Requests {
         self.handler.take()
     }
 
@@ -145,13 +161,22 @@ impl Vst3Insert {
 
     /// Says how blocks will come; not while active.
     pub fn set_up(&mut self, setup: Setup) -> bool {
+        self.set_up_for(setup, false)
+    }
+
+    /// As [`Vst3Insert::set_up`], for samples of 64 bits where `wide`.
+    pub fn set_up_for(&mut self, setup: Setup, wide: bool) -> bool {
         let mut setup = ProcessSetup {
             processMode: if setup.offline {
                 ProcessModes_::kOffline
             } else {
                 ProcessModes_::kRealtime
             } as i32,
-            symbolicSampleSize: SymbolicSampleSizes_::kSample32 as i32,
+            symbolicSampleSize: if wide {
+                SymbolicSampleSizes_::kSample64
+            } else {
+                SymbolicSampleSizes_::kSample32
+            } as i32,
             maxSamplesPerBlock: setup.most_samples as i32,
             sampleRate: setup.sample_rate_hz,
         };

@@ -13,9 +13,10 @@ mod insert;
 mod module;
 mod parameters;
 mod process;
+mod run_loop;
 mod stream;
 
-pub use handler::Requests;
+pub use handler::{HostContext, Requests};
 pub use insert::{Setup, Vst3Insert};
 pub use module::{ClassInfo, Module, library_in};
 pub use parameters::{Unit, Vst3Parameter};

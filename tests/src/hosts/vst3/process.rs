@@ -13,6 +13,7 @@ use vst3::Steinberg::kResultOk;
 
 use super::Vst3Insert;
 use super::changes::Changes;
+use crate::hosts::block::{WideBuses, lists};
 use crate::hosts::rules::HostRules;
 use crate::hosts::{Bus, HostBlock, ProcessCall, ProcessStatus, Transport};
 
@@ -77,8 +78,10 @@ unsafe fn process(
     rules: &Arc<HostRules>,
     block: &mut HostBlock,
 ) -> ProcessStatus {
-    let mut input_lists: Vec<_> = block.inputs.iter_mut().map(Bus::pointers).collect();
-    let mut output_lists: Vec<_> = block.outputs.iter_mut().map(Bus::pointers).collect();
+    let mut wide_inputs = WideBuses::new(block.wide, &block.inputs);
+    let mut wide_outputs = WideBuses::new(block.wide, &block.outputs);
+    let mut input_lists = lists(&mut wide_inputs, &mut block.inputs);
+    let mut output_lists = lists(&mut wide_outputs, &mut block.outputs);
     if block.in_place {
         output_lists[0].clone_from(&input_lists[0]);
     }
@@ -88,7 +91,11 @@ unsafe fn process(
     let mut context = block.transport.map(context);
     let mut data = ProcessData {
         processMode: ProcessModes_::kRealtime as i32,
-        symbolicSampleSize: SymbolicSampleSizes_::kSample32 as i32,
+        symbolicSampleSize: if block.wide {
+            SymbolicSampleSizes_::kSample64
+        } else {
+            SymbolicSampleSizes_::kSample32
+        } as i32,
         numSamples: block.samples as i32,
         numInputs: inputs.len() as i32,
         numOutputs: outputs.len() as i32,
@@ -106,6 +113,14 @@ unsafe fn process(
     // SAFETY: every list is as long as it says and lives until the end of this function.
     let result = unsafe { processor.process(&raw mut data) };
     call.leave();
+    for (wide, buses) in [
+        (&wide_inputs, &mut block.inputs),
+        (&wide_outputs, &mut block.outputs),
+    ] {
+        if let Some(wide) = wide {
+            wide.write_back(buses);
+        }
+    }
     for (bus, output) in block.outputs.iter_mut().zip(&outputs) {
         bus.constant_mask = output.silenceFlags;
     }

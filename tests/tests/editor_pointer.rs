@@ -128,6 +128,19 @@ fn the_wheel_changes_a_value_and_a_double_click_resets_it() {
 }
 
 #[test]
+fn the_wheel_flips_no_switch() {
+    on_own_screen(|screen| {
+        let mut session = session(screen);
+        for id in ["lev_auto", "bypass", "listen", "look", "lev_on"] {
+            let at = track(&session, id);
+            session.wheel(at, 2).unwrap();
+            session.wheel(at, -2).unwrap();
+            assert!(session.gestures().is_empty(), "{id}");
+        }
+    });
+}
+
+#[test]
 fn a_value_is_clicked_and_typed() {
     on_own_screen(|screen| {
         let mut session = session(screen);

@@ -234,18 +234,27 @@ fn every_control_is_reached_and_set_by_keyboard() {
 }
 
 #[test]
-fn the_wheel_changes_the_control_under_the_pointer() {
+fn the_wheel_changes_numbers_and_no_switch() {
     let mut page = TestPage::new();
-    let at = page.layout.cell("out_gain").unwrap().area.center();
-    page.frame(vec![Event::PointerMoved(at)]);
-    page.frame(vec![Event::MouseWheel {
-        unit: MouseWheelUnit::Line,
-        delta: vec2(0.0, 1.0),
-        modifiers: Modifiers::NONE,
-        phase: egui::TouchPhase::Move,
-        source: egui::MouseWheelSource::Unknown,
-    }]);
-    assert_eq!(page.recorded(), "begin out_gain, out_gain 0.51, end out_gain");
+    let mut turn_over = |id: &str| {
+        let at = page.layout.cell(id).unwrap().area.center();
+        page.frame(vec![Event::PointerMoved(at)]);
+        page.frame(vec![Event::MouseWheel {
+            unit: MouseWheelUnit::Line,
+            delta: vec2(0.0, 1.0),
+            modifiers: Modifiers::NONE,
+            phase: egui::TouchPhase::Move,
+            source: egui::MouseWheelSource::Unknown,
+        }]);
+        page.recorded()
+    };
+    assert_eq!(
+        turn_over("out_gain"),
+        "begin out_gain, out_gain 0.51, end out_gain"
+    );
+    for id in ["lev_auto", "bypass", "listen", "look"] {
+        assert_eq!(turn_over(id), "", "{id}");
+    }
 }
 
 #[test]

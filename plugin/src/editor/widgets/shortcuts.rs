@@ -16,7 +16,7 @@
 //! | gesture | action |
 //! | --- | --- |
 //! | drag along the track | change the value; with `Shift` ten times finer |
-//! | wheel | one small step; with `Shift` a tenth of one |
+//! | wheel over a number | one small step; with `Shift` a tenth of one |
 //! | `Right`, `Up` / `Left`, `Down` | one small step up or down; with `Shift` a tenth of one |
 //! | `Page Up` / `Page Down` | ten small steps |
 //! | click on the value, or `Enter` | type; `Enter` sets the value, `Escape` or a click elsewhere cancels |

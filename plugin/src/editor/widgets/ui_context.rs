@@ -102,15 +102,13 @@ impl<'a> UiContext<'a> {
         self.controls.iter().find(|control| control.id() == id)
     }
 
-    /// Handles wheel and keys on a control, the same in every view.
+    /// Handles wheel and keys on a control, the same in every view. The wheel changes numbers only.
     pub fn wheel_and_keys(&mut self, ui: &Ui, control: &Parameter, response: &Response) {
         let step = control.steps().map_or(STEP, |steps| 1.0 / steps as f32);
-        let fine = if control.steps().is_none() {
-            fine_factor(ui)
-        } else {
-            1.0
-        };
-        if response.hovered() && self.wheel.scrolling_at.is_none() {
+        let is_number = control.steps().is_none();
+        let fine = if is_number { fine_factor(ui) } else { 1.0 };
+        // A switch that flips while the page scrolls can change the level by 30 dB.
+        if is_number && response.hovered() && self.wheel.scrolling_at.is_none() {
             self.wheel.used = true;
             let notches = take_wheel(ui);
             if notches != 0.0 {

@@ -71,12 +71,14 @@ pub fn on_server<T>(work: impl FnOnce() -> T) -> Result<Ended<T>, WindowError> {
     })
 }
 
-/// Sets the display of a process, and drawing in software, which is alike on every machine.
+/// Sets the display of a process, and drawing in software, which is alike on every machine. One arena of the allocator for
+/// all threads: with one each, as glibc has it on a busy machine, the memory in use depends on how they are scheduled.
 fn on_display<'a>(command: &'a mut Command, server: &Server) -> &'a mut Command {
     command
         .env(ON_SERVER, "1")
         .env("DISPLAY", server.display())
         .env("LIBGL_ALWAYS_SOFTWARE", "1")
+        .env("MALLOC_ARENA_MAX", "1")
         .env_remove("WAYLAND_DISPLAY")
 }
 

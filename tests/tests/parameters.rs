@@ -1,7 +1,5 @@
 //! Values of parameters as text, in a host. Their list is in conform_text.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::HostError;
 

@@ -1,7 +1,5 @@
 //! What a VST3 host tells the controller and hears from it: values at once, calls on the UI thread.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-
 use std::time::{Duration, Instant};
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, vst3_bundle};

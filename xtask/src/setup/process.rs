@@ -6,6 +6,10 @@ use anyhow::{Context, Result, ensure};
 
 use super::workspace::Workspace;
 
+/// A `DISPLAY` that no server has. Hosts built with JUCE take `:0` where none is set, and end on an X server without
+/// settings; tests of windows and scripts that want a screen bring their own.
+pub const NO_DISPLAY: &str = "none";
+
 /// The cargo that runs this program, in the workspace's folder.
 pub fn cargo(workspace: &Workspace) -> Command {
     let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));

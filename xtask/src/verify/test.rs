@@ -6,7 +6,7 @@ use anyhow::{Context, Result};
 
 use super::supply;
 use crate::build::bundle;
-use crate::setup::process::{cargo, library_name, succeed};
+use crate::setup::process::{NO_DISPLAY, cargo, library_name, succeed};
 use crate::setup::workspace::Workspace;
 use crate::setup::{corpus, debian, python};
 
@@ -27,6 +27,7 @@ pub fn run(setup: bool) -> Result<()> {
     let mut tests = cargo(&workspace);
     tests
         .args(["test", "--workspace", "--no-fail-fast"])
+        .env("DISPLAY", NO_DISPLAY)
         .env("SISKIN_BUNDLE_DIR", workspace.bundles())
         .env("SISKIN_GUARDED_LIBRARY", &guarded_library)
         .env("SISKIN_PYTHON", python)

@@ -55,9 +55,9 @@ impl Page {
         let params = editor.params.clone();
         let controls = params.parameters();
         let settings = params.settings();
-        self.read_reports(editor, &settings, &controls);
-        self.run_shortcuts(ui, editor, &controls);
-        self.draw(ui, editor, &controls, &settings);
+        self.read_reports(editor, &settings, controls);
+        self.run_shortcuts(ui, editor, controls);
+        self.draw(ui, editor, controls, &settings);
         if !ui.input(|input| input.pointer.any_down()) {
             self.gestures.end_drag();
         }

@@ -49,7 +49,7 @@ mod tests {
         let point = of::<Following>()
             .find(|point| point.word == "backing-stack")
             .unwrap();
-        let values = values(&point, &controls);
+        let values = values(&point, controls);
         assert_eq!(values.len(), 24);
         let text = |id: &str| {
             let (_, value) = values.iter().find(|(known, _)| *known == id).unwrap();

@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use crate::setup::process::NO_DISPLAY;
 use anyhow::{Context, Result, bail};
 use serde::Deserialize;
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
@@ -58,6 +59,7 @@ impl Bounce {
         let ran = Command::new(python)
             .arg(Path::new(script).join(program.script))
             .args([&job, &folder])
+            .env("DISPLAY", NO_DISPLAY)
             .output()
             .context("the script cannot be started")?;
         // More than the table has room for: also of what succeeded at a second try.

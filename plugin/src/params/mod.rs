@@ -1,7 +1,7 @@
 //! The parameters of an insert, made from the table of parameters (`siskin_dsp::PARAMETERS`), and what a song keeps.
 //!
 //! [`InsertParams`] holds one [`Parameter`] for each row that the plug-in has. `build` makes a parameter from its row,
-//! [`plain`] converts its values, `text` and [`readout`] write and read them. [`state`] completes what a song saved,
+//! `plain` converts its values, `text` and [`readout`] write and read them. [`state`] completes what a song saved,
 //! [`starting_points`] are settings for the jobs around a lead.
 
 mod build;

@@ -1,7 +1,7 @@
 //! Voices with known labels, independent models, and what is measured of the sound.
 //!
 //! [`levels`] are the measures of sound that everything else uses. [`models`] are textbook processors, [`voices`] the
-//! sounds with their labels, [`figures`] what is measured of the engine. [`bench`] measures speed, [`null`] compares two
+//! sounds with their labels, [`figures`] what is measured of the engine. [`mod@bench`] measures speed, [`null`] compares two
 //! versions of the plug-ins.
 
 pub mod bench;

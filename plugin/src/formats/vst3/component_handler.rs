@@ -69,6 +69,10 @@ impl HostCalls {
     }
 
     /// Sets what wakes the host's run loop; `None` where the host gave none.
+    #[cfg_attr(
+        not(all(target_family = "unix", not(target_os = "macos"))),
+        expect(dead_code, reason = "hosts have a run loop where windows are X11's")
+    )]
     pub fn set_run_loop(&self, wake: Option<Wake>) {
         *locked(&self.run_loop) = wake;
     }

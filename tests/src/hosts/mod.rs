@@ -10,6 +10,7 @@ pub mod built;
 pub mod clap;
 pub mod fixtures;
 mod insert;
+mod message_queue;
 mod process_time;
 pub mod rules;
 pub mod soak;

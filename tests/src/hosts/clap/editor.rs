@@ -31,9 +31,9 @@ impl From<SizePx> for GuiSize {
     }
 }
 
-/// Inside another window, as every X11 host that is known does it.
+/// Inside another window, as every host that is known does it.
 const EMBEDDED: GuiConfiguration = GuiConfiguration {
-    api_type: GuiApiType::X11,
+    api_type: if cfg!(windows) { GuiApiType::WIN32 } else { GuiApiType::X11 },
     is_floating: false,
 };
 
@@ -58,12 +58,16 @@ impl Plugin {
             .ok_or(HostError::NoEditor("it does not say how large it is"))
     }
 
-    /// Puts the editor that was made into the X11 window `parent` and shows it.
+    /// Puts the editor that was made into the window `parent` (of X11, or a handle of Windows) and shows it.
     pub fn show_editor(&mut self, parent: u32) -> Result<(), HostError> {
         let editor = self.editor()?;
         let handle = self.instance.plugin_handle();
+        #[cfg(windows)]
+        let window = Window::from_win32_hwnd(parent as usize as *mut std::ffi::c_void);
+        #[cfg(not(windows))]
+        let window = Window::from_x11_handle(parent.into());
         // SAFETY: the window is the caller's and outlives the editor: `close_editor` comes first.
-        unsafe { editor.set_parent(&handle, Window::from_x11_handle(parent.into())) }
+        unsafe { editor.set_parent(&handle, window) }
             .map_err(|_| HostError::NoEditor("it refused its window"))?;
         editor
             .show(&handle)

@@ -9,6 +9,7 @@ use vst3::Steinberg::{kInvalidArgument, kNotImplemented, kResultOk, tresult};
 use vst3::{ComPtr, ComRef};
 
 use super::handler::HostContext;
+use crate::hosts::message_queue;
 use crate::hosts::rules::Rule;
 
 /// What a plug-in has watched.
@@ -16,8 +17,9 @@ use crate::hosts::rules::Rule;
 pub struct RunLoop(Mutex<Vec<(ComPtr<IEventHandler>, FileDescriptor)>>);
 
 impl RunLoop {
-    /// Calls the handler of every descriptor that can be read. On the UI thread.
+    /// Calls the handler of every descriptor that can be read; on Windows, hands out messages. On the UI thread.
     pub fn turn(&self) {
+        message_queue::hand_out();
         // A copy: a handler may register and unregister.
         let watched = self.0.lock().unwrap_or_else(PoisonError::into_inner).clone();
         for (handler, descriptor) in watched {

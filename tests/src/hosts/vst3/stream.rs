@@ -10,6 +10,10 @@ use vst3::Steinberg::{
 
 use crate::hosts::rules::{HostRules, Rule};
 
+/// Where a new position is counted from. The bindings number these with or without a sign, as each system's compiler does.
+const FROM_CURRENT: u32 = IStreamSeekMode_::kIBSeekCur as u32;
+const FROM_END: u32 = IStreamSeekMode_::kIBSeekEnd as u32;
+
 /// Bytes and a position in them, for a call on the UI thread.
 pub struct Stream {
     rules: Arc<HostRules>,
@@ -81,8 +85,8 @@ impl IBStreamTrait for Stream {
         let mut stream = self.lock("IBStream::seek");
         let (bytes, at) = &mut *stream;
         let from = match mode as u32 {
-            IStreamSeekMode_::kIBSeekCur => *at,
-            IStreamSeekMode_::kIBSeekEnd => bytes.len(),
+            FROM_CURRENT => *at,
+            FROM_END => bytes.len(),
             _ => 0,
         };
         let Some(to) = usize::try_from(from as int64 + position)

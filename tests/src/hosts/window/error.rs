@@ -38,6 +38,7 @@ pub enum WindowError {
     NoLoad(String),
 }
 
+#[cfg(not(windows))]
 /// Conversions from the errors of an X connection.
 macro_rules! from_x {
     ($($error:path),*) => {
@@ -49,6 +50,7 @@ macro_rules! from_x {
     };
 }
 
+#[cfg(not(windows))]
 from_x!(
     x11rb::errors::ConnectError,
     x11rb::errors::ConnectionError,

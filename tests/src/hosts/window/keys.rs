@@ -1,9 +1,9 @@
 //! Keys and their X key codes.
 
-use x11rb::connection::Connection;
-use x11rb::protocol::xproto::ConnectionExt;
-use x11rb::rust_connection::RustConnection;
+#[cfg(not(windows))]
+use x11rb::{connection::Connection, protocol::xproto::ConnectionExt, rust_connection::RustConnection};
 
+#[cfg(not(windows))]
 use super::WindowError;
 
 /// A key by what it produces.
@@ -43,6 +43,7 @@ pub enum Key {
     Alt,
 }
 
+#[cfg(not(windows))]
 impl Key {
     /// X keysym of the key (`keysymdef.h` of the X protocol); ASCII characters are their own keysyms.
     fn keysym(self) -> u32 {
@@ -68,12 +69,14 @@ impl Key {
 }
 
 /// Keyboard mapping of the server.
+#[cfg(not(windows))]
 pub struct Keyboard {
     first_code: u8,
     keysyms_per_code: usize,
     keysyms: Vec<u32>,
 }
 
+#[cfg(not(windows))]
 impl Keyboard {
     /// Reads the mapping.
     pub fn new(connection: &RustConnection) -> Result<Self, WindowError> {

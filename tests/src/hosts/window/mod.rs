@@ -1,17 +1,24 @@
 //! A host with real windows: the built bundle's editor on an X server of its own, with pointer, keyboard and running sound.
 //!
 //! A [`Server`] is an X server without a monitor. [`on_own_screen`] runs a test on one, in a process of its own. There, a
-//! [`Screen`] has pointer, keys and pictures, and a [`Session`] is an insert with its editor open.
+//! [`Screen`] has pointer, keys and pictures, and a [`Session`] is an insert with its editor open. On Windows the screen is
+//! the one that is there.
 
 mod difference;
 mod error;
 mod input;
 mod keys;
 mod load;
+#[cfg_attr(windows, path = "this_screen.rs")]
 mod own_screen;
 mod picture;
 mod scenes;
+#[cfg(not(windows))]
 mod screen;
+#[cfg(windows)]
+#[path = "windows_screen.rs"]
+mod screen;
+#[cfg(not(windows))]
 mod server;
 mod session;
 mod sounds;
@@ -21,10 +28,13 @@ pub use difference::{Difference, MOST_DIFFERENT, difference};
 pub use error::WindowError;
 pub use keys::Key;
 pub use load::Load;
+#[cfg(windows)]
+pub use own_screen::Server;
 pub use own_screen::{Ended, on_own_screen, on_server};
 pub use picture::Picture;
 pub use scenes::{SHOTS, Shot, shoot};
 pub use screen::{Button, HostWindow, Screen};
+#[cfg(not(windows))]
 pub use server::Server;
 pub use session::{NOWHERE, Opening, Session};
 pub use sounds::{bursts, double, levelled_song, raw_song, with_peaks};

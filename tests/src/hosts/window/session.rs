@@ -14,6 +14,7 @@ use super::{HostWindow, Load, Picture, Screen, WindowError};
 use crate::hosts::EventKind;
 use crate::hosts::built::insert;
 use crate::hosts::clap::{Edit, Gesture, Live, LiveSound, Plugin, SizePx, gestures};
+use crate::hosts::message_queue;
 
 /// Interval at which the host serves its plug-ins while it waits.
 const POLL_INTERVAL: Duration = Duration::from_millis(2);
@@ -297,6 +298,7 @@ impl Session {
 
     /// Does once what a host does for its plug-ins.
     fn serve(&mut self) -> Result<(), WindowError> {
+        message_queue::hand_out();
         self.live.serve(&mut self.plugin)?;
         self.edits.extend(self.live.take_edits());
         if let (Some(size), Some((window, current))) = (self.plugin.asked_editor_size(), &mut self.window) {

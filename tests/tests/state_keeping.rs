@@ -5,8 +5,9 @@
 use serde_json::{Value, json};
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::state_from_json;
-use siskin_tests::hosts::fixtures::{RATE_HZ, both, voice};
+use siskin_tests::hosts::fixtures::{self, RATE_HZ, both, both_with, voice};
 use siskin_tests::hosts::{Insert, ParamEvent, blocks, joined};
+use siskin_tests::measurement::levels::residual_db;
 use siskin_tests::measurement::voices::signals::noise;
 
 /// States as releases wrote them: plug-in, the parameters that they lack, and the JSON. Of each release one with all
@@ -27,6 +28,62 @@ const RELEASED: &[(&str, &[&str], &str)] = &[
         SISKIN_FOLLOW,
         &["lev_auto"],
         include_str!("../states/0.1.0_siskin_follow_without_auto_makeup.json"),
+    ),
+    (SISKIN, &[], include_str!("../states/0.2.0_siskin.json")),
+    (
+        SISKIN_FOLLOW,
+        &[],
+        include_str!("../states/0.2.0_siskin_follow.json"),
+    ),
+];
+
+/// A VST3 preset as a release wrote it: the plug-in, the settings that it meant, and the file.
+type ReleasedPreset = (
+    &'static str,
+    &'static [(&'static str, &'static str)],
+    &'static [u8],
+);
+
+/// The presets of every release.
+const RELEASED_PRESETS: &[ReleasedPreset] = &[
+    (
+        SISKIN,
+        &[("br_on", "on"), ("br_prop", "-14 LU"), ("br_range", "6 dB")],
+        include_bytes!("../presets/0.1.0/Lead.vstpreset"),
+    ),
+    (
+        SISKIN_FOLLOW,
+        &[
+            ("sib_prop", "-11 LU"),
+            ("sib_range", "18 dB"),
+            ("br_on", "on"),
+            ("br_prop", "-24 LU"),
+            ("br_range", "18 dB"),
+        ],
+        include_bytes!("../presets/0.1.0/Double.vstpreset"),
+    ),
+    (
+        SISKIN_FOLLOW,
+        &[
+            ("sib_prop", "-14 LU"),
+            ("sib_range", "18 dB"),
+            ("sib_reach", "10 %"),
+            ("sib_rel", "60 ms"),
+            ("br_on", "on"),
+            ("br_prop", "-28 LU"),
+            ("br_range", "18 dB"),
+        ],
+        include_bytes!("../presets/0.1.0/Backing stack.vstpreset"),
+    ),
+    (
+        SISKIN_FOLLOW,
+        &[
+            ("sib_on", "off"),
+            ("br_on", "on"),
+            ("br_range", "24 dB"),
+            ("br_cut", "650 Hz"),
+        ],
+        include_bytes!("../presets/0.1.0/Breath track.vstpreset"),
     ),
 ];
 
@@ -78,6 +135,44 @@ fn states_of_every_release_open_with_defaults_for_what_they_lack() {
                 }
             }
             assert_eq!(now, expected, "{name}");
+        }
+    }
+}
+
+/// The state in a VST3 preset: what lies between the header of 48 bytes and the list, whose offset is the header's end.
+fn preset_state(file: &[u8]) -> &[u8] {
+    let list = u64::from_le_bytes(file[40..48].try_into().unwrap());
+    &file[48..list as usize]
+}
+
+#[test]
+fn presets_of_every_release_sound_as_the_settings_that_they_meant() {
+    let sound = voice(1, 2, RATE_HZ, 96_000);
+    let lead = voice(3, 2, RATE_HZ, 96_000);
+    for (name, settings, file) in RELEASED_PRESETS {
+        let heard = |insert: &mut Insert| {
+            insert.activate(RATE_HZ, 512).unwrap();
+            let (mut given, led) = (blocks(&sound, &[512]), blocks(&lead, &[512]));
+            if *name == SISKIN_FOLLOW {
+                for (block, lead) in given.iter_mut().zip(led) {
+                    block.inputs.extend(lead.inputs);
+                }
+            }
+            fixtures::play(insert, &mut given)
+        };
+        let meant = both_with(name, 2, settings);
+        for (mut loaded, mut meant) in both(name).into_iter().zip(meant) {
+            assert!(loaded.load_json(everything_moved(name).as_bytes()));
+            assert!(loaded.load_json(preset_state(file)));
+            assert_ne!(saved_values(&mut loaded), defaults(name));
+            // A text means its number, give or take the last bit.
+            for (loaded, meant) in heard(&mut loaded).iter().zip(&heard(&mut meant)) {
+                let left_db = residual_db(loaded, meant);
+                assert!(
+                    left_db < -120.0,
+                    "{settings:?}: {left_db} dB are left of the sound"
+                );
+            }
         }
     }
 }

@@ -10,7 +10,7 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
 
-use build::{bundle, install};
+use build::{bundle, install, package};
 use measure::{bench, hard_voices, properties, render, score};
 use report::{demo, parameters, shots};
 use setup::process::again_in_release;
@@ -33,6 +33,8 @@ enum Command {
     Install,
     /// Remove what `install` put there
     Uninstall,
+    /// Build an archive for each system into target/packages, to be installed without a compiler
+    Package(package::PackageOptions),
     /// Sing the demo song, render it five ways, write WAV files and report.html
     Demo(demo::DemoOptions),
     /// Run a sound file through the built CLAP bundle, as a host does offline
@@ -117,6 +119,7 @@ fn execute(command: Command) -> anyhow::Result<()> {
         Command::Bundle => bundle::run(),
         Command::Install => install::install(),
         Command::Uninstall => install::uninstall(),
+        Command::Package(options) => package::run(&options),
         Command::Demo(options) => demo::run(&options),
         Command::Render(options) => render::run(&options),
         Command::Score(options) => score::run(&options),

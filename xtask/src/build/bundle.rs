@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result, ensure};
 
-use super::{notices, presets};
+use super::{notices, packages, presets};
 use crate::setup::process::library_name;
 use crate::setup::workspace::Workspace;
 
@@ -74,7 +74,7 @@ fn build_here(workspace: &Workspace) -> Result<()> {
         clear(workspace)?;
         nice_plug_xtask::bundle(&workspace.target, PACKAGE, &arguments, false)?;
     }
-    notices::write(workspace, &workspace.notices())?;
+    notices::write(&packages::linked(workspace, &[])?, &workspace.notices())?;
     presets::write(&workspace.clap_bundle(), &workspace.presets())
 }
 

@@ -3,6 +3,7 @@
 //! Beside each bundle that is put into a plug-in folder, and each VST3 preset that is put where hosts look for them, lies a
 //! note that says so. What has no note was put there by somebody else: it is neither replaced nor removed.
 
+use std::ffi::OsString;
 use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -10,11 +11,16 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, ensure};
 
 use super::bundle::{self, Bundles};
+use super::package;
 use super::presets::{self, VST3_PRESET};
 use crate::setup::workspace::Workspace;
 
-/// What the note beside an installed bundle says.
-const NOTE: &str = "Put here by `cargo xtask install` of Siskin. `cargo xtask uninstall` removes it.\n";
+/// What the note beside an installed bundle says. The scripts of the packages read the version from its first line.
+const NOTE: &str = concat!(
+    "Siskin ",
+    env!("CARGO_PKG_VERSION"),
+    "\nPut here by `cargo xtask install` of Siskin. `cargo xtask uninstall` removes it.\n"
+);
 
 /// What a note's name ends with.
 const NOTE_ENDING: &str = ".installed.txt";
@@ -25,7 +31,10 @@ const VENDOR: &str = "Siskin";
 /// Builds the bundles and copies them to this user's plug-in folders, and the VST3 presets to this user's.
 pub fn install() -> Result<()> {
     let folders = Folders::of_this_user()?;
-    let bundles = bundle::build()?;
+    let bundles = match package::portable_bundles(&Workspace::locate()?)? {
+        Some(bundles) => bundles,
+        None => bundle::build()?,
+    };
     for (bundle, target) in folders.targets(&bundles)? {
         put(bundle, &target)?;
         println!("installed {}", target.display());
@@ -98,32 +107,44 @@ struct Folders {
 
 impl Folders {
     fn of_this_user() -> Result<Self> {
-        let home = |variable: &str| {
-            std::env::var_os(variable)
-                .filter(|home| !home.is_empty())
+        Self::on(std::env::consts::OS, |variable| std::env::var_os(variable))
+    }
+
+    /// On the system that Rust calls `system`, with the variables of its environment.
+    fn on(system: &str, variable: impl Fn(&str) -> Option<OsString>) -> Result<Self> {
+        let folder = |name: &str| {
+            variable(name)
+                .filter(|folder| !folder.is_empty())
                 .map(PathBuf::from)
-                .with_context(|| format!("${variable} is not set, so your plug-in folders are not known"))
+                .with_context(|| format!("${name} is not set, so your plug-in folders are not known"))
         };
-        Ok(if cfg!(target_os = "macos") {
-            let audio = home("HOME")?.join("Library/Audio");
-            Self {
-                clap: audio.join("Plug-Ins/CLAP"),
-                vst3: audio.join("Plug-Ins/VST3"),
-                presets: audio.join("Presets").join(VENDOR),
+        Ok(match system {
+            "macos" => {
+                let audio = folder("HOME")?.join("Library/Audio");
+                Self {
+                    clap: audio.join("Plug-Ins/CLAP"),
+                    vst3: audio.join("Plug-Ins/VST3"),
+                    presets: audio.join("Presets").join(VENDOR),
+                }
             }
-        } else if cfg!(target_os = "windows") {
-            let common = home("LOCALAPPDATA")?.join("Programs").join("Common");
-            Self {
-                clap: common.join("CLAP"),
-                vst3: common.join("VST3"),
-                presets: home("USERPROFILE")?.join("Documents/VST3 Presets").join(VENDOR),
+            "windows" => {
+                let common = folder("LOCALAPPDATA")?.join("Programs").join("Common");
+                Self {
+                    clap: common.join("CLAP"),
+                    vst3: common.join("VST3"),
+                    presets: folder("USERPROFILE")?
+                        .join("Documents")
+                        .join("VST3 Presets")
+                        .join(VENDOR),
+                }
             }
-        } else {
-            let home = home("HOME")?;
-            Self {
-                clap: home.join(".clap"),
-                vst3: home.join(".vst3"),
-                presets: home.join(".vst3/presets").join(VENDOR),
+            _ => {
+                let home = folder("HOME")?;
+                Self {
+                    clap: home.join(".clap"),
+                    vst3: home.join(".vst3"),
+                    presets: home.join(".vst3/presets").join(VENDOR),
+                }
             }
         })
     }
@@ -235,6 +256,47 @@ mod tests {
         fs::create_dir_all(&contents).unwrap();
         fs::write(contents.join("Siskin.so"), "built").unwrap();
         folder
+    }
+
+    #[test]
+    fn folders_of_each_system() {
+        let homes = [
+            ("HOME", "/home/Zoë K"),
+            ("LOCALAPPDATA", "C:/Users/Zoë K/AppData/Local"),
+            ("USERPROFILE", "C:/Users/Zoë K"),
+        ];
+        let set = |name: &str| {
+            let mut known = homes.into_iter();
+            known
+                .find(|(known, _)| *known == name)
+                .map(|(_, folder)| folder.into())
+        };
+        for (system, clap, vst3, presets) in [
+            (
+                "linux",
+                "/home/Zoë K/.clap",
+                "/home/Zoë K/.vst3",
+                "/home/Zoë K/.vst3/presets/Siskin",
+            ),
+            (
+                "macos",
+                "/home/Zoë K/Library/Audio/Plug-Ins/CLAP",
+                "/home/Zoë K/Library/Audio/Plug-Ins/VST3",
+                "/home/Zoë K/Library/Audio/Presets/Siskin",
+            ),
+            (
+                "windows",
+                "C:/Users/Zoë K/AppData/Local/Programs/Common/CLAP",
+                "C:/Users/Zoë K/AppData/Local/Programs/Common/VST3",
+                "C:/Users/Zoë K/Documents/VST3 Presets/Siskin",
+            ),
+        ] {
+            let folders = Folders::on(system, set).unwrap();
+            let found = [folders.clap, folders.vst3, folders.presets];
+            assert_eq!(found, [clap, vst3, presets].map(PathBuf::from), "{system}");
+            let error = Folders::on(system, |_| Some(OsString::new())).err().unwrap();
+            assert!(error.to_string().contains("is not set"), "{error}");
+        }
     }
 
     #[test]

@@ -4,5 +4,6 @@ pub mod bundle;
 pub mod install;
 mod licence_texts;
 mod notices;
+pub mod package;
 pub mod packages;
 mod presets;

@@ -9,8 +9,7 @@ use std::path::Path;
 use anyhow::{Context, Result};
 
 use super::licence_texts::Texts;
-use super::packages::{self, Package};
-use crate::setup::workspace::Workspace;
+use super::packages::Package;
 
 /// What the standard library of Rust is, for it is linked as well and no package of the registry.
 const STANDARD_LIBRARY: &str = "the standard library of Rust";
@@ -25,16 +24,17 @@ of its texts, which follow. A text is the package's own; where it ships none, it
 Siskin itself is under the MIT licence.
 ";
 
-/// Writes the notices of what is linked into the plug-ins to `path`, unless they are there already.
-pub fn write(workspace: &Workspace, path: &Path) -> Result<()> {
-    let notices = text(&packages::linked(workspace)?)?;
+/// Writes the notices of the `linked` packages to `path`, unless they are there already.
+pub fn write(linked: &[Package], path: &Path) -> Result<()> {
+    let notices = text(linked)?;
     if std::fs::read_to_string(path).is_ok_and(|written| written == notices) {
         return Ok(());
     }
     std::fs::write(path, notices).with_context(|| format!("cannot write {}", path.display()))
 }
 
-fn text(packages: &[Package]) -> Result<String> {
+/// The notices of `packages`.
+pub fn text(packages: &[Package]) -> Result<String> {
     let mut texts = Texts::default();
     let mut list = String::new();
     for package in packages {

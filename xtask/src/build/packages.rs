@@ -28,8 +28,9 @@ impl Package {
     }
 }
 
-/// What the library depends on at run time, with its own features, without what only runs in the compiler; by name.
-pub fn linked(workspace: &Workspace) -> Result<Vec<Package>> {
+/// What the library depends on at run time, with its own features, without what only runs in the compiler, on any of the
+/// `targets` (none: on this machine); by name.
+pub fn linked(workspace: &Workspace, targets: &[&str]) -> Result<Vec<Package>> {
     let mut tree = cargo(workspace);
     tree.args([
         "tree",
@@ -40,6 +41,9 @@ pub fn linked(workspace: &Workspace) -> Result<Vec<Package>> {
         "normal,no-proc-macro",
     ])
     .args(["--prefix", "none", "--format", "{p}"]);
+    for target in targets {
+        tree.args(["--target", target]);
+    }
     let listed = output(&mut tree)?;
     let names: BTreeSet<(&str, &str)> = listed.lines().filter_map(name_and_version).collect();
     let metadata = MetadataCommand::new()

@@ -33,7 +33,7 @@ pub fn install(workspace: &Workspace) -> Result<()> {
     if is_complete(workspace)? {
         return Ok(());
     }
-    let mut prepare = Command::new(python::interpreter(workspace)?);
+    let mut prepare = Command::new(python::TESTS.interpreter(workspace)?);
     prepare
         .arg(scripts(workspace).join("prepare.py"))
         .arg(folder(workspace));

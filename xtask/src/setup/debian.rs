@@ -1,4 +1,4 @@
-//! The Debian packages that only tests need.
+//! Debian packages: those that only tests need, and whether and how packages are installed.
 
 use std::process::{Command, Stdio};
 
@@ -6,12 +6,15 @@ use anyhow::{Result, bail};
 
 use super::process::{line, succeed};
 
-/// Packages, each with a command that succeeds where what it brings is there already, from whatever source.
+/// A package, with a command that succeeds where what it brings is there already, from whatever source.
+pub type Package = (&'static str, &'static str);
+
+/// What the tests need.
 ///
 /// Python with virtual environments hosts the VST3 bundle and prepares the voices. The library of a speech synthesiser
 /// brings its data. strace shows the system calls of a plug-in, valgrind tests memory. Xvfb is an X server without a
 /// screen; the others are what the editor opens at run time: X11, its keyboard, EGL and a driver that needs no graphics card.
-const PACKAGES: &[(&str, &str)] = &[
+pub const FOR_TESTS: &[Package] = &[
     ("python3-venv", "python3 -c 'import ensurepip, venv'"),
     (
         "libespeak-ng1",
@@ -35,13 +38,18 @@ const PACKAGES: &[(&str, &str)] = &[
     ("libgl1-mesa-dri", "ls /usr/lib/*/dri/swrast_dri.so"),
 ];
 
-/// Installs the packages that are missing; prints the commands first. Without root it prints what to run and stops.
-pub fn install_missing() -> Result<()> {
-    let missing: Vec<&str> = PACKAGES
+/// Those of `packages` that are not there.
+pub fn missing(packages: &[Package]) -> Vec<&'static str> {
+    packages
         .iter()
         .filter(|(_, probe)| !succeeds(probe))
         .map(|(name, _)| *name)
-        .collect();
+        .collect()
+}
+
+/// Installs the `missing` packages, which `user` needs; prints the commands first. Without root it prints what to run and
+/// stops.
+pub fn install(missing: &[&str], user: &str) -> Result<()> {
     if missing.is_empty() {
         return Ok(());
     }
@@ -50,11 +58,11 @@ pub fn install_missing() -> Result<()> {
     let mut install = Command::new("apt-get");
     install
         .args(["install", "--yes", "--no-install-recommends"])
-        .args(&missing)
+        .args(missing)
         .env("DEBIAN_FRONTEND", "noninteractive");
     if !succeeds("apt-get --version") {
         bail!(
-            "the tests need {}: install it, then run this again",
+            "{user} need {}: install it, then run this again",
             missing.join(", ")
         );
     }

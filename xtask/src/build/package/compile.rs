@@ -1,0 +1,100 @@
+//! The plug-ins' library for each system, built on this machine.
+//!
+//! Linux: zig links, against the symbols of an old glibc. Windows: mingw links. macOS: the linker that comes with Rust,
+//! against stubs of Apple's libraries that list only what the plug-ins import (`xtask/package/macos-sdk`): where the code
+//! comes to import more, linking fails and names the symbol, which belongs into the stub of its library.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context, Result};
+
+use super::system::System;
+use super::{macos, tools};
+use crate::setup::process::{cargo, succeed};
+use crate::setup::workspace::Workspace;
+
+/// The oldest glibc that loads the plug-ins: of 2012, older than what any host of either format needs (from memory).
+pub const OLDEST_GLIBC: (u32, u32) = (2, 17);
+/// The linker for macOS signs what it links, without an identity: Apple's processors run nothing unsigned. A library knows
+/// its own name, so that nobody looks for it under the name that it was built with.
+const MACOS_LINK: &[&str] = &[
+    "-C",
+    "linker=rust-lld",
+    "-C",
+    "linker-flavor=ld64.lld",
+    "-C",
+    "link-args=-install_name @rpath/Siskin -adhoc_codesign",
+];
+
+/// Builds the library of `system`; on macOS that of every processor, as one.
+pub fn library(workspace: &Workspace, system: System) -> Result<Vec<u8>> {
+    let mut libraries = Vec::new();
+    for triple in system.triples() {
+        println!("building for {triple}");
+        succeed(&mut command(workspace, system, triple)?)?;
+        let path = target(workspace)
+            .join(triple)
+            .join("release")
+            .join(system.library_name());
+        libraries.push(fs::read(&path).with_context(|| format!("cannot read {}", path.display()))?);
+    }
+    match system {
+        System::MacOs => macos::universal(libraries),
+        _ => libraries.pop().context("a system without a processor"),
+    }
+}
+
+/// Out of the way of other builds, whose flags differ.
+pub fn target(workspace: &Workspace) -> PathBuf {
+    workspace.target.join("cross")
+}
+
+fn command(workspace: &Workspace, system: System, triple: &str) -> Result<Command> {
+    let mut build = match system {
+        System::LinuxX86_64 | System::LinuxAarch64 => {
+            let (major, minor) = OLDEST_GLIBC;
+            let mut build = tools::zigbuild(workspace)?;
+            build.args(["zigbuild", "--target", &format!("{triple}.{major}.{minor}")]);
+            build.env("CARGO_PROFILE_RELEASE_STRIP", "symbols");
+            build
+        }
+        System::Windows => {
+            let mut build = cargo(workspace);
+            build.args(["build", "--target", triple]);
+            build.env("CARGO_PROFILE_RELEASE_STRIP", "symbols");
+            build
+        }
+        System::MacOs => {
+            let mut build = cargo(workspace);
+            build.args(["rustc", "--target", triple]);
+            build.env("SDKROOT", workspace.root.join("xtask/package/macos-sdk"));
+            build
+        }
+    };
+    build
+        .args(["--package", "siskin", "--lib", "--release", "--locked"])
+        .current_dir(&workspace.root)
+        .env("CARGO_TARGET_DIR", target(workspace))
+        .env("CARGO_ENCODED_RUSTFLAGS", flags(&workspace.root)?);
+    if system == System::MacOs {
+        build.arg("--").args(MACOS_LINK);
+    }
+    Ok(build)
+}
+
+/// Flags that keep the folders of this machine out of the library: panics name the files of packages.
+fn flags(root: &Path) -> Result<String> {
+    let home = std::env::var_os("CARGO_HOME").map(PathBuf::from);
+    let home = home
+        .or_else(|| Some(std::env::home_dir()?.join(".cargo")))
+        .context("neither $CARGO_HOME nor a home folder is known")?;
+    let renamed = |from: &Path, to: &str| format!("--remap-path-prefix={}={to}", from.display());
+    // The character that separates flags in this variable.
+    Ok([
+        renamed(root, "siskin"),
+        renamed(&home.join("registry/src"), "registry"),
+    ]
+    .join("\u{1f}"))
+}

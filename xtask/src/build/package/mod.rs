@@ -1,0 +1,130 @@
+//! `cargo xtask package`: for each system an archive that a person unpacks and installs without a compiler.
+//!
+//! Every archive holds both bundles, the starting points, the manual, licence, notices, the changes and an install
+//! script. The texts, scripts and stubs that go in lie in `xtask/package`. The same sources and tools give the same bytes.
+
+mod archive;
+mod binary;
+mod check;
+mod compile;
+mod contents;
+mod layout;
+mod macos;
+mod manual;
+mod system;
+mod tools;
+
+use std::fs;
+use std::path::PathBuf;
+
+use anyhow::{Context, Result};
+use clap::Args;
+use sha2::{Digest, Sha256};
+
+use super::bundle::{self, Bundles};
+use super::{notices, packages, presets};
+use crate::setup::workspace::Workspace;
+use system::System;
+
+/// What stands in the texts where the version belongs.
+const VERSION_MARK: &str = "@VERSION@";
+/// The version of the workspace.
+const VERSION: &str = env!("CARGO_PKG_VERSION");
+/// The list of the archives' sums, as `sha256sum --check` reads it.
+const SUMS: &str = "SHA256SUMS";
+
+/// What to package.
+#[derive(Debug, Args)]
+pub struct PackageOptions {
+    /// Only for this system; may be given more than once
+    #[arg(long)]
+    target: Vec<System>,
+    /// Install what the builds need (and `--check`, where it is given): Debian packages, Rust targets, zig under target/package-tools
+    #[arg(long)]
+    setup: bool,
+    /// Unpack the archives that are there and run what can be run here from the unpacked files
+    #[arg(long)]
+    check: bool,
+}
+
+/// Builds the archives, or checks those that were built.
+pub fn run(options: &PackageOptions) -> Result<()> {
+    let workspace = Workspace::locate()?;
+    let systems = match options.target.as_slice() {
+        [] => System::ALL.to_vec(),
+        chosen => chosen.to_vec(),
+    };
+    tools::provide(&workspace, &systems, options.setup, options.check)?;
+    if options.check {
+        return check::run(&workspace, &systems);
+    }
+    let native = bundle::build()?;
+    for system in systems {
+        let path = write_archive(&workspace, system, &native)?;
+        println!("{}", path.display());
+    }
+    println!("{}", write_sums(&workspace)?.display());
+    Ok(())
+}
+
+/// Where the archives lie.
+fn folder(workspace: &Workspace) -> PathBuf {
+    workspace.target.join("packages")
+}
+
+/// Builds the archive of `system`. The starting points are those that the bundle of this machine saves: they are the
+/// same for every system.
+fn write_archive(workspace: &Workspace, system: System, native: &Bundles) -> Result<PathBuf> {
+    let library = compile::library(workspace, system)?;
+    binary::check(system, &library)?;
+    let items = contents::items(workspace, system, &library, native)?;
+    let archived = archive::pack(system, &items)?;
+    let path = folder(workspace).join(system.archive_name());
+    let failed = || format!("cannot write {}", path.display());
+    fs::create_dir_all(folder(workspace)).with_context(failed)?;
+    fs::write(&path, archived).with_context(failed)?;
+    Ok(path)
+}
+
+/// Lists the sums of this version's archives, by name.
+fn write_sums(workspace: &Workspace) -> Result<PathBuf> {
+    let mut sums = String::new();
+    for system in System::ALL {
+        if let Ok(archived) = fs::read(folder(workspace).join(system.archive_name())) {
+            sums += &sum_line(&archived, &system.archive_name());
+        }
+    }
+    let path = folder(workspace).join(SUMS);
+    fs::write(&path, sums).with_context(|| format!("cannot write {}", path.display()))?;
+    Ok(path)
+}
+
+/// A line of [`SUMS`].
+fn sum_line(archived: &[u8], name: &str) -> String {
+    let sum: String = Sha256::digest(archived)
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    format!("{sum}  {name}\n")
+}
+
+/// The bundles of this machine, built so that older systems load them, where what that needs is installed.
+pub fn portable_bundles(workspace: &Workspace) -> Result<Option<Bundles>> {
+    let Some(system) = System::here().filter(|system| tools::are_ready(workspace, *system)) else {
+        return Ok(None);
+    };
+    let library = compile::library(workspace, system)?;
+    let folder = workspace.target.join("portable");
+    for item in layout::bundles(system, &library) {
+        item.write_into(&folder)?;
+    }
+    let bundles = Bundles {
+        clap: folder.join("Siskin.clap"),
+        vst3: folder.join("Siskin.vst3"),
+        presets: folder.join("presets"),
+        notices: folder.join("THIRD_PARTY_NOTICES.txt"),
+    };
+    presets::write(&bundles.clap, &bundles.presets)?;
+    notices::write(&packages::linked(workspace, system.triples())?, &bundles.notices)?;
+    Ok(Some(bundles))
+}

@@ -33,7 +33,11 @@ impl From<SizePx> for GuiSize {
 
 /// Inside another window, as every host that is known does it.
 const EMBEDDED: GuiConfiguration = GuiConfiguration {
-    api_type: if cfg!(windows) { GuiApiType::WIN32 } else { GuiApiType::X11 },
+    api_type: if cfg!(windows) {
+        GuiApiType::WIN32
+    } else {
+        GuiApiType::X11
+    },
     is_floating: false,
 };
 

@@ -5,7 +5,8 @@ use std::cell::Cell;
 use windows_sys::Win32::Foundation::{HWND, LPARAM, LRESULT, RECT, WPARAM};
 use windows_sys::Win32::Graphics::Gdi::{
     BI_RGB, BITMAPINFO, BITMAPINFOHEADER, BitBlt, CreateCompatibleBitmap, CreateCompatibleDC,
-    CreateSolidBrush, DIB_RGB_COLORS, DeleteDC, DeleteObject, GetDC, GetDIBits, ReleaseDC, SRCCOPY, SelectObject,
+    CreateSolidBrush, DIB_RGB_COLORS, DeleteDC, DeleteObject, GetDC, GetDIBits, ReleaseDC, SRCCOPY,
+    SelectObject,
 };
 use windows_sys::Win32::System::LibraryLoader::GetModuleHandleW;
 use windows_sys::Win32::UI::Input::KeyboardAndMouse as input;
@@ -138,8 +139,9 @@ impl Screen {
         let (width, height) = (size.width as i32, size.height as i32);
         let flags = windows::SWP_NOMOVE | windows::SWP_NOZORDER;
         // SAFETY: a window of this thread.
-        let is_done =
-            unsafe { windows::SetWindowPos(window.handle(), std::ptr::null_mut(), 0, 0, width, height, flags) };
+        let is_done = unsafe {
+            windows::SetWindowPos(window.handle(), std::ptr::null_mut(), 0, 0, width, height, flags)
+        };
         message_queue::hand_out();
         check(is_done != 0, "a window cannot be resized")
     }
@@ -183,7 +185,10 @@ impl Screen {
             let mut child = windows::GetWindow(window.handle(), windows::GW_CHILD);
             while !child.is_null() {
                 let mut area: RECT = std::mem::zeroed();
-                check(windows::GetClientRect(child, &raw mut area) != 0, "a window without a size")?;
+                check(
+                    windows::GetClientRect(child, &raw mut area) != 0,
+                    "a window without a size",
+                )?;
                 sizes.push(SizePx {
                     width: area.right as u32,
                     height: area.bottom as u32,
@@ -229,7 +234,15 @@ impl Screen {
             form.bmiHeader.biBitCount = 32;
             form.bmiHeader.biCompression = BI_RGB;
             let into = pixels.as_mut_ptr().cast();
-            let lines = GetDIBits(memory, bitmap, 0, size.height, into, &raw mut form, DIB_RGB_COLORS);
+            let lines = GetDIBits(
+                memory,
+                bitmap,
+                0,
+                size.height,
+                into,
+                &raw mut form,
+                DIB_RGB_COLORS,
+            );
             DeleteObject(bitmap);
             DeleteDC(memory);
             ReleaseDC(std::ptr::null_mut(), screen);

@@ -7,6 +7,7 @@ use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::HandlerError;
 use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
+use super::keyboard_focus::KeyboardFocus;
 use super::repaint::RepaintThread;
 use crate::editor::model::context::EditorContext;
 use crate::editor::page::frame::Page;
@@ -24,6 +25,7 @@ struct OpenWindow {
     page: Page,
     zoom: f32,
     size_px: Option<Vec2>,
+    keyboard_focus: KeyboardFocus,
     /// Stops with the window.
     repaint: Option<RepaintThread>,
 }
@@ -47,6 +49,7 @@ impl NiceEguiApp for App {
             page: Page::new(host, self.editor.params.clone()),
             zoom: context.zoom_factor(),
             size_px: None,
+            keyboard_focus: KeyboardFocus::default(),
             repaint: None,
         });
         Ok(())
@@ -58,6 +61,7 @@ impl NiceEguiApp for App {
         open.save_size(ui.ctx(), frame, &self.editor);
         open.capture_keys(frame);
         open.page.frame(ui, &self.editor);
+        open.keyboard_focus.hold(ui.ctx(), frame);
     }
 }
 

@@ -2,4 +2,5 @@
 
 mod app;
 pub mod host_editor;
+mod keyboard_focus;
 mod repaint;

@@ -115,6 +115,25 @@ impl Session {
         self.sync()
     }
 
+    /// Moves the pointer out of the window; waits for nothing.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn leave(&self) -> Result<(), WindowError> {
+        self.screen.point(0, 0)
+    }
+
+    /// Presses and releases a key, whichever window has the focus; waits for nothing.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::NoKey`], [`WindowError::Server`].
+    pub fn key_to_focus(&self, key: Key) -> Result<(), WindowError> {
+        self.screen.key(key, true)?;
+        self.screen.key(key, false)
+    }
+
     /// Presses or releases a key.
     ///
     /// # Errors

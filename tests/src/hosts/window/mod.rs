@@ -6,6 +6,7 @@
 
 mod difference;
 mod error;
+mod focus_host;
 mod input;
 mod keys;
 mod load;
@@ -26,6 +27,7 @@ mod vision;
 
 pub use difference::{Difference, MOST_DIFFERENT, difference};
 pub use error::WindowError;
+pub use focus_host::{FocusHost, FocusPlace};
 pub use keys::Key;
 pub use load::Load;
 #[cfg(windows)]

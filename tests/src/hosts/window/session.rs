@@ -190,6 +190,12 @@ impl Session {
             .map_or(Ok(Vec::new()), |(window, _)| self.screen.children(window))
     }
 
+    /// The host's window, where the editor is open.
+    #[must_use]
+    pub fn host_window(&self) -> Option<HostWindow> {
+        self.window.map(|(window, _)| window)
+    }
+
     /// Size of the window, pixels; 0 where it is closed.
     #[must_use]
     pub fn size(&self) -> SizePx {

@@ -8,6 +8,7 @@ mod engine;
 mod loudness;
 mod parameters;
 mod primitives;
+mod proposal;
 mod report;
 mod settings;
 mod stages;
@@ -19,6 +20,7 @@ mod voice;
 
 pub use engine::{Engine, EngineConfig};
 pub use parameters::{GlideKind, PARAMETERS, ParamKind, ParamSpec, Stage};
+pub use proposal::{ProportionListener, ProportionProposal};
 pub use report::{Class, HopReport, SpectrumView};
 pub use settings::{
     BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings,

@@ -1,21 +1,10 @@
 //! A proposal for Proportion and Detect from, measured on a few seconds of singing.
 
-use siskin_dsp::{Class, HopReport};
+use siskin_dsp::{Class, HopReport, ProportionListener, ProportionProposal, SibilanceSettings};
 
-use super::history::Sibilant;
+use crate::params::readout;
 use crate::telemetry::SpectrumFrame;
 
-/// Singing that is needed, seconds.
-const SINGING_S: f32 = 8.0;
-/// Sibilants that are needed.
-const MIN_SIBILANTS: usize = 6;
-/// Natural s and sh are 6 to 8 LU below the vowels (Jongman, Wayland & Wong 2000, from their levels by consonant). A lower
-/// proportion sounds like a lisp.
-const NATURAL_LU: f32 = -7.0;
-/// In a natural voice no sibilant is louder than the voice.
-const MAX_LU: f32 = 0.0;
-/// Fraction of the sibilants, from the softest, that a proposal leaves unchanged.
-const UNCHANGED_SHARE: f32 = 0.25;
 /// The lower edge of a sibilant has this fraction of its power above the formants below it, as in the engine.
 const EDGE_POWER_SHARE: f32 = 0.1;
 /// Formants and hum are below this, Hz.
@@ -30,14 +19,10 @@ const FROM_HZ: std::ops::RangeInclusive<f32> = 2000.0..=10_000.0;
 /// Measurements and the values proposed from them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Proposal {
-    /// Proportion, LU.
-    pub proportion_lu: f32,
-    /// Detect from, Hz.
-    pub from_hz: f32,
-    /// Number of sibilants.
-    pub sibilants: usize,
-    /// Median proportion of the sibilants at the input, LU.
-    pub median_lu: f32,
+    /// Proportion, and the sibilants that it was computed from.
+    pub proportion: ProportionProposal,
+    /// Detect from, Hz; `None` where the sibilants are natural and the detector covers them: nothing needs to change.
+    pub from_hz: Option<f32>,
     /// Lower edge of most sibilants, Hz.
     pub edge_hz: f32,
 }
@@ -45,48 +30,42 @@ pub struct Proposal {
 /// Collects measurements until they suffice for a proposal.
 #[derive(Debug, Clone, Default)]
 pub struct ProposalListener {
-    singing_s: f32,
-    proportions_lu: Vec<f32>,
+    proportion: ProportionListener,
     edges_hz: Vec<f32>,
-    /// Does not change once made: what is shown is what is applied.
+    /// Does not change once it is sure: what is shown is what is applied.
     proposal: Option<Proposal>,
 }
 
 impl ProposalListener {
     /// Adds a report.
     pub fn add_report(&mut self, report: &HopReport, hop_s: f32) {
-        if matches!(report.class, Class::Voice | Class::Sibilant) {
-            self.singing_s += hop_s;
+        if !self.is_complete() {
+            self.proportion.add(report, hop_s);
         }
-    }
-
-    /// Adds a sibilant that has ended.
-    pub fn add_sibilant(&mut self, sibilant: &Sibilant) {
-        self.proportions_lu
-            .push(sibilant.level_lufs - sibilant.voice_lufs);
     }
 
     /// Adds a spectrum.
     pub fn add_spectrum(&mut self, frame: &SpectrumFrame) {
-        if frame.class == Class::Sibilant {
+        if frame.class == Class::Sibilant && !self.is_complete() {
             self.edges_hz.extend(edge_hz(frame));
         }
     }
 
     /// Fraction of the singing that is needed, 0 to 1.
     pub fn progress(&self) -> f32 {
-        (self.singing_s / SINGING_S).min(1.0)
+        let heard_s = self.proportion.singing_s();
+        heard_s / (heard_s + self.proportion.missing_s()).max(f32::EPSILON)
     }
 
     /// What is still missing, as text.
     pub fn progress_text(&self) -> String {
-        let (missing_s, count) = (SINGING_S - self.singing_s, self.proportions_lu.len());
-        if self.singing_s == 0.0 {
+        let (missing_s, count) = (self.proportion.missing_s(), self.proportion.sibilants());
+        if self.proportion.singing_s() == 0.0 {
             "No voice yet: play the song".to_owned()
         } else if missing_s > 0.0 {
             format!("{missing_s:.0} s of singing to go, {count} sibilants so far")
         } else {
-            let more = MIN_SIBILANTS.saturating_sub(count);
+            let more = self.proportion.missing_sibilants();
             format!("{more} sibilants to go, {count} so far")
         }
     }
@@ -96,30 +75,27 @@ impl ProposalListener {
         self.proposal
     }
 
-    /// Makes the proposal once the measurements suffice.
-    pub fn update(&mut self) {
-        if self.proposal.is_none() {
-            self.proposal = self.compute();
+    /// Whether the proposal is sure: more singing does not change it any more.
+    fn is_complete(&self) -> bool {
+        self.proposal
+            .is_some_and(|proposal| proposal.proportion.is_sure())
+    }
+
+    /// Makes the proposal for a sibilance stage with these settings once the measurements suffice.
+    pub fn update(&mut self, settings: &SibilanceSettings) {
+        if !self.is_complete() {
+            self.proposal = self.compute(settings);
         }
     }
 
-    fn compute(&self) -> Option<Proposal> {
-        let sibilants = self.proportions_lu.len();
-        if self.singing_s < SINGING_S || sibilants < MIN_SIBILANTS || self.edges_hz.is_empty() {
-            return None;
-        }
+    fn compute(&self, settings: &SibilanceSettings) -> Option<Proposal> {
+        let proportion = self.proportion.proposal(settings.ratio)?;
         let edge_hz = quantile(&self.edges_hz, EDGE_QUANTILE)?;
+        let from_hz = (edge_hz * EDGE_MARGIN).clamp(*FROM_HZ.start(), *FROM_HZ.end());
+        let stays = proportion.is_natural() && settings.from_hz <= edge_hz;
         Some(Proposal {
-            proportion_lu: round_to(
-                quantile(&self.proportions_lu, UNCHANGED_SHARE)?.clamp(NATURAL_LU, MAX_LU),
-                0.5,
-            ),
-            from_hz: round_to(
-                (edge_hz * EDGE_MARGIN).clamp(*FROM_HZ.start(), *FROM_HZ.end()),
-                100.0,
-            ),
-            sibilants,
-            median_lu: quantile(&self.proportions_lu, 0.5)?,
+            proportion,
+            from_hz: (!stays).then(|| round_to(from_hz, 100.0)),
             edge_hz,
         })
     }
@@ -128,28 +104,37 @@ impl ProposalListener {
 impl Proposal {
     /// Measurements and proposal, line by line.
     pub fn text(&self) -> [String; 4] {
-        let side = if self.median_lu > 0.0 { "above" } else { "below" };
-        let reason = if self.proportion_lu == NATURAL_LU {
-            "as in a natural voice"
+        let found = &self.proportion;
+        let side = if found.median_lu > 0.0 { "above" } else { "below" };
+        let measured = format!(
+            "{} sibilants, median {:.1} LU {side} the voice.",
+            found.sibilants,
+            found.median_lu.abs()
+        );
+        let reason = if found.is_natural() {
+            "natural sibilants stay as they are"
         } else {
-            "the softest quarter stays unchanged"
+            "most leave as in a natural voice"
         };
-        [
-            format!(
-                "{} sibilants, median {:.1} LU {side} the voice.",
-                self.sibilants,
-                self.median_lu.abs()
+        let proportion = format!(
+            "Proportion {}: {reason}.",
+            readout::level(found.proportion_lu, "LU")
+        );
+        let from = match self.from_hz {
+            Some(from_hz) => format!(
+                "Detect from {}: most have their energy above {}.",
+                readout::hertz(from_hz),
+                readout::hertz(self.edge_hz)
             ),
-            format!(
-                "Most have their energy above {}.",
-                crate::params::readout::hertz(self.edge_hz)
-            ),
-            format!(
-                "Proportion {}: {reason}.",
-                crate::params::readout::level(self.proportion_lu, "LU")
-            ),
-            format!("Detect from {}.", crate::params::readout::hertz(self.from_hz)),
-        ]
+            None => "Detect from stays as it is.".to_owned(),
+        };
+        let within = format!("within {:.1} LU", found.uncertainty_lu.max(0.1));
+        let sure = if found.is_sure() {
+            format!("Sure {within}.")
+        } else {
+            format!("Not sure yet, only {within}: play more singing.")
+        };
+        [measured, sure, proportion, from]
     }
 }
 
@@ -183,14 +168,6 @@ mod tests {
     use super::*;
     use crate::telemetry::SPECTRUM_BINS;
 
-    fn sibilant(proportion_lu: f32) -> Sibilant {
-        Sibilant {
-            level_lufs: -20.0 + proportion_lu,
-            voice_lufs: -20.0,
-            ..Sibilant::default()
-        }
-    }
-
     fn noise_from(hz: f32) -> SpectrumFrame {
         let bin_hz = 187.5;
         let mut powers = [0.0; SPECTRUM_BINS];
@@ -204,18 +181,29 @@ mod tests {
         }
     }
 
+    const HOP_S: f32 = 0.01;
+
+    /// Singing in which these sibilants follow one another, their noise above 4.5 kHz.
     fn listened(proportions_lu: &[f32], singing_s: f32) -> ProposalListener {
         let mut listener = ProposalListener::default();
-        let report = HopReport {
-            class: Class::Voice,
-            ..HopReport::default()
-        };
-        (0..(singing_s * 100.0) as usize).for_each(|_| listener.add_report(&report, 0.01));
-        for &lu in proportions_lu {
-            listener.add_sibilant(&sibilant(lu));
+        let mut add = |class, sibilance_lufs, hops: usize| {
+            let report = HopReport {
+                class,
+                voice_detected: true,
+                voice_lufs: -20.0,
+                sibilance_lufs,
+                ..HopReport::default()
+            };
+            (0..hops).for_each(|_| listener.add_report(&report, HOP_S));
             listener.add_spectrum(&noise_from(4500.0));
+        };
+        let sung_s = singing_s - 0.1 * proportions_lu.len() as f32;
+        add(Class::Voice, -120.0, (sung_s / HOP_S).round() as usize);
+        for &lu in proportions_lu {
+            add(Class::Sibilant, lu - 20.0, 10);
+            add(Class::Quiet, -120.0, 1);
         }
-        listener.update();
+        listener.update(&SibilanceSettings::default());
         listener
     }
 
@@ -243,33 +231,50 @@ mod tests {
     }
 
     #[test]
-    fn a_levelled_voice_keeps_its_softest_sibilants() {
-        let proposal = listened(&[2.0, 1.0, 0.0, -1.0, -4.0, -4.0, -3.8, 3.0, 2.0], 9.0)
-            .proposal()
-            .unwrap();
-        assert_eq!(proposal.proportion_lu, -4.0);
-        assert_eq!(proposal.sibilants, 9);
+    fn a_levelled_voice_gets_both_values_and_a_natural_one_no_change() {
+        let loud = listened(&[0.5; 9], 9.0).proposal().unwrap();
+        assert_eq!(loud.proportion.proportion_lu, -6.5);
+        assert!((4500.0..6500.0).contains(&loud.edge_hz), "{} Hz", loud.edge_hz);
+        let from_hz = loud.from_hz.unwrap();
+        assert!(from_hz < loud.edge_hz && from_hz % 100.0 == 0.0);
+        assert!(loud.text()[0].contains("9 sibilants") && loud.text()[1].starts_with("Sure"));
+        let natural = listened(&[-7.0; 9], 9.0).proposal().unwrap();
+        assert_eq!((natural.proportion.proportion_lu, natural.from_hz), (-6.0, None));
+        let too_high = SibilanceSettings {
+            from_hz: 9000.0,
+            ..SibilanceSettings::default()
+        };
+        let mut listener = listened(&[-7.0; 9], 9.0);
+        listener.proposal = None;
+        listener.update(&too_high);
         assert!(
-            (4500.0..6500.0).contains(&proposal.edge_hz),
-            "{} Hz",
-            proposal.edge_hz
+            listener.proposal().unwrap().from_hz.is_some(),
+            "the detector misses most of it"
         );
-        assert!(proposal.from_hz < proposal.edge_hz && proposal.from_hz % 100.0 == 0.0);
-        assert!(proposal.text()[0].contains("9 sibilants"));
     }
 
     #[test]
-    fn a_proposal_does_not_change_once_made() {
-        let mut listener = listened(&[0.0; 8], 9.0);
-        let shown = listener.proposal().unwrap();
-        (0..20).for_each(|_| listener.add_sibilant(&sibilant(-9.0)));
-        listener.update();
-        assert_eq!(listener.proposal(), Some(shown));
-    }
-
-    #[test]
-    fn proposals_stay_between_natural_and_voice_level() {
-        assert_eq!(listened(&[-15.0; 8], 9.0).proposal().unwrap().proportion_lu, -7.0);
-        assert_eq!(listened(&[9.0; 8], 9.0).proposal().unwrap().proportion_lu, 0.0);
+    fn an_unsure_proposal_asks_for_more_and_a_sure_one_does_not_change() {
+        let varied = [-9.0, -3.0, 0.0, 3.0, 6.0, 9.0];
+        let mut unsure = listened(&varied, 9.0);
+        let first = unsure.proposal().unwrap();
+        assert!(first.text()[1].contains("play more"), "{:?}", first.text());
+        let more = |listener: &mut ProposalListener| {
+            for lu in [1.5; 30] {
+                let report = HopReport {
+                    class: Class::Sibilant,
+                    voice_detected: true,
+                    sibilance_lufs: lu,
+                    ..HopReport::default()
+                };
+                (0..10).for_each(|_| listener.add_report(&report, HOP_S));
+                listener.add_report(&HopReport::default(), HOP_S);
+                listener.update(&SibilanceSettings::default());
+            }
+            listener.proposal().unwrap()
+        };
+        let sure = more(&mut unsure);
+        assert!(sure.proportion.is_sure() && sure.proportion.sibilants > 6);
+        assert_eq!(more(&mut unsure), sure, "it does not change once it is sure");
     }
 }

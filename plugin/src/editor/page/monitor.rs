@@ -61,7 +61,7 @@ impl Monitor {
                 self.add_spectrum(&frame);
             }
             if let Some(proposal) = &mut self.proposal {
-                proposal.update();
+                proposal.update(&settings.sibilance);
             }
         }
     }
@@ -80,7 +80,6 @@ impl Monitor {
         }
         if let Some(proposal) = &mut self.proposal {
             proposal.add_report(report, hop_s);
-            ended.iter().for_each(|sibilant| proposal.add_sibilant(sibilant));
         }
     }
 

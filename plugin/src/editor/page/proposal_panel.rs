@@ -83,10 +83,13 @@ fn draw_progress(ui: &Ui, panel: Rect, listener: &ProposalListener) {
 /// Sets the proposed values, one gesture each.
 pub fn apply(gestures: &ParamGestures, controls: &[Parameter], proposal: &Proposal) {
     let texts = [
-        ("sib_prop", format!("{} LU", proposal.proportion_lu)),
-        ("sib_from", format!("{} Hz", proposal.from_hz)),
+        (
+            "sib_prop",
+            Some(format!("{} LU", proposal.proportion.proportion_lu)),
+        ),
+        ("sib_from", proposal.from_hz.map(|hz| format!("{hz} Hz"))),
     ];
-    for (id, text) in texts {
+    for (id, text) in texts.into_iter().filter_map(|(id, text)| Some((id, text?))) {
         for control in controls.iter().filter(|control| control.id() == id) {
             if let Some(normalized) = control.read(&text) {
                 gestures.set(control, normalized);

@@ -82,6 +82,84 @@ fn tab_reaches_every_control_in_signal_order() {
 }
 
 #[test]
+fn tab_begins_with_proportion() {
+    on_own_screen(|screen| {
+        let mut session = displaced(screen);
+        session.key(Key::Tab).unwrap();
+        session.key(Key::Delete).unwrap();
+        assert_eq!(moved(&mut session), ["sib_prop"]);
+    });
+}
+
+#[test]
+fn changes_are_undone_and_redone_as_gestures() {
+    on_own_screen(|screen| {
+        let mut session = session(screen);
+        let layout = session.layout();
+        session
+            .type_into(layout.cell("sib_range").unwrap().value, "9")
+            .unwrap();
+        session.key(Key::Enter).unwrap();
+        session.expect_number("sib_range", 9.0).unwrap();
+        moved(&mut session);
+        session.click_in(layout.button("start")).unwrap();
+        session.click_in(layout.start_menu(1)[0]).unwrap();
+        session.expect_number("sib_range", 12.0).unwrap();
+        session.expect_number("br_prop", -14.0).unwrap();
+        let step = moved(&mut session).len();
+        assert!(step > 3, "a starting point moves several parameters");
+
+        let press = |session: &mut Session, with_shift: bool| {
+            session.hold_key(Key::Control, true).unwrap();
+            if with_shift {
+                session.hold_key(Key::Shift, true).unwrap();
+            }
+            session.key(Key::Sign('z')).unwrap();
+            session.hold_key(Key::Shift, false).unwrap();
+            session.hold_key(Key::Control, false).unwrap();
+            moved(session).len()
+        };
+        assert_eq!(press(&mut session, false), step, "the starting point is one step");
+        session.expect_number("sib_range", 9.0).unwrap();
+        session.expect_number("br_prop", -20.0).unwrap();
+        assert_eq!(press(&mut session, false), 1);
+        session.expect_number("sib_range", 12.0).unwrap();
+        assert_eq!(press(&mut session, false), 0, "nothing is left to undo");
+        assert_eq!(press(&mut session, true), 1);
+        session.expect_number("sib_range", 9.0).unwrap();
+        press(&mut session, true);
+        session.expect_number("br_prop", -14.0).unwrap();
+    });
+}
+
+#[test]
+fn text_that_is_no_value_keeps_the_field_open_and_the_value() {
+    on_own_screen(|screen| {
+        let mut session = session(screen);
+        let value = session.layout().cell("sib_from").unwrap().value;
+        let below = value.translate(emath::vec2(0.0, value.height()));
+        session.point(value.center()).unwrap();
+        let without = session.picture_of(below).unwrap();
+        session.type_into(value, "").unwrap();
+        for wrong in ["", "abc", "-", "1e3", "99", "50 kHz"] {
+            session.write(wrong).unwrap();
+            session.key(Key::Enter).unwrap();
+            assert_eq!(moved(&mut session), [""; 0], "{wrong}");
+            assert!(
+                session.picture_of(below).unwrap() != without,
+                "a note below the field says what it takes: {wrong}"
+            );
+            (0..wrong.len()).for_each(|_| session.key(Key::Backspace).unwrap());
+        }
+        session.expect_number("sib_from", 4.0).unwrap();
+        session.write("3,5 KHZ").unwrap();
+        session.key(Key::Enter).unwrap();
+        session.expect_number("sib_from", 3.5).unwrap();
+        assert_eq!(moved(&mut session), ["sib_from"]);
+    });
+}
+
+#[test]
 fn arrows_enter_and_delete_set_a_value() {
     on_own_screen(|screen| {
         let mut session = displaced(screen);

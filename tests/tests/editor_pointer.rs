@@ -104,6 +104,32 @@ fn shift_makes_a_drag_ten_times_finer() {
 }
 
 #[test]
+fn shift_makes_a_drag_ten_times_finer_on_a_curved_scale() {
+    on_own_screen(|screen| {
+        let mut session = session(screen);
+        let from = track(&session, "fol_time");
+        let dragged_ms = |session: &mut Session| {
+            let before = session.number("fol_time").unwrap();
+            session.drag(from, from + vec2(60.0, 0.0)).unwrap();
+            only_gesture(session, "fol_time");
+            let moved = session.number("fol_time").unwrap() - before;
+            session.double_click(from).unwrap();
+            session.expect_number("fol_time", before).unwrap();
+            session.gestures();
+            moved
+        };
+        let coarse_ms = dragged_ms(&mut session);
+        session.hold_key(Key::Shift, true).unwrap();
+        let fine_ms = dragged_ms(&mut session);
+        session.hold_key(Key::Shift, false).unwrap();
+        assert!(
+            (8.5..11.5).contains(&(coarse_ms / fine_ms)),
+            "{coarse_ms} ms, with Shift {fine_ms} ms"
+        );
+    });
+}
+
+#[test]
 fn the_wheel_changes_a_value_and_a_double_click_resets_it() {
     on_own_screen(|screen| {
         let mut session = session(screen);

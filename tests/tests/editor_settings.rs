@@ -55,6 +55,37 @@ fn two_settings_are_compared_and_one_is_copied_to_the_other() {
 }
 
 #[test]
+fn the_louder_setting_is_named_and_turned_down() {
+    on_own_screen(|screen| {
+        let screen = Rc::new(screen);
+        let sound = LiveSound {
+            speed: f64::INFINITY,
+            ..levelled_song()
+        };
+        let mut session = Session::new(&screen, insert(SISKIN), sound).unwrap();
+        session.open(Opening::default()).unwrap();
+        let layout = session.layout();
+        let status = layout.status;
+        session.play_s(6.0).unwrap();
+        // The second setting begins as a copy of the first, its loudness included.
+        session.click_in(layout.button("setting_2")).unwrap();
+        session.live().silence();
+        moved(&mut session);
+        let equal = session.picture_of(status).unwrap();
+        session
+            .type_into(layout.cell("out_gain").unwrap().value, "4")
+            .unwrap();
+        session.key(Key::Enter).unwrap();
+        session.expect_number("out_gain", 4.0).unwrap();
+        session.wait_for_change(status, &equal).unwrap();
+        session.click_in(layout.button("equal")).unwrap();
+        session.expect_number("out_gain", 0.0).unwrap();
+        session.click_in(layout.button("setting_1")).unwrap();
+        session.expect_number("out_gain", 0.0).unwrap();
+    });
+}
+
+#[test]
 fn a_starting_point_is_chosen_from_the_menu() {
     on_own_screen(|screen| {
         let mut session = session(screen);
@@ -112,5 +143,31 @@ fn a_proposal_changes_nothing_until_applied() {
         // The singer's s begins at 4 to 5 kHz, far below the 9 kHz that were set.
         let khz = session.number("sib_from").unwrap();
         assert!(khz < 8.0, "{khz} kHz proposed");
+    });
+}
+
+#[test]
+fn proposals_from_different_passages_agree() {
+    on_own_screen(|screen| {
+        let screen = Rc::new(screen);
+        let sound = LiveSound {
+            speed: f64::INFINITY,
+            ..levelled_song()
+        };
+        let mut session = Session::new(&screen, insert(SISKIN), sound).unwrap();
+        session.open(Opening::default()).unwrap();
+        let layout = session.layout();
+        let mut proposed_lu = Vec::new();
+        for _ in 0..4 {
+            session.click_in(layout.button("propose")).unwrap();
+            session.play_s(13.0).unwrap();
+            session.click_in(layout.proposal_buttons()[0]).unwrap();
+            proposed_lu.push(session.number("sib_prop").unwrap());
+        }
+        let least = proposed_lu.iter().copied().fold(f64::INFINITY, f64::min);
+        let most = proposed_lu.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        assert!(most - least <= 1.0, "{proposed_lu:?} LU");
+        // Levelling has brought the song's sibilants up: less than what a natural voice gets.
+        assert!((-8.0..-6.0).contains(&least), "{proposed_lu:?} LU");
     });
 }

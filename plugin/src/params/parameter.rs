@@ -6,6 +6,7 @@ use siskin_dsp::{ParamKind, ParamSpec, Settings};
 
 use super::build;
 use super::plain::to_setting;
+use super::text;
 
 /// A parameter. The editor handles it by normalized values, 0 ... 1, and texts.
 pub struct Parameter {
@@ -120,6 +121,12 @@ impl Parameter {
         with!(self, param => param.string_to_normalized_value(text))
     }
 
+    /// Reads a value that was typed and lies within the range; where it does not, an error says in a few words what does.
+    pub fn read_in_range(&self, text: &str) -> Result<f32, String> {
+        let value = self.read(text).filter(|_| text::is_in_range(self.spec, text));
+        value.ok_or_else(|| text::accepted(self.spec))
+    }
+
     /// The value that a song saved; `None` where it is of another kind.
     #[must_use]
     pub fn saved(&self, value: &ParamValue) -> Option<f32> {
@@ -136,6 +143,16 @@ impl Parameter {
     pub fn snapped(&self, normalized: f32) -> f32 {
         let normalized = normalized.clamp(0.0, 1.0);
         with!(self, param => param.preview_normalized(param.preview_plain(normalized)))
+    }
+
+    /// The value a `share` of the way between two others, 0 to 1, by plain values, whatever the scale of its travel.
+    #[must_use]
+    pub fn between(&self, from: f32, to: f32, share: f32) -> f32 {
+        let AnyParam::Number(param) = &self.param else {
+            return from + share * (to - from);
+        };
+        let [from, to] = [from, to].map(|normalized| param.preview_plain(normalized.clamp(0.0, 1.0)));
+        param.preview_normalized(from + share * (to - from))
     }
 
     /// Begins a gesture of a person for the host.

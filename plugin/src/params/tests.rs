@@ -122,6 +122,33 @@ fn a_value_out_of_range_is_read_as_the_nearest_end() {
 }
 
 #[test]
+fn what_is_typed_must_lie_within_the_range() {
+    let params = InsertParams::of::<Plain>();
+    let refusal = |id, text| {
+        let parameter = params.parameter(id).unwrap();
+        parameter.read_in_range(text).unwrap_err()
+    };
+    assert_eq!(refusal("sib_from", "99"), "2.00 kHz to 10.00 kHz");
+    assert_eq!(refusal("br_cut", "5 kHz"), "40 Hz to 1.00 kHz, or off");
+    assert_eq!(refusal("sib_ratio", "21"), "1.0 : 1 to 20.0 : 1, or inf");
+    assert_eq!(refusal("listen", "1e3"), "Output, Removed, Detector");
+    assert_eq!(refusal("lev_on", ""), "on or off");
+    each(|parameter| {
+        for normalized in [0.0, 0.3, 0.5, 1.0] {
+            let text = parameter.text(normalized);
+            for typed in [text.to_uppercase(), text.to_lowercase(), text.replace('.', ",")] {
+                let read = parameter.read_in_range(&typed);
+                assert_eq!(
+                    read.map(|read| parameter.text(read)),
+                    Ok(text.clone()),
+                    "{typed:?}"
+                );
+            }
+        }
+    });
+}
+
+#[test]
 fn zero_decibels_are_zero_after_any_way_through_a_host() {
     let params = InsertParams::of::<Plain>();
     for id in ["lev_gain", "out_gain"] {

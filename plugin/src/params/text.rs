@@ -40,6 +40,35 @@ pub(super) fn read(spec: &ParamSpec, text: &str) -> Option<f32> {
     }
 }
 
+/// Whether a text that can be read stands for a value within the range.
+pub(super) fn is_in_range(spec: &ParamSpec, text: &str) -> bool {
+    let stop = spec.kind.stop().map(|stop| from_setting(spec.kind, stop));
+    let is_stop = stop.is_some() && read(spec, text) == stop;
+    // Not clamped, other than by `read`.
+    let typed = match spec.kind {
+        ParamKind::HertzOrOff => readout::read_hertz(text),
+        ParamKind::RatioOrInfinity => readout::read_ratio(text),
+        _ => read(spec, text),
+    };
+    let [least, most] = [spec.min, spec.max].map(|setting| from_setting(spec.kind, setting));
+    // A unit that is converted may miss an end by a rounding error.
+    let rounding = 1e-5 * most.abs().max(least.abs());
+    is_stop || typed.is_some_and(|plain| (least - rounding..=most + rounding).contains(&plain))
+}
+
+/// What can be typed, in a few words.
+pub(super) fn accepted(spec: &ParamSpec) -> String {
+    let end = |setting| write(spec, from_setting(spec.kind, setting));
+    let range = format!("{} to {}", end(spec.min), end(spec.max));
+    match spec.kind {
+        ParamKind::Switch => "on or off".to_owned(),
+        ParamKind::Choice(names) => names.join(", "),
+        ParamKind::HertzOrOff => format!("{range}, or off"),
+        ParamKind::RatioOrInfinity => format!("{range}, or inf"),
+        _ => range,
+    }
+}
+
 fn is_stop(spec: &ParamSpec, plain: f32) -> bool {
     spec.kind.stop() == Some(to_setting(spec.kind, plain))
 }

@@ -127,12 +127,20 @@ impl Compare {
         self.settings[1 - self.active] = self.settings[self.active].clone();
     }
 
-    /// Output gains with which both are equally loud, once both were measured. `plain_db` converts a normalized gain to dB.
-    pub fn equal_gains(&self, active_db: f32, plain_db: impl Fn(f32) -> f32) -> Option<EqualGains> {
+    /// How much louder the active setting is than the other, LU, once both were measured. `plain_db` converts a normalized gain
+    /// to dB.
+    pub fn louder_lu(&self, active_db: f32, plain_db: impl Fn(f32) -> f32) -> Option<f32> {
         let other = &self.settings[1 - self.active];
         let other_db = plain_db(*other.values.as_ref()?.get(OUTPUT_GAIN)?);
         let voice_db = |index: usize| self.settings[index].loudness.gain_db();
-        let louder_db = (voice_db(self.active)? + active_db) - (voice_db(1 - self.active)? + other_db);
+        Some((voice_db(self.active)? + active_db) - (voice_db(1 - self.active)? + other_db))
+    }
+
+    /// Output gains with which both are equally loud, once both were measured. `plain_db` converts a normalized gain to dB.
+    pub fn equal_gains(&self, active_db: f32, plain_db: impl Fn(f32) -> f32) -> Option<EqualGains> {
+        let louder_db = self.louder_lu(active_db, &plain_db)?;
+        let other = &self.settings[1 - self.active];
+        let other_db = plain_db(*other.values.as_ref()?.get(OUTPUT_GAIN)?);
         Some(if louder_db > 0.0 {
             let (active_db, other_db) = equalized(active_db, other_db, louder_db);
             EqualGains { active_db, other_db }

@@ -10,3 +10,4 @@ pub mod session;
 mod sibilant;
 pub mod spectra;
 pub mod tally;
+pub mod undo;

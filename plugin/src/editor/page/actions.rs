@@ -23,6 +23,8 @@ impl Page {
                 Shortcut::Freeze => self.monitor.timeline.toggle_freeze(),
                 Shortcut::Setting(index) => self.run(Action::Setting(index), editor, controls),
                 Shortcut::Propose => self.run(Action::Propose, editor, controls),
+                Shortcut::Undo => self.gestures.undo(),
+                Shortcut::Redo => self.gestures.redo(),
             }
         }
     }
@@ -39,15 +41,12 @@ impl Page {
     pub(super) fn comparison(&self, editor: &EditorContext, controls: &[Parameter]) -> Comparison {
         let compare = editor.session.compare();
         let gain = controls.iter().find(|control| control.id() == OUTPUT_GAIN);
-        let can_equalize = gain.is_some_and(|gain| {
-            compare
-                .equal_gains(plain_db(gain, gain.base()), |value| plain_db(gain, value))
-                .is_some()
-        });
+        let louder_lu = gain
+            .and_then(|gain| compare.louder_lu(plain_db(gain, gain.base()), |value| plain_db(gain, value)));
         Comparison {
             active: compare.active(),
             differs: compare.differs(&current_values(controls)),
-            can_equalize,
+            louder_lu,
         }
     }
 

@@ -16,11 +16,15 @@ use super::{plain_list, stages, starting_point, status};
 use crate::editor::model::compare::current_values;
 use crate::editor::model::context::EditorContext;
 use crate::editor::widgets::gestures::ParamGestures;
+use crate::editor::widgets::ids;
 use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext, Wheel};
 use crate::params::{InsertParams, Parameter};
 
 /// Sample rate that is assumed before the insert is activated, Hz.
 const DEFAULT_SAMPLE_RATE_HZ: f32 = 48_000.0;
+
+/// Where Tab begins: the setting that matters most.
+const PROPORTION: &str = "sib_prop";
 
 /// State of the page while its window is open.
 pub struct Page {
@@ -55,8 +59,13 @@ impl Page {
         let params = editor.params.clone();
         let controls = params.parameters();
         let settings = params.settings();
+        self.gestures.begin_frame(ui.input(|input| input.modifiers.shift));
         self.read_reports(editor, &settings, controls);
         self.run_shortcuts(ui, editor, controls);
+        if self.menu.is_none() && self.text_entry.is_none() {
+            let view = if self.shows_list { "list" } else { "timeline" };
+            ids::begin_tab_at(ui, PROPORTION, view);
+        }
         self.draw(ui, editor, controls, &settings);
         if !ui.input(|input| input.pointer.any_down()) {
             self.gestures.end_drag();
@@ -107,7 +116,7 @@ impl Page {
         layout: &Layout,
     ) -> Option<Action> {
         let comparison = self.comparison(editor, controls);
-        self.draw_status(ui, editor, settings, layout);
+        self.draw_status(ui, editor, settings, layout, comparison);
         let (mut context, monitor) = self.split(controls);
         let context = &mut context;
         let title = editor.session.title(editor.name);
@@ -134,7 +143,14 @@ impl Page {
         action
     }
 
-    fn draw_status(&self, ui: &Ui, editor: &EditorContext, settings: &Settings, layout: &Layout) {
+    fn draw_status(
+        &self,
+        ui: &Ui,
+        editor: &EditorContext,
+        settings: &Settings,
+        layout: &Layout,
+        comparison: toolbar::Comparison,
+    ) {
         let tally = self.monitor.timeline.tally(&settings.sibilance);
         let state = status::State {
             settings,
@@ -143,6 +159,7 @@ impl Page {
             clipped: self.monitor.has_clipped(),
             has_source: editor.params.has_reference(),
             frozen: self.monitor.timeline.is_frozen(),
+            comparison: comparison.text(),
             tally: tally.as_ref(),
         };
         status::show(ui, layout, &status::messages(&state));

@@ -11,7 +11,7 @@ use crate::editor::widgets::{marks, palette, typeface};
 const MARK_WIDTH: f32 = 14.0;
 
 /// What the messages depend on.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct State<'a> {
     /// The settings.
     pub settings: &'a Settings,
@@ -25,6 +25,8 @@ pub struct State<'a> {
     pub has_source: bool,
     /// Whether the timeline is frozen.
     pub frozen: bool,
+    /// The difference in loudness between the two settings, as text.
+    pub comparison: Option<String>,
     /// Tally of the last sibilants.
     pub tally: Option<&'a Tally>,
 }
@@ -71,6 +73,7 @@ pub fn messages(state: &State<'_>) -> Vec<Message> {
         let source = state.settings.follow.source;
         messages.push(source_message(source, report.follows_reference));
     }
+    messages.extend(state.comparison.as_deref().map(remark));
     messages.extend(stage_messages(state));
     messages.sort_by_key(|message| !message.is_warning);
     messages
@@ -173,6 +176,7 @@ mod tests {
             clipped: report.input_peak > 1.0,
             has_source,
             frozen: false,
+            comparison: None,
             tally: None,
         };
         messages(&state).into_iter().map(|message| message.text).collect()
@@ -228,6 +232,7 @@ mod tests {
             clipped: false,
             has_source: false,
             frozen: true,
+            comparison: None,
             tally: Some(&tally),
         };
         let joined = |state: &State<'_>| {
@@ -247,9 +252,13 @@ mod tests {
         let report = HopReport::default();
         let after = joined(&State {
             report: Some(&report),
+            comparison: Some("2 is 1.3 LU louder than 1".to_owned()),
             ..state
         });
-        assert!(after.contains("No input"), "{after}");
+        assert!(
+            after.contains("No input") && after.contains("2 is 1.3 LU louder"),
+            "{after}"
+        );
     }
 
     #[test]
@@ -263,6 +272,7 @@ mod tests {
             clipped: true,
             has_source: true,
             frozen: false,
+            comparison: None,
             tally: None,
         });
         let warnings: Vec<bool> = messages.iter().map(|message| message.is_warning).collect();

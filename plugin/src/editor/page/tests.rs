@@ -186,9 +186,13 @@ fn a_value_is_typed_after_a_click() {
     page.key(Key::Enter);
     assert_eq!(page.recorded(), "begin sib_range, sib_range 0.38, end sib_range");
     page.click(range.value.center());
-    page.frame(vec![Event::Text("nonsense".to_owned())]);
-    page.key(Key::Enter);
-    page.click(range.value.center());
+    for wrong in ["nonsense", "99 dB", "-"] {
+        page.frame(vec![Event::Text(wrong.to_owned())]);
+        page.key(Key::Enter);
+        let entry = page.page.text_entry.clone().unwrap();
+        assert_eq!(entry.refusal.as_deref(), Some("0.0 dB to 24.0 dB"), "{wrong}");
+        (0..wrong.len()).for_each(|_| page.key(Key::Backspace));
+    }
     page.frame(vec![Event::Text("3".to_owned())]);
     page.key(Key::Escape);
     assert_eq!(page.recorded(), "", "invalid and cancelled text changes nothing");
@@ -231,6 +235,12 @@ fn every_control_is_reached_and_set_by_keyboard() {
     }
     page.key(Key::L);
     assert_eq!(page.recorded(), "begin listen, listen 0.50, end listen");
+    page.frame(vec![Event::Text("L".to_owned())]);
+    assert_eq!(
+        page.recorded(),
+        "begin listen, listen 0.50, end listen",
+        "with Caps Lock"
+    );
 }
 
 #[test]

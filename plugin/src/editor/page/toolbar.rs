@@ -32,8 +32,40 @@ pub struct Comparison {
     pub active: usize,
     /// Whether the other setting is different.
     pub differs: bool,
-    /// Whether the loudness of both is known.
-    pub can_equalize: bool,
+    /// How much louder the active setting is, LU, where the loudness of both is known.
+    pub louder_lu: Option<f32>,
+}
+
+/// Differences below this are not heard and not told, LU: the last digit that is shown.
+const EQUAL_LU: f32 = 0.1;
+
+impl Comparison {
+    /// Number of the louder setting, 1 or 2, and by how much it is louder, LU, where it is.
+    fn louder(&self) -> Option<(usize, f32)> {
+        let louder_lu = self.louder_lu.filter(|lu| lu.abs() >= EQUAL_LU)?;
+        let index = if louder_lu > 0.0 {
+            self.active
+        } else {
+            1 - self.active
+        };
+        Some((index + 1, louder_lu.abs()))
+    }
+
+    /// Text of the button that makes both equally loud: what it turns down, and by how much.
+    fn equal_text(&self) -> String {
+        match self.louder() {
+            Some((number, lu)) => format!("Turn {number} down {lu:.1}"),
+            None => "Equal loudness".to_owned(),
+        }
+    }
+
+    /// The difference in loudness, where both are known and differ otherwise.
+    pub fn text(&self) -> Option<String> {
+        match self.louder() {
+            Some((number, lu)) => Some(format!("{number} is {lu:.1} LU louder than {}", 3 - number)),
+            None => (self.louder_lu.is_some() && self.differs).then(|| "1 and 2 are equally loud".to_owned()),
+        }
+    }
 }
 
 /// What the toolbar shows.
@@ -110,8 +142,8 @@ fn buttons(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, toolbar: &Tool
     if pressed("copy", &copy, enabled(comparison.differs)) {
         action = Some(Action::Copy);
     }
-    let equal_state = enabled(comparison.can_equalize);
-    if pressed("equal", "Equal loudness", equal_state) && comparison.can_equalize {
+    let can_equalize = comparison.louder().is_some();
+    if pressed("equal", &comparison.equal_text(), enabled(can_equalize)) && can_equalize {
         action = Some(Action::EqualLoudness);
     }
     action
@@ -150,4 +182,38 @@ fn toggle_menu(ui: &Ui, context: &mut UiContext<'_>, menu: Menu) {
 pub fn set_zoom(ui: &Ui, window: &RememberedWindow, percent: u32) {
     window.set_zoom_percent(percent);
     zoom::set(ui.ctx(), percent);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_button_says_what_it_turns_down_and_by_how_much() {
+        let comparison = |active, louder_lu| Comparison {
+            active,
+            differs: true,
+            louder_lu,
+        };
+        let texts = |active, lu| {
+            let comparison = comparison(active, Some(lu));
+            (comparison.equal_text(), comparison.text().unwrap_or_default())
+        };
+        let (button, text) = texts(0, -1.26);
+        assert_eq!(
+            (button.as_str(), text.as_str()),
+            ("Turn 2 down 1.3", "2 is 1.3 LU louder than 1")
+        );
+        let (button, text) = texts(1, -1.26);
+        assert_eq!(
+            (button.as_str(), text.as_str()),
+            ("Turn 1 down 1.3", "1 is 1.3 LU louder than 2")
+        );
+        let (button, text) = texts(1, 0.04);
+        assert_eq!(
+            (button.as_str(), text.as_str()),
+            ("Equal loudness", "1 and 2 are equally loud")
+        );
+        assert_eq!(comparison(0, None).text(), None);
+    }
 }

@@ -8,7 +8,7 @@ use egui::{
 };
 use siskin_editor_layout::Cell;
 
-use super::ui_context::{Menu, TextEntry, UiContext, fine_factor};
+use super::ui_context::{Menu, TextEntry, UiContext};
 use super::{ids, marks, palette, text_field, tips, typeface};
 use crate::params::Parameter;
 
@@ -104,7 +104,7 @@ fn number(
 /// Changes the value by the pointer's movement; the whole drag is one gesture.
 fn drag(ui: &Ui, context: &mut UiContext<'_>, control: &Parameter, response: &Response, width: f32) {
     if response.dragged_by(PointerButton::Primary) {
-        let along = response.drag_delta().x / width.max(1.0) * fine_factor(ui);
+        let along = response.drag_delta().x / width.max(1.0);
         context.gestures.drag(control, along);
     }
     if response.hovered() || context.gestures.is_dragging(control.id()) {

@@ -8,6 +8,7 @@
 //! | `L` | Listen: output, removed, detector, output |
 //! | `F` | freeze or run the timeline |
 //! | `1`, `2` | switch to setting 1, setting 2 |
+//! | `Ctrl`+`Z`, `Ctrl`+`Shift`+`Z` | undo, redo what was changed in this window (`Cmd` on macOS) |
 //! | `P` | propose: listen, then show a proposal |
 //! | `Escape` | close a menu, cancel a proposal or text entry, release the focus |
 //!
@@ -19,7 +20,7 @@
 //! | wheel over a number | one small step; with `Shift` a tenth of one |
 //! | `Right`, `Up` / `Left`, `Down` | one small step up or down; with `Shift` a tenth of one |
 //! | `Page Up` / `Page Down` | ten small steps |
-//! | click on the value, or `Enter` | type; `Enter` sets the value, `Escape` or a click elsewhere cancels |
+//! | click on the value, or `Enter` | type; `Enter` sets a value within the range, `Escape` or a click elsewhere cancels |
 //! | double-click, `Delete` or `Backspace` | reset to the default |
 //! | right-click or `M` | menu: reset, type, copy the id |
 //!
@@ -28,7 +29,7 @@
 //!
 //! The space bar belongs to the host. Each drag, wheel notch, key press or typed value is one gesture to the host.
 
-use egui::{Key, Modifiers, Ui};
+use egui::{Event, InputState, Key, Modifiers, Ui};
 
 /// A shortcut that works anywhere on the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,20 +42,39 @@ pub enum Shortcut {
     Setting(usize),
     /// Start listening for a proposal, or cancel.
     Propose,
+    /// Undo the last change.
+    Undo,
+    /// Redo what was undone last.
+    Redo,
 }
 
-/// Keys of the shortcuts.
-const SHORTCUTS: [(Key, Shortcut); 5] = [
-    (Key::L, Shortcut::Listen),
-    (Key::F, Shortcut::Freeze),
-    (Key::Num1, Shortcut::Setting(0)),
-    (Key::Num2, Shortcut::Setting(1)),
-    (Key::P, Shortcut::Propose),
+/// Keys of the shortcuts. Redo comes before undo, whose keys are a part of its own.
+const SHORTCUTS: [(Modifiers, Key, Shortcut); 7] = [
+    (Modifiers::NONE, Key::L, Shortcut::Listen),
+    (Modifiers::NONE, Key::F, Shortcut::Freeze),
+    (Modifiers::NONE, Key::Num1, Shortcut::Setting(0)),
+    (Modifiers::NONE, Key::Num2, Shortcut::Setting(1)),
+    (Modifiers::NONE, Key::P, Shortcut::Propose),
+    (Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z, Shortcut::Redo),
+    (Modifiers::COMMAND, Key::Z, Shortcut::Undo),
 ];
 
 /// Shortcuts pressed in this frame.
 pub fn pressed(ui: &Ui) -> Vec<Shortcut> {
-    let pressed = |key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
-    let shortcuts = SHORTCUTS.into_iter().filter(|(key, _)| pressed(*key));
-    shortcuts.map(|(_, shortcut)| shortcut).collect()
+    let pressed = |modifiers, key| {
+        ui.input_mut(|input| input.consume_key(modifiers, key) || is_capital_typed(input, modifiers, key))
+    };
+    let shortcuts = SHORTCUTS
+        .into_iter()
+        .filter(|(modifiers, key, _)| pressed(*modifiers, *key));
+    shortcuts.map(|(.., shortcut)| shortcut).collect()
+}
+
+/// Whether a letter was typed as a capital: with Caps Lock the framework reports the text but no key.
+fn is_capital_typed(input: &InputState, modifiers: Modifiers, key: Key) -> bool {
+    let capital = key.name();
+    modifiers.is_none()
+        && capital.chars().all(char::is_alphabetic)
+        && !input.key_pressed(key)
+        && input.events.contains(&Event::Text(capital.to_owned()))
 }

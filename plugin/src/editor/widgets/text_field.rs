@@ -1,13 +1,15 @@
 //! The field in which a value is typed.
 
-use egui::{Id, Key, Rect, TextEdit, Ui, UiBuilder};
+use egui::{
+    Align2, Area, Id, Key, Order, Rect, Sense, Stroke, StrokeKind, TextEdit, Ui, UiBuilder, pos2, vec2,
+};
 
 use super::ui_context::UiContext;
-use super::{ids, typeface};
+use super::{ids, palette, typeface};
 use crate::params::Parameter;
 
 /// Draws the field into `area` if the value of this control is being typed in this view; returns whether it is. Enter
-/// sets a valid value; text that cannot be read changes nothing.
+/// sets a valid value. After any other text the value stays, the field stays open, and a note says what it takes.
 pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, view: &str, area: Rect) -> bool {
     let Some(entry) = context
         .text_entry
@@ -34,9 +36,19 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, view:
         return true;
     }
     let (enter, escape) = ui.input(|input| (input.key_pressed(Key::Enter), input.key_pressed(Key::Escape)));
-    let value = control.read(&entry.text);
-    if enter && let Some(normalized) = value {
-        context.gestures.set(control, normalized);
+    if let Some(refusal) = &entry.refusal {
+        show_refusal(ui, area, refusal);
+    }
+    if enter {
+        match control.read_in_range(&entry.text) {
+            Ok(normalized) => context.gestures.set(control, normalized),
+            Err(refusal) => {
+                entry.refusal = Some(refusal);
+                // Enter has taken the focus from the field.
+                response.request_focus();
+                return true;
+            }
+        }
     }
     if enter || escape || response.lost_focus() {
         *context.text_entry = None;
@@ -46,4 +58,39 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, view:
         ui.memory_mut(|memory| memory.request_focus(ids::control(control.id(), view)));
     }
     true
+}
+
+/// Draws the note below the field, inside the window.
+fn show_refusal(ui: &Ui, field: Rect, refusal: &str) {
+    let text = format!("Takes {refusal}");
+    let galley = ui
+        .painter()
+        .layout_no_wrap(text.clone(), typeface::text(), palette::WARNING);
+    let (size, window) = (galley.size() + vec2(12.0, 6.0), ui.ctx().content_rect());
+    let left = field.left().min(window.right() - size.x - 2.0).max(window.left());
+    let below = field.bottom() + 2.0;
+    let top = if below + size.y > window.bottom() {
+        field.top() - size.y - 2.0
+    } else {
+        below
+    };
+    let note = Rect::from_min_size(pos2(left, top), size);
+    Area::new(Id::unique("text refusal"))
+        .order(Order::Tooltip)
+        .fixed_pos(note.min)
+        .interactable(false)
+        .constrain(false)
+        .show(ui.ctx(), |ui| {
+            ui.allocate_rect(note, Sense::hover());
+            ui.painter().rect_filled(note, 2.0, palette::SURFACE);
+            let edge = Stroke::new(1.0, palette::WARNING);
+            ui.painter().rect_stroke(note, 2.0, edge, StrokeKind::Inside);
+            ui.painter().text(
+                note.center(),
+                Align2::CENTER_CENTER,
+                text,
+                typeface::text(),
+                palette::WARNING,
+            );
+        });
 }

@@ -15,15 +15,15 @@ pub fn for_element(name: &str) -> &'static str {
              Lookahead stay as they are."
         }
         "propose" => {
-            "Listens to eight seconds of singing, then proposes Proportion and Detect from. Nothing changes until you \
-             apply it. Key P."
+            "Listens to eight seconds of singing, or more where it is not sure, then proposes Proportion and Detect from. \
+             Nothing changes until you apply it. Key P."
         }
         "setting_1" => "Switch to setting 1. Key 1. The song saves only the setting that you hear.",
         "setting_2" => "Switch to setting 2. Key 2. The song saves only the setting that you hear.",
         "copy" => "Copies the setting that you hear to the other one.",
         "equal" => {
-            "Makes both settings equally loud: turns the louder one down by Output gain. Needs two seconds of voice in \
-             each."
+            "Makes both settings equally loud: turns the louder one down by Output gain, by as many decibels as it says. Needs \
+             two seconds of voice in each."
         }
         "zoom" => "Size of text and pictures. The window keeps its size.",
         "list" => "Switch between the pictures and a plain list of all parameters.",

@@ -7,7 +7,7 @@ use super::ids;
 use crate::params::Parameter;
 
 /// With Shift, drags, steps and wheel move a value by this fraction.
-const FINE: f32 = 0.1;
+pub const FINE: f32 = 0.1;
 /// One wheel notch or arrow key, as a fraction of the parameter's travel.
 const STEP: f32 = 0.01;
 /// Steps per page key.
@@ -35,6 +35,8 @@ pub struct TextEntry {
     pub text: String,
     /// Whether the field has yet to ask for keyboard focus.
     pub needs_focus: bool,
+    /// What the control takes, after a text that it does not take.
+    pub refusal: Option<String>,
 }
 
 impl TextEntry {
@@ -45,6 +47,7 @@ impl TextEntry {
             view,
             text: String::new(),
             needs_focus: true,
+            refusal: None,
         }
     }
 

@@ -9,7 +9,7 @@ use siskin_editor_layout::Spectrum as Area;
 use crate::editor::model::history::Sibilant;
 use crate::editor::model::spectra::HeldSpectra;
 use crate::editor::widgets::tips;
-use crate::editor::widgets::ui_context::{UiContext, fine_factor};
+use crate::editor::widgets::ui_context::UiContext;
 use crate::params::Parameter;
 use crate::telemetry::SpectrumFrame;
 use draw::ReductionCurve;
@@ -85,7 +85,7 @@ impl Spectrum {
             self.drags_edge = pressed_at.is_some_and(near);
         }
         if let Some(control) = context.control(DETECT_FROM) {
-            self.handle_edge(ui, context, control, area, settings.from_hz, &response);
+            self.handle_edge(context, control, area, settings.from_hz, &response);
             if response.double_clicked() && hovers_edge {
                 context.gestures.reset(control);
             }
@@ -101,7 +101,6 @@ impl Spectrum {
     /// Moves the edge with the pointer.
     fn handle_edge(
         &self,
-        ui: &Ui,
         context: &mut UiContext<'_>,
         control: &Parameter,
         area: &Area,
@@ -109,7 +108,7 @@ impl Spectrum {
         response: &Response,
     ) {
         if self.drags_edge && response.dragged_by(PointerButton::Primary) {
-            let along = response.drag_delta().x * fine_factor(ui);
+            let along = response.drag_delta().x;
             let to_hz = area.hz(area.x(from_hz) + along);
             context
                 .gestures

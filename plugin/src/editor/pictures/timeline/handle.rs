@@ -3,7 +3,7 @@
 use egui::{Align2, CursorIcon, PointerButton, Rect, Response, Sense, Shape, Stroke, Ui, pos2};
 use siskin_editor_layout::{BOTTOM_LUFS, TOP_LUFS, Timeline as Area};
 
-use crate::editor::widgets::ui_context::{TextEntry, UiContext, fine_factor};
+use crate::editor::widgets::ui_context::{TextEntry, UiContext};
 use crate::editor::widgets::{control, ids, marks, palette, text_field, typeface};
 use crate::params::Parameter;
 
@@ -21,7 +21,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
     let id = ids::control(PROPORTION, "timeline");
     let response = ui.interact(area.handle, id, Sense::click_and_drag());
     if response.dragged_by(PointerButton::Primary) {
-        drag(ui, context, control, area, &response);
+        drag(context, control, area, &response);
     }
     if response.hovered() {
         ui.ctx().set_cursor_icon(CursorIcon::ResizeVertical);
@@ -54,8 +54,8 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
 }
 
 /// Moves the threshold with the pointer; up is more.
-pub fn drag(ui: &Ui, context: &mut UiContext<'_>, control: &Parameter, area: &Area, response: &Response) {
-    let up_lu = -area.lu_down(response.drag_delta().y) * fine_factor(ui);
+pub fn drag(context: &mut UiContext<'_>, control: &Parameter, area: &Area, response: &Response) {
+    let up_lu = -area.lu_down(response.drag_delta().y);
     context.gestures.drag(control, up_lu / travel_lu(control));
 }
 

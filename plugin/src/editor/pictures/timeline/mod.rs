@@ -96,7 +96,7 @@ impl Timeline {
             self.drags_threshold = pressed_at.is_some_and(near);
         }
         if self.drags_threshold && plot.dragged_by(PointerButton::Primary) {
-            handle::drag(ui, context, control, area, plot);
+            handle::drag(context, control, area, plot);
         }
         if plot.clicked_by(PointerButton::Primary) {
             self.toggle_freeze();

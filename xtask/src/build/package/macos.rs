@@ -50,7 +50,7 @@ mod tests {
 
     /// Reads a property list from its input and prints the values of the keys that it gets.
     const READ: &str = "import plistlib, sys
-values = plistlib.load(sys.stdin.buffer)
+values = plistlib.loads(sys.stdin.buffer.read())
 print(*[values[key] for key in sys.argv[1:]], sep='|')";
 
     #[test]

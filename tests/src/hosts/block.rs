@@ -14,13 +14,11 @@ pub struct Bus {
 
 impl Bus {
     /// A bus with the samples that `sound` gives each channel.
-    #[must_use]
     pub fn new(sound: &[Vec<f32>]) -> Self {
         Self::of(Some(sound.iter().cloned().map(Some).collect()))
     }
 
     /// A bus of such channels, none of them called constant.
-    #[must_use]
     pub fn of(channels: Option<Vec<Channel>>) -> Self {
         Self {
             channels,
@@ -29,13 +27,11 @@ impl Bus {
     }
 
     /// A bus of silence.
-    #[must_use]
     pub fn silent(channels: usize, samples: usize) -> Self {
         Self::new(&vec![vec![0.0; samples]; channels])
     }
 
     /// The sound of the channels that are there.
-    #[must_use]
     pub fn sound(&self) -> Vec<Vec<f32>> {
         self.channels.iter().flatten().flatten().cloned().collect()
     }
@@ -128,7 +124,6 @@ pub struct ParamEvent {
 
 impl ParamEvent {
     /// Sets a value.
-    #[must_use]
     pub fn value(sample: u32, parameter: u32, value: f64) -> Self {
         let kind = EventKind::Value(value);
         Self {
@@ -139,7 +134,6 @@ impl ParamEvent {
     }
 
     /// Modulates a value.
-    #[must_use]
     pub fn modulation(sample: u32, parameter: u32, amount: f64) -> Self {
         let kind = EventKind::Modulation(amount);
         Self {
@@ -184,7 +178,6 @@ pub struct HostBlock {
 
 impl HostBlock {
     /// A block of `sound` for the first input, with an output of as many channels.
-    #[must_use]
     pub fn new(sound: &[Vec<f32>]) -> Self {
         let samples = sound.first().map_or(0, Vec::len);
         let unwritten = vec![vec![UNWRITTEN; samples]; sound.len()];
@@ -197,7 +190,6 @@ impl HostBlock {
     }
 
     /// Events without sound, as VST3 hosts flush parameters.
-    #[must_use]
     pub fn without_sound(events: Vec<ParamEvent>) -> Self {
         Self {
             samples: 0,
@@ -211,7 +203,6 @@ impl HostBlock {
     }
 
     /// What came out of the first output.
-    #[must_use]
     pub fn output(&self) -> Vec<Vec<f32>> {
         let buses = if self.in_place {
             &self.inputs
@@ -241,7 +232,6 @@ pub enum ProcessStatus {
 }
 
 /// `sound` cut into blocks of `sizes` samples, taken in turn, again and again.
-#[must_use]
 pub fn blocks(sound: &[Vec<f32>], sizes: &[usize]) -> Vec<HostBlock> {
     let length = sound.first().map_or(0, Vec::len);
     let mut blocks = Vec::new();
@@ -256,7 +246,6 @@ pub fn blocks(sound: &[Vec<f32>], sizes: &[usize]) -> Vec<HostBlock> {
 }
 
 /// What came out of the first output of all blocks, in one piece.
-#[must_use]
 pub fn joined(blocks: &[HostBlock]) -> Vec<Vec<f32>> {
     let mut sound: Vec<Vec<f32>> = Vec::new();
     for output in blocks.iter().map(HostBlock::output) {

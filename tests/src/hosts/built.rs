@@ -11,56 +11,47 @@ pub const SISKIN: &str = "Siskin";
 pub const SISKIN_FOLLOW: &str = "Siskin Follow";
 
 /// The folder that holds both bundles.
-#[must_use]
 pub fn bundle_folder() -> PathBuf {
     path_from("SISKIN_BUNDLE_DIR")
 }
 
 /// The CLAP bundle.
-#[must_use]
 pub fn clap_bundle() -> PathBuf {
     path_from("SISKIN_BUNDLE_DIR").join("Siskin.clap")
 }
 
 /// The VST3 bundle.
-#[must_use]
 pub fn vst3_bundle() -> PathBuf {
     path_from("SISKIN_BUNDLE_DIR").join("Siskin.vst3")
 }
 
 /// The folder of the starting points as files, a folder for each plug-in.
-#[must_use]
 pub fn presets_folder() -> PathBuf {
     path_from("SISKIN_BUNDLE_DIR").join("presets")
 }
 
 /// The library of the plug-ins in which an allocation while they process ends the program.
-#[must_use]
 pub fn guarded_library() -> PathBuf {
     path_from("SISKIN_GUARDED_LIBRARY")
 }
 
 /// A Python interpreter that can host VST3 plug-ins.
-#[must_use]
 pub fn python() -> PathBuf {
     path_from("SISKIN_PYTHON")
 }
 
 /// The program behind `cargo xtask`.
-#[must_use]
 pub fn xtask() -> PathBuf {
     path_from("SISKIN_XTASK")
 }
 
 /// The CLAP bundle, loaded: the end of an insert panics where it broke a rule of CLAP for callbacks. Panics where it cannot
 /// be loaded.
-#[must_use]
 pub fn strict_bundle() -> Bundle {
     Bundle::load_strict(&clap_bundle()).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// A new insert out of the CLAP bundle, as [`strict_bundle`]. Panics where there is none of that name.
-#[must_use]
 pub fn insert(name: &str) -> Plugin {
     strict_bundle()
         .plugin(name)

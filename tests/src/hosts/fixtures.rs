@@ -25,7 +25,6 @@ pub const ALL_STAGES: &[(&str, &str)] = &[
 pub const NO_STAGE: &[(&str, &str)] = &[("lev_on", "off"), ("sib_on", "off"), ("br_on", "off")];
 
 /// A new insert out of the CLAP bundle, with a layout and settings. Panics where it refuses them.
-#[must_use]
 pub fn insert_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> Plugin {
     let mut plugin = insert(name);
     let set = plugin
@@ -36,19 +35,16 @@ pub fn insert_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> Pl
 }
 
 /// A new insert out of the VST3 bundle. Panics where there is none.
-#[must_use]
 pub fn vst3_insert(name: &str) -> Vst3Insert {
     Module::load(&vst3_bundle()).insert(name)
 }
 
 /// A new insert in each format.
-#[must_use]
 pub fn both(name: &str) -> [Insert; 2] {
     [Insert::Clap(insert(name)), Insert::Vst3(vst3_insert(name))]
 }
 
 /// An insert in each format with the same settings and layout. Panics where one refuses them.
-#[must_use]
 pub fn both_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> [Insert; 2] {
     let mut clap = Insert::Clap(insert_with(name, channels, settings));
     let mut vst3 = Insert::Vst3(vst3_insert(name));
@@ -58,7 +54,6 @@ pub fn both_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> [Ins
 }
 
 /// A voice of phrases, another one on each channel: `seed` and those that follow it.
-#[must_use]
 pub fn voice(seed: u64, channels: usize, sample_rate_hz: f64, length: usize) -> Vec<Vec<f32>> {
     (seed..seed + channels as u64)
         .map(|seed| phrases(sample_rate_hz as f32, length, seed, 0.3, 0.9))
@@ -66,7 +61,6 @@ pub fn voice(seed: u64, channels: usize, sample_rate_hz: f64, length: usize) -> 
 }
 
 /// `blocks` with such a side-chain, where `name` has one.
-#[must_use]
 pub fn with_side_chain(
     name: &str,
     mut blocks: Vec<HostBlock>,
@@ -90,7 +84,6 @@ pub fn play(insert: &mut Insert, blocks: &mut [HostBlock]) -> Vec<Vec<f32>> {
 }
 
 /// What comes out of a new insert with every stage on, in CLAP. Panics where it does not process a block.
-#[must_use]
 pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<HostBlock>) -> Vec<Vec<f32>> {
     let mut insert = Insert::Clap(insert_with(layout.0, layout.1, ALL_STAGES));
     insert
@@ -100,7 +93,6 @@ pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<Host
 }
 
 /// `sound` in blocks of `size`, as [`blocks`].
-#[must_use]
 pub fn in_blocks(sound: &[Vec<f32>], size: usize) -> Vec<HostBlock> {
     blocks(sound, &[size])
 }

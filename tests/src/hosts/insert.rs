@@ -37,7 +37,6 @@ fn line(error: super::clap::HostError) -> String {
 
 impl Insert {
     /// "CLAP" or "VST3".
-    #[must_use]
     pub fn format(&self) -> &'static str {
         match self {
             Self::Clap(_) => "CLAP",
@@ -46,7 +45,6 @@ impl Insert {
     }
 
     /// The rules for its callbacks.
-    #[must_use]
     pub fn rules(&self) -> &HostRules {
         match self {
             Self::Clap(plugin) => plugin.rules(),
@@ -55,7 +53,6 @@ impl Insert {
     }
 
     /// Every parameter.
-    #[must_use]
     pub fn parameters(&self) -> Vec<InsertParameter> {
         match self {
             Self::Clap(plugin) => plugin

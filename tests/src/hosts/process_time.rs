@@ -36,7 +36,6 @@ pub struct ProcessCall {
 
 impl ProcessCall {
     /// Immediately before the call.
-    #[must_use]
     pub fn enter() -> Self {
         let call = Self {
             processor: processor_time(),

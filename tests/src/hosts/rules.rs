@@ -68,7 +68,6 @@ pub struct HostRules {
 
 impl HostRules {
     /// For an insert whose main thread is this one.
-    #[must_use]
     pub fn new(phase: Phase) -> Self {
         Self {
             main_thread: thread::current().id(),
@@ -89,13 +88,11 @@ impl HostRules {
     }
 
     /// Whether this is the insert's main thread.
-    #[must_use]
     pub fn is_main_thread(&self) -> bool {
         thread::current().id() == self.main_thread
     }
 
     /// Whether this is the insert's audio thread at the moment.
-    #[must_use]
     pub fn is_audio_thread(&self) -> bool {
         ptr::eq(AUDIO_THREAD_OF.get(), self)
     }
@@ -131,7 +128,6 @@ impl HostRules {
     }
 
     /// The rules that were broken since the last call, each once; forgets them.
-    #[must_use]
     pub fn take_broken(&self) -> Vec<String> {
         std::mem::take(&mut *self.broken.lock().unwrap_or_else(PoisonError::into_inner))
     }

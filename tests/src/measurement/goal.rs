@@ -17,7 +17,6 @@ pub enum Goal {
 
 impl Goal {
     /// Whether a figure meets it; none where it is not judged. NaN meets nothing.
-    #[must_use]
     pub fn is_met(self, figure: f64) -> Option<bool> {
         match self {
             Self::AtMost(bound) => Some(figure <= bound),
@@ -29,7 +28,6 @@ impl Goal {
     }
 
     /// The goal in words, as ">= 95 %"; `unit` may be empty.
-    #[must_use]
     pub fn text(self, unit: &str) -> String {
         let with_unit = |text: String| format!("{text} {unit}").trim_end().to_owned();
         match self {
@@ -60,7 +58,6 @@ pub struct Verdict {
 
 impl Verdict {
     /// A figure against its goal, written with `digits` digits after the point.
-    #[must_use]
     pub fn of(what: impl Into<String>, goal: Goal, figure: f64, digits: usize, unit: &str) -> Self {
         Self {
             what: what.into(),
@@ -72,7 +69,6 @@ impl Verdict {
     }
 
     /// The verdict in a word.
-    #[must_use]
     pub fn word(&self) -> &'static str {
         match self.met {
             Some(true) => "met",

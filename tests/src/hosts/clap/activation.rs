@@ -49,7 +49,6 @@ impl Plugin {
     }
 
     /// Whether it is active.
-    #[must_use]
     pub fn is_active(&self) -> bool {
         self.processor.is_some()
     }

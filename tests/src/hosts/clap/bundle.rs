@@ -59,7 +59,6 @@ impl Bundle {
     }
 
     /// What the bundle says about its plug-ins, in its own order.
-    #[must_use]
     pub fn descriptors(&self) -> Vec<Descriptor> {
         let Some(factory) = self.entry.get_plugin_factory() else {
             return Vec::new();

@@ -107,14 +107,12 @@ impl Live {
     }
 
     /// Whether all that was to be played has been.
-    #[must_use]
     pub fn is_at_rest(&self) -> bool {
         *lock(&self.shared.transport) == Transport::Rest
     }
 
     /// Turns that the audio thread has completed: blocks, or looks at the transport while it rests. What the plug-in had
     /// sent before a turn began has reached the host after it.
-    #[must_use]
     pub fn turns(&self) -> u64 {
         self.shared.turns.load(Ordering::Acquire)
     }
@@ -125,13 +123,11 @@ impl Live {
     }
 
     /// What the plug-in has sent since the last call.
-    #[must_use]
     pub fn take_edits(&self) -> Vec<Edit> {
         std::mem::take(&mut lock(&self.shared.edits))
     }
 
     /// The last half second of the output, one vector a channel.
-    #[must_use]
     pub fn heard(&self) -> Vec<Vec<f32>> {
         lock(&self.shared.heard).clone()
     }

@@ -34,19 +34,16 @@ pub struct Parameter {
 
 impl Parameter {
     /// Whether a host may automate it.
-    #[must_use]
     pub fn is_automatable(&self) -> bool {
         self.flags.contains(ParamInfoFlags::IS_AUTOMATABLE)
     }
 
     /// Whether it has steps, each with a word of its own.
-    #[must_use]
     pub fn is_stepped(&self) -> bool {
         self.flags.contains(ParamInfoFlags::IS_STEPPED)
     }
 
     /// The value at a share of its range, 0 to 1.
-    #[must_use]
     pub fn at(&self, share: f64) -> f64 {
         self.lowest + share * (self.highest - self.lowest)
     }
@@ -92,7 +89,6 @@ fn number_of_saved_id(id: &str) -> u32 {
 
 impl Plugin {
     /// Every parameter, in the plug-in's order.
-    #[must_use]
     pub fn parameters(&self) -> &[Parameter] {
         &self.parameters
     }

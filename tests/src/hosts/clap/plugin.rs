@@ -67,7 +67,6 @@ impl Plugin {
     }
 
     /// The rules for its callbacks.
-    #[must_use]
     pub fn rules(&self) -> &HostRules {
         &self.requests.rules
     }
@@ -93,7 +92,6 @@ impl Plugin {
     }
 
     /// How often the plug-in has announced another latency.
-    #[must_use]
     pub fn latency_changes(&self) -> usize {
         self.requests.latency_changes()
     }

@@ -26,7 +26,6 @@ pub struct Preset {
 
 impl Preset {
     /// The name of the plug-in in `bundle` that it is for.
-    #[must_use]
     pub fn plug_in(&self, bundle: &Bundle) -> Option<String> {
         let is_for = |id: &str| self.plug_ins.iter().any(|known| *known == format!("clap {id}"));
         let mut descriptors = bundle.descriptors().into_iter();

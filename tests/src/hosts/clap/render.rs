@@ -42,7 +42,6 @@ pub struct Render<'a> {
 
 impl<'a> Render<'a> {
     /// `voice` alone at `sample_rate_hz`, in blocks of 512 samples, in step with the input.
-    #[must_use]
     pub fn new(sample_rate_hz: f64, voice: &'a [Vec<f32>]) -> Self {
         Self {
             sample_rate_hz,
@@ -55,7 +54,6 @@ impl<'a> Render<'a> {
     }
 
     /// Samples of each channel.
-    #[must_use]
     pub fn length(&self) -> usize {
         self.voice.first().map_or(0, Vec::len)
     }

@@ -12,13 +12,11 @@ use super::HostError;
 const LENGTH_PREFIX_BYTES: usize = 8;
 
 /// The JSON of a saved state, as VST3 hosts keep it and as it may lie in a file. `None` where there is none.
-#[must_use]
 pub fn state_as_json(bytes: &[u8]) -> Option<serde_json::Value> {
     serde_json::from_slice(bytes.get(LENGTH_PREFIX_BYTES..)?).ok()
 }
 
 /// The state that `json` is, as CLAP hosts keep it.
-#[must_use]
 pub fn state_from_json(json: &[u8]) -> Vec<u8> {
     [&(json.len() as u64).to_le_bytes(), json].concat()
 }

@@ -72,7 +72,6 @@ impl Bundle {
 
 impl Uninitialised {
     /// Whether it answers with an extension.
-    #[must_use]
     pub fn has_extension(&self, id: &CStr) -> bool {
         // SAFETY: the insert lives until the end of this, and the id ends with zero.
         unsafe {
@@ -89,7 +88,6 @@ impl Uninitialised {
     }
 
     /// How often it has called its host.
-    #[must_use]
     pub fn callbacks(&self) -> usize {
         self.host.callbacks.load(Ordering::Acquire)
     }

@@ -6,7 +6,6 @@ pub struct Random(u64);
 
 impl Random {
     /// The generator of one seed.
-    #[must_use]
     pub fn new(seed: u64) -> Self {
         let mut random = Self(seed.wrapping_add(1).wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
         // The first numbers of small seeds are alike.

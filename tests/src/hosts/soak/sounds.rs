@@ -48,7 +48,6 @@ pub struct Sounds {
 
 impl Sounds {
     /// Sounds for one insert.
-    #[must_use]
     pub fn new(random: &mut Random) -> Self {
         Self {
             voice: phrases(48_000.0, 96_000, random.next_u64(), 0.3, 0.9),

@@ -49,7 +49,6 @@ impl Times {
     }
 
     /// How much longer the worst but one in ten thousand is than the median.
-    #[must_use]
     pub fn ratio(&self) -> f64 {
         self.p9999.as_secs_f64() / self.median.as_secs_f64()
     }

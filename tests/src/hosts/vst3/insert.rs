@@ -88,13 +88,11 @@ impl Vst3Insert {
     }
 
     /// The rules for its callbacks.
-    #[must_use]
     pub fn rules(&self) -> &HostRules {
         &self.rules
     }
 
     /// The context of its host, which may outlive it.
-    #[must_use]
     pub fn context(&self) -> ComWrapper<HostContext> {
         self.context.clone()
     }
@@ -111,7 +109,6 @@ impl Vst3Insert {
     }
 
     /// The audio buses, inputs or outputs.
-    #[must_use]
     pub fn buses(&self, inputs: bool) -> Vec<Port> {
         let direction = if inputs {
             BusDirections_::kInput
@@ -152,7 +149,6 @@ impl Vst3Insert {
     }
 
     /// Whether it processes samples of 32 and of 64 bits.
-    #[must_use]
     pub fn sample_sizes(&self) -> [bool; 2] {
         [SymbolicSampleSizes_::kSample32, SymbolicSampleSizes_::kSample64]
             // SAFETY: numbers only.
@@ -220,21 +216,18 @@ impl Vst3Insert {
     }
 
     /// The latency that it reports now, in samples.
-    #[must_use]
     pub fn latency_samples(&self) -> u32 {
         // SAFETY: a question without an argument.
         unsafe { self.processor.getLatencySamples() }
     }
 
     /// How long it sounds on after its input has fallen silent, in samples.
-    #[must_use]
     pub fn tail_samples(&self) -> u32 {
         // SAFETY: a question without an argument.
         unsafe { self.processor.getTailSamples() }
     }
 
     /// The state, as a song keeps it; `None` where the plug-in refuses.
-    #[must_use]
     pub fn save_state(&self) -> Option<Vec<u8>> {
         let stream = ComWrapper::new(Stream::new(&[], &self.rules));
         let given = stream.as_com_ref::<IBStream>()?;

@@ -40,7 +40,6 @@ pub struct Module {
 impl Module {
     /// Loads the bundle at `path`, a folder, or a library that exports a VST3 factory.
     /// Panics where it cannot be loaded.
-    #[must_use]
     pub fn load(path: &Path) -> Self {
         let path = library_in(path);
         // SAFETY: loading runs code of the library. It is the one that this workspace built, and the functions are
@@ -60,7 +59,6 @@ impl Module {
     }
 
     /// Vendor and flags of the factory.
-    #[must_use]
     pub fn factory(&self) -> (String, i32) {
         // SAFETY: numbers and texts, all of which may be zero; there is room for the answer.
         unsafe {
@@ -71,7 +69,6 @@ impl Module {
     }
 
     /// What it says about its class `index`, in all three of its ways; `None` where there is no such class.
-    #[must_use]
     pub fn class(&self, index: i32) -> Option<ClassInfo> {
         let second = self.factory.cast::<IPluginFactory2>()?;
         let third = self.factory.cast::<IPluginFactory3>()?;
@@ -95,7 +92,6 @@ impl Module {
     }
 
     /// Every class.
-    #[must_use]
     pub fn classes(&self) -> Vec<ClassInfo> {
         // SAFETY: a question without an argument.
         let count = unsafe { self.factory.countClasses() };
@@ -104,7 +100,6 @@ impl Module {
 
     /// A new insert of the class called `name`, on this thread.
     /// Panics where there is none.
-    #[must_use]
     pub fn insert(&self, name: &str) -> Vst3Insert {
         let class = self.classes().into_iter().find(|class| class.name == name);
         let id = class.unwrap_or_else(|| panic!("no class {name}")).id;
@@ -112,7 +107,6 @@ impl Module {
     }
 
     /// A component of the class `id`, if there is one.
-    #[must_use]
     pub fn create(&self, id: [u8; 16]) -> Option<ComPtr<IComponent>> {
         let mut made = std::ptr::null_mut();
         let interface: TUID = IComponent::IID.map(|byte| byte as c_char);
@@ -127,7 +121,6 @@ impl Module {
 }
 
 /// Where the library of a bundle lies on this system.
-#[must_use]
 pub fn library_in(bundle: &Path) -> PathBuf {
     if bundle.is_file() {
         return bundle.into();

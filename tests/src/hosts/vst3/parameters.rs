@@ -42,7 +42,6 @@ pub struct Unit {
 
 impl Vst3Insert {
     /// Parameter `index`, if there is one.
-    #[must_use]
     pub fn parameter(&self, index: i32) -> Option<Vst3Parameter> {
         // SAFETY: numbers and texts, all of which may be zero; there is room for the answer.
         let info = unsafe {
@@ -62,7 +61,6 @@ impl Vst3Insert {
     }
 
     /// Every parameter.
-    #[must_use]
     pub fn parameters(&self) -> Vec<Vst3Parameter> {
         // SAFETY: a question without an argument.
         let count = unsafe { self.controller.getParameterCount() };
@@ -70,7 +68,6 @@ impl Vst3Insert {
     }
 
     /// Every group.
-    #[must_use]
     pub fn units(&self) -> Vec<Unit> {
         let Some(units) = self.controller.cast::<IUnitInfo>() else {
             return Vec::new();
@@ -92,7 +89,6 @@ impl Vst3Insert {
     }
 
     /// A value as the plug-in writes it; `None` where it knows no such parameter.
-    #[must_use]
     pub fn text_of(&self, id: u32, value: f64) -> Option<String> {
         let mut text: String128 = [0; 128];
         // SAFETY: there is room for the answer.
@@ -101,7 +97,6 @@ impl Vst3Insert {
     }
 
     /// The value that a text stands for; `None` where there is none.
-    #[must_use]
     pub fn value_of(&self, id: u32, text: &str) -> Option<f64> {
         let mut text: Vec<_> = text.encode_utf16().chain([0]).map(|unit| unit as _).collect();
         let mut value = 0.0;
@@ -114,7 +109,6 @@ impl Vst3Insert {
     }
 
     /// The value of a parameter, 0 to 1.
-    #[must_use]
     pub fn value(&self, id: u32) -> f64 {
         // SAFETY: numbers only.
         unsafe { self.controller.getParamNormalized(id) }

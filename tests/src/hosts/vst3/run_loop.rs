@@ -33,7 +33,6 @@ impl RunLoop {
 
 impl HostContext {
     /// How many descriptors the plug-in has watched.
-    #[must_use]
     pub fn watched(&self) -> usize {
         self.run_loop
             .0

@@ -32,14 +32,12 @@ pub const MOST_DIFFERENT: Difference = Difference {
 
 impl Difference {
     /// Whether the two look alike.
-    #[must_use]
     pub fn is_small(&self) -> bool {
         self.structure <= MOST_DIFFERENT.structure && self.colour <= MOST_DIFFERENT.colour
     }
 }
 
 /// The difference of two pictures; `None` where they differ in size.
-#[must_use]
 pub fn difference(one: &Picture, other: &Picture) -> Option<Difference> {
     let image = |picture: &Picture| RgbImage::from_raw(picture.width, picture.height, picture.rgb.clone());
     let compared = rgb_hybrid_compare(&image(one)?, &image(other)?).ok()?;

@@ -24,7 +24,6 @@ pub struct Load {
 
 impl Load {
     /// Threads of this process; 0 where they cannot be read.
-    #[must_use]
     pub fn threads() -> usize {
         fs::read_dir("/proc/self/task").map_or(0, Iterator::count)
     }

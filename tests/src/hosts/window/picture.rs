@@ -32,14 +32,12 @@ impl Picture {
     }
 
     /// The colour of a pixel.
-    #[must_use]
     pub fn pixel(&self, x: u32, y: u32) -> [u8; 3] {
         let at = 3 * (y * self.width + x) as usize;
         [self.rgb[at], self.rgb[at + 1], self.rgb[at + 2]]
     }
 
     /// A part of it.
-    #[must_use]
     pub fn cut(&self, across: Range<u32>, down: Range<u32>) -> Self {
         let line = |y: u32| across.clone().flat_map(move |x| self.pixel(x, y));
         Self {
@@ -50,7 +48,6 @@ impl Picture {
     }
 
     /// Fraction of its pixels that have exactly this colour, 0 to 1.
-    #[must_use]
     pub fn share_of(&self, colour: [u8; 3]) -> f64 {
         let alike = self.rgb.chunks_exact(3).filter(|pixel| *pixel == colour).count();
         3.0 * alike as f64 / self.rgb.len().max(1) as f64

@@ -47,7 +47,6 @@ impl Server {
     }
 
     /// The name of its display, as `DISPLAY` takes it.
-    #[must_use]
     pub fn display(&self) -> &str {
         &self.display
     }

@@ -13,26 +13,22 @@ const SEED: u64 = 2026;
 const OTHER_SEED: u64 = 7;
 
 /// The demo's song, levelled hard and with boosted treble, on both channels.
-#[must_use]
 pub fn levelled_song() -> LiveSound {
     let song = sing(SAMPLE_RATE_HZ, SEED);
     sound(levelled(&song.audio), Vec::new())
 }
 
 /// The demo's song as it was sung, on both channels.
-#[must_use]
 pub fn raw_song() -> LiveSound {
     sound(sing(SAMPLE_RATE_HZ, SEED).audio, Vec::new())
 }
 
 /// Phrases of a tone and a noise, for tests that only need running sound.
-#[must_use]
 pub fn bursts() -> LiveSound {
     sound(phrases(SAMPLE_RATE_HZ as f32, 96_000, SEED, 0.5, 0.3), Vec::new())
 }
 
 /// A double of the song, levelled as well, with the lead on the side-chain.
-#[must_use]
 pub fn double() -> LiveSound {
     let lead = levelled(&sing(SAMPLE_RATE_HZ, SEED).audio);
     let along = levelled(&sing_along(SAMPLE_RATE_HZ, SEED, OTHER_SEED).audio);
@@ -40,7 +36,6 @@ pub fn double() -> LiveSound {
 }
 
 /// `sound` with gain so that the peaks of its first `seconds` reach `peak`, linear.
-#[must_use]
 pub fn with_peaks(sound: &LiveSound, peak: f32, seconds: f64) -> LiveSound {
     let first = (seconds * sound.sample_rate_hz) as usize;
     let samples = sound.voice.iter().flat_map(|channel| channel.iter().take(first));

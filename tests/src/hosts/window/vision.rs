@@ -18,7 +18,6 @@ impl Deficiency {
     pub const ALL: [Self; 3] = [Self::Protan, Self::Deutan, Self::Tritan];
 
     /// Its name in file names.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Protan => "protan",
@@ -51,7 +50,6 @@ impl Deficiency {
 }
 
 /// The picture as seen with a deficiency.
-#[must_use]
 pub fn simulate(picture: &Picture, deficiency: Deficiency) -> Picture {
     let matrix = deficiency.matrix();
     let linear: Vec<f64> = (0..=u8::MAX).map(linear).collect();

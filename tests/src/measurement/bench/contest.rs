@@ -40,14 +40,12 @@ pub(super) fn piece_blocks(sample_rate_hz: f64, block: usize) -> usize {
 
 impl Timed {
     /// How much longer the middle round took than the quickest pieces together, %.
-    #[must_use]
     pub fn spread_percent(&self) -> f64 {
         let middle = self.rounds_ns.get(self.rounds_ns.len() / 2);
         middle.map_or(f64::NAN, |middle| 100.0 * (middle / self.ns - 1.0))
     }
 
     /// How many seconds of sound are made in one second of one core.
-    #[must_use]
     pub fn times_real_time(&self) -> f64 {
         1e9 / (self.ns * self.sample_rate_hz)
     }

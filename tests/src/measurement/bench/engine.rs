@@ -22,7 +22,6 @@ pub enum Setting {
 
 impl Setting {
     /// For a person.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::AsNew => "as new",
@@ -31,7 +30,6 @@ impl Setting {
     }
 
     /// As the engine takes it.
-    #[must_use]
     pub fn settings(self) -> Settings {
         let as_new = Settings::default();
         if self == Self::AsNew {
@@ -78,7 +76,6 @@ pub struct EngineLoad {
 
 impl EngineLoad {
     /// Mono at 48 kHz in blocks of 512: one engine, the song, once.
-    #[must_use]
     pub fn new(channels: usize, setting: Setting) -> Self {
         Self {
             sample_rate_hz: 48_000.0,
@@ -92,7 +89,6 @@ impl EngineLoad {
     }
 
     /// For a person, and unique.
-    #[must_use]
     pub fn name(&self) -> String {
         let channels = if self.channels == 1 { "mono" } else { "stereo" };
         let mut name = format!(
@@ -114,7 +110,6 @@ impl EngineLoad {
     }
 
     /// An engine that is ready for it.
-    #[must_use]
     pub fn engine(&self) -> Engine {
         let config = EngineConfig {
             sample_rate_hz: self.sample_rate_hz,
@@ -126,7 +121,6 @@ impl EngineLoad {
     }
 
     /// It against the clock. `sounds` are those of its sample rate.
-    #[must_use]
     pub fn entry<'a>(&self, sounds: &Sounds) -> Entry<'a> {
         let sound = Arc::clone(&sounds.song);
         let load = *self;

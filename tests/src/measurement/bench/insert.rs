@@ -32,7 +32,6 @@ const MOVING: [&str; 4] = ["sib_prop", "out_gain", "sib_from", "sib_reach"];
 
 impl InsertLoad {
     /// Without automation, Siskin.
-    #[must_use]
     pub fn new(channels: usize, setting: Setting) -> Self {
         Self {
             channels,
@@ -43,7 +42,6 @@ impl InsertLoad {
     }
 
     /// For a person, and unique.
-    #[must_use]
     pub fn name(&self) -> String {
         let plug_in = if self.follow { SISKIN_FOLLOW } else { SISKIN };
         let channels = if self.channels == 1 { "mono" } else { "stereo" };

@@ -12,7 +12,6 @@ use crate::hosts::clap::Bundle;
 const INSTANCES: usize = 32;
 
 /// Bytes that an engine at 48 kHz holds, set as `setting` has it; `None` where the C library does not tell.
-#[must_use]
 pub fn engine_bytes(channels: usize, setting: Setting) -> Option<f64> {
     let load = EngineLoad::new(channels, setting);
     // What is made once for all is made now.

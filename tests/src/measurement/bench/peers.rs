@@ -31,7 +31,6 @@ pub enum Peer {
 
 impl Peer {
     /// For a person, and unique.
-    #[must_use]
     pub fn name(self, channels: usize) -> String {
         let (what, _) = self.words();
         let channels = if channels == 1 { "mono" } else { "stereo" };
@@ -96,7 +95,6 @@ impl Pedalboard {
     }
 
     /// `peer` on `channels` channels against the clock.
-    #[must_use]
     pub fn entry<'a>(this: &Rc<RefCell<Self>>, peer: Peer, channels: usize) -> Entry<'a> {
         let Self {
             frames,
@@ -140,7 +138,6 @@ impl Drop for Pedalboard {
 
 /// The practice that one insert replaces, as the demo has it: a stage with a fixed threshold, the textbook compressor and
 /// the boost, a stage with a fixed threshold; mono. Plain code for the sake of being right, of no particular speed.
-#[must_use]
 pub fn stack_entry<'a>(sounds: &Sounds) -> Entry<'a> {
     let sound = Arc::clone(&sounds.song);
     let rate_hz = sounds.sample_rate_hz;

@@ -25,7 +25,6 @@ pub struct Sounds {
 
 impl Sounds {
     /// Sings at `sample_rate_hz`.
-    #[must_use]
     pub fn sing(sample_rate_hz: f64) -> Self {
         let song = sing(sample_rate_hz, SEED);
         let voice = Voice::song(sample_rate_hz);

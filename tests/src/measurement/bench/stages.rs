@@ -28,7 +28,6 @@ const ALWAYS: [&str; 7] = [
 const ALL_ON: [&str; 3] = ["leveller", "low cut", "moving gain"];
 
 /// The stages whose times together bound an engine's from below.
-#[must_use]
 pub fn bound(setting: Setting) -> Vec<&'static str> {
     match setting {
         Setting::AsNew => ALWAYS.to_vec(),
@@ -37,20 +36,17 @@ pub fn bound(setting: Setting) -> Vec<&'static str> {
 }
 
 /// The names of all stages, in the order of the signal.
-#[must_use]
 pub fn stages() -> Vec<&'static str> {
     stages_alone(1, RATE_HZ).iter().map(|stage| stage.name).collect()
 }
 
 /// The name under which a stage stands in a contest.
-#[must_use]
 pub fn name(stage: &str, channels: usize) -> String {
     let channels = if channels == 1 { "mono" } else { "stereo" };
     format!("alone, {channels}: {stage}")
 }
 
 /// Each stage alone on the song, for 1 or 2 channels; `sounds` are those of 48 kHz.
-#[must_use]
 pub fn entries<'a>(channels: usize, sounds: &Sounds) -> Vec<Entry<'a>> {
     stages_alone(channels, RATE_HZ)
         .into_iter()

@@ -28,7 +28,6 @@ pub struct WorstBlock {
 
 impl WorstBlock {
     /// The worst over the median.
-    #[must_use]
     pub fn ratio(&self) -> f64 {
         self.worst_ns / self.median_ns
     }
@@ -37,7 +36,6 @@ impl WorstBlock {
 /// Times every block of verse, middle and chorus, sibilants and breaths among them. An engine after a reset does the same
 /// work bit for bit, so the least of several runs is what a block takes; the clock's own time is taken off.
 /// `progress` hears of each run.
-#[must_use]
 pub fn worst_block(sounds: &Sounds, channels: usize, mut progress: impl FnMut()) -> WorstBlock {
     let load = EngineLoad {
         sample_rate_hz: sounds.sample_rate_hz,

@@ -41,7 +41,6 @@ pub struct Breathing<'a> {
 
 impl<'a> Breathing<'a> {
     /// The recording, mono, and what came out.
-    #[must_use]
     pub fn new(recording: &'a Recording, played: &'a Played) -> Self {
         let [before, after] = [&recording.audio, &played.audio[0]]
             .map(|audio| Energies::new(&k_weighted(audio, recording.sample_rate_hz)));
@@ -54,7 +53,6 @@ impl<'a> Breathing<'a> {
     }
 
     /// Breaths long enough to be held, once a voice was heard.
-    #[must_use]
     pub fn breaths(&self, settings: &BreathSettings) -> Vec<BreathReading> {
         let held = self.recording.of(Sound::Breath).filter_map(|phone| {
             let span =
@@ -74,7 +72,6 @@ impl<'a> Breathing<'a> {
     }
 
     /// Everything else that is labelled.
-    #[must_use]
     pub fn others(&self) -> Vec<OtherReading> {
         let others = self
             .recording
@@ -93,7 +90,6 @@ impl<'a> Breathing<'a> {
     }
 
     /// From each breath into the word after it: how far the gain ever falls back on its way up, dB, not negative.
-    #[must_use]
     pub fn falls_back_db(&self) -> Vec<f32> {
         let phones = &self.recording.phones;
         let pairs = phones

@@ -11,7 +11,6 @@ const PADDING_S: f64 = 0.1;
 
 /// The sound above `from_hz` in linear phase and without delay: one Fourier transform of the whole, with a
 /// raised-cosine edge of 100 Hz about `from_hz`.
-#[must_use]
 pub fn above(audio: &[f32], sample_rate_hz: f64, from_hz: f64) -> Vec<f32> {
     let length = (audio.len() + (PADDING_S * sample_rate_hz) as usize).next_power_of_two();
     let mut planner = RealFftPlanner::<f64>::new();

@@ -10,7 +10,6 @@ const MARGIN_S: f64 = 0.05;
 
 /// K-weighted level of what lies above `from_hz` over each stretch, LUFS; minus infinity where a stretch is silent or
 /// beyond the sound.
-#[must_use]
 pub fn band_lufs(audio: &[f32], sample_rate_hz: f64, spans: &[Range<usize>], from_hz: f64) -> Vec<f32> {
     let margin = (MARGIN_S * sample_rate_hz) as usize;
     spans

@@ -13,7 +13,6 @@ pub struct Energies {
 
 impl Energies {
     /// Of one sound.
-    #[must_use]
     pub fn new(audio: &[f32]) -> Self {
         let squares = audio.iter().map(|&sample| f64::from(sample).powi(2));
         let sums = squares.scan(0.0, |sum, square| {
@@ -26,20 +25,17 @@ impl Energies {
     }
 
     /// Sum of squares over a stretch; beyond the recording there is nothing.
-    #[must_use]
     pub fn energy(&self, span: &Range<usize>) -> f64 {
         let before = |sample: usize| self.sums[sample.min(self.sums.len() - 1)];
         before(span.end.max(span.start)) - before(span.start)
     }
 
     /// Mean square over a stretch; 0 over an empty one.
-    #[must_use]
     pub fn power(&self, span: &Range<usize>) -> f64 {
         self.energy(span) / span.len().max(1) as f64
     }
 
     /// Level of a stretch of a K-weighted sound, LUFS.
-    #[must_use]
     pub fn lufs(&self, span: &Range<usize>) -> f32 {
         lufs_from_power(self.power(span))
     }

@@ -7,7 +7,6 @@ const KNEE_DB: f32 = 2.0;
 ///
 /// From the knee's end the threshold and the ratio hold exactly. Within the knee the cubic that starts flat at the
 /// threshold and ends with the slope of the ratio leads there.
-#[must_use]
 pub fn asked_reduction_db(excess_lu: f32, ratio: f32, range_db: f32) -> f32 {
     let asked_of_limiter_db = if excess_lu <= 0.0 {
         0.0

@@ -58,7 +58,6 @@ fn stretched([z0, z1, z2]: [f64; 3], stretch: f64) -> [f64; 3] {
 }
 
 /// The sound after the K-weighting of BS.1770-5.
-#[must_use]
 pub fn k_weighted(audio: &[f32], sample_rate_hz: f64) -> Vec<f32> {
     let mut shelf = SHELF.at_rate(sample_rate_hz, SHELF_HZ);
     let mut high_pass = HIGH_PASS.at_rate(sample_rate_hz, HIGH_PASS_HZ);
@@ -69,13 +68,11 @@ pub fn k_weighted(audio: &[f32], sample_rate_hz: f64) -> Vec<f32> {
 }
 
 /// Level, LUFS, of sound that is K-weighted already; no gate. Minus infinity where it is silent or empty.
-#[must_use]
 pub fn lufs(k_weighted: &[f32]) -> f32 {
     lufs_from_power(energy(k_weighted) / k_weighted.len().max(1) as f64)
 }
 
 /// Level, LUFS, of a mean square after K-weighting.
-#[must_use]
 pub(crate) fn lufs_from_power(power: f64) -> f32 {
     (OFFSET_LU + 10.0 * power.log10()) as f32
 }
@@ -89,7 +86,6 @@ pub(super) fn energy(audio: &[f32]) -> f64 {
 ///
 /// # Panics
 /// Where the rate is none that `ebur128` takes (16 Hz to 2.8 MHz).
-#[must_use]
 pub fn integrated_lufs(audio: &[f32], sample_rate_hz: f64) -> f32 {
     let mut meter = EbuR128::new(1, sample_rate_hz.round() as u32, Mode::I).expect("a common sample rate");
     meter.add_frames_f32(audio).expect("whole frames of one channel");

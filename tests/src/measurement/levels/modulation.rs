@@ -7,7 +7,6 @@ use realfft::RealFftPlanner;
 ///
 /// # Panics
 /// Never: the lengths are those of the plan.
-#[must_use]
 pub fn band_mean_square(signal: &[f32], rate_hz: f64, (low_hz, high_hz): (f64, f64)) -> f32 {
     let length = signal.len();
     let mean = signal.iter().map(|&value| f64::from(value)).sum::<f64>() / length.max(1) as f64;

@@ -22,7 +22,6 @@ pub struct SibilantReading {
 
 impl SibilantReading {
     /// Sibilance level minus voice level, LU.
-    #[must_use]
     pub fn proportion_lu(&self) -> f32 {
         self.sibilance_lufs - self.voice_lufs
     }
@@ -39,7 +38,6 @@ pub struct SibilanceMeter {
 
 impl SibilanceMeter {
     /// Of one sound; `from_hz` is the lower edge of the band.
-    #[must_use]
     pub fn new(audio: &[f32], sample_rate_hz: f64, from_hz: f64) -> Self {
         let voice = k_weighted(audio, sample_rate_hz);
         Self {
@@ -52,7 +50,6 @@ impl SibilanceMeter {
 
     /// Reads every sibilant, in the order given; labels are ranges of samples, and what of them lies beyond the sound
     /// is left out.
-    #[must_use]
     pub fn read(&self, sibilants: &[Range<usize>], vowels: &[Range<usize>]) -> Vec<SibilantReading> {
         let all = 0..self.length;
         let readings = sibilants.iter().map(|span| {
@@ -79,7 +76,6 @@ impl SibilanceMeter {
 }
 
 /// Reads every sibilant of one sound once; see [`SibilanceMeter`].
-#[must_use]
 pub fn read_sibilants(
     audio: &[f32],
     sample_rate_hz: f64,

@@ -13,7 +13,6 @@ const SMOOTHING_OCTAVES: f64 = 1.0 / 6.0;
 /// Power, dB re full scale per bin, over frequency, Hz, ascending from the first bin above 0 Hz: overlapping frames
 /// under a Hann window (Welch 1967), then the mean over 1/6 octave. The power of all bins before that mean adds up to
 /// the mean square of the sound. Sound shorter than a frame of about 0.1 s is one frame of its own length.
-#[must_use]
 pub fn spectrum_db(audio: &[f32], sample_rate_hz: f64) -> Vec<(f32, f32)> {
     let length = ((FRAME_S * sample_rate_hz) as usize).next_power_of_two();
     let bin_hz = sample_rate_hz / length as f64;
@@ -34,7 +33,6 @@ pub struct FrameTransform {
 
 impl FrameTransform {
     /// For frames of `frame_length` samples, filled up with silence to `transform_length`.
-    #[must_use]
     pub fn new(frame_length: usize, transform_length: usize) -> Self {
         let window: Vec<f64> = (0..frame_length)
             .map(|n| 0.5 - 0.5 * (TAU * (n as f64 + 0.5) / frame_length as f64).cos())
@@ -48,7 +46,6 @@ impl FrameTransform {
     }
 
     /// Samples in a frame.
-    #[must_use]
     pub fn frame_length(&self) -> usize {
         self.window.len()
     }
@@ -57,7 +54,6 @@ impl FrameTransform {
     ///
     /// # Panics
     /// Never: the lengths are those of the plan.
-    #[must_use]
     pub fn powers(&self, frame: &[f32]) -> Vec<f64> {
         let mut padded = self.transform.make_input_vec();
         for ((padded, &sample), weight) in padded.iter_mut().zip(frame).zip(&self.window) {

@@ -4,14 +4,12 @@ use super::loudness::energy;
 
 /// Share of `errors`, 0 to 1, whose size is at most `bound`; an error that is no number is not within. 0 where
 /// there are none.
-#[must_use]
 pub fn share_within(errors: &[f32], bound: f32) -> f32 {
     let within = errors.iter().filter(|error| error.abs() <= bound).count();
     within as f32 / errors.len().max(1) as f32
 }
 
 /// Arithmetic mean; 0 where there are no values.
-#[must_use]
 pub fn mean(values: &[f32]) -> f32 {
     let sum: f64 = values.iter().copied().map(f64::from).sum();
     (sum / values.len().max(1) as f64) as f32
@@ -19,7 +17,6 @@ pub fn mean(values: &[f32]) -> f32 {
 
 /// Power of the difference of two signals, dB re the power of `reference`; minus infinity where they are equal, and
 /// what only the longer of the two holds counts as difference.
-#[must_use]
 pub fn residual_db(reference: &[f32], other: &[f32]) -> f32 {
     let shared = reference.len().min(other.len());
     let difference: Vec<f32> = reference.iter().zip(other).map(|(one, two)| one - two).collect();

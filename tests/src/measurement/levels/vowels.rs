@@ -9,7 +9,6 @@ const HOP_S: f64 = 0.01;
 
 /// Change of K-weighted level from `before` to `after`, dB, of each whole 10 ms hop of each vowel; the two are
 /// aligned to the sample. Hops that are silent before, or beyond the end of either, are left out.
-#[must_use]
 pub fn vowel_changes_db(
     before: &[f32],
     after: &[f32],

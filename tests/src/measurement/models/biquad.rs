@@ -81,7 +81,6 @@ impl Biquad {
 }
 
 /// A sound through a high shelf.
-#[must_use]
 pub fn high_shelf(audio: &[f32], sample_rate_hz: f64, corner_hz: f64, gain_db: f64) -> Vec<f32> {
     let mut shelf = Biquad::high_shelf(corner_hz, gain_db, sample_rate_hz);
     let shelved = audio

@@ -34,7 +34,6 @@ pub struct Compressed {
 }
 
 /// Compresses a whole sound.
-#[must_use]
 pub fn compress(audio: &[f32], sample_rate_hz: f64, settings: &CompressorSettings) -> Compressed {
     let curve = Curve {
         threshold_db: settings.threshold_db,

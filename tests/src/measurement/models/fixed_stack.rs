@@ -52,7 +52,6 @@ impl FixedStack {
 
     /// Both thresholds lie the same offset from the level that the sibilants have at that place; the offset is
     /// searched until they come out at the proportion that is asked for, on average, as a careful mixer would set it.
-    #[must_use]
     pub fn set_for(part: &SetFor<'_>) -> Self {
         let rate_hz = part.sample_rate_hz;
         let untamed = levelled_hard(part.raw, rate_hz);
@@ -80,20 +79,17 @@ impl FixedStack {
     }
 
     /// The voice through all of it.
-    #[must_use]
     pub fn whole(&self, raw: &[f32], sample_rate_hz: f64) -> Vec<f32> {
         self.last(&self.levelled(raw, sample_rate_hz), sample_rate_hz)
     }
 
     /// The voice through the first stage, the leveller and the boost.
-    #[must_use]
     pub fn levelled(&self, raw: &[f32], sample_rate_hz: f64) -> Vec<f32> {
         let first = tame(raw, sample_rate_hz, &stage(self.first_threshold_db));
         levelled_hard(&first, sample_rate_hz)
     }
 
     /// A levelled voice through the last stage.
-    #[must_use]
     pub fn last(&self, levelled: &[f32], sample_rate_hz: f64) -> Vec<f32> {
         tame(levelled, sample_rate_hz, &stage(self.last_threshold_db))
     }

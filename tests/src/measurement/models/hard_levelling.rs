@@ -17,7 +17,6 @@ const BOOST_FROM_HZ: f64 = 8000.0;
 const BOOST_DB: f64 = 6.0;
 
 /// A voice through both.
-#[must_use]
 pub fn levelled_hard(audio: &[f32], sample_rate_hz: f64) -> Vec<f32> {
     boost(
         &compress(audio, sample_rate_hz, &HARD_LEVELLER).audio,
@@ -26,7 +25,6 @@ pub fn levelled_hard(audio: &[f32], sample_rate_hz: f64) -> Vec<f32> {
 }
 
 /// The boost of the top end alone.
-#[must_use]
 pub fn boost(audio: &[f32], sample_rate_hz: f64) -> Vec<f32> {
     high_shelf(audio, sample_rate_hz, BOOST_FROM_HZ, BOOST_DB)
 }

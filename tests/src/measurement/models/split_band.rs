@@ -36,7 +36,6 @@ pub struct FixedSibilanceSettings {
 
 /// Turns the band above the corner down where its level passes the threshold. At rest the sound is unchanged, since
 /// the two bands are the sound and nothing is delayed.
-#[must_use]
 pub fn tame(audio: &[f32], sample_rate_hz: f64, settings: &FixedSibilanceSettings) -> Vec<f32> {
     let band = filtered(audio, &high_pass(sample_rate_hz, settings.from_hz));
     let curve = Curve {

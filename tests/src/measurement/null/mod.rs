@@ -30,7 +30,6 @@ pub struct Residual {
 
 impl Residual {
     /// Whether the difference stays under `below_db`. What is no number does not.
-    #[must_use]
     pub fn is_below(&self, below_db: f32) -> bool {
         self.same_bits || self.power_db < below_db
     }

@@ -26,7 +26,6 @@ pub struct Voice {
 
 impl Voice {
     /// The whole song.
-    #[must_use]
     pub fn song(sample_rate_hz: f64) -> Self {
         let lead = sing(sample_rate_hz, SEEDS[0]).audio;
         let other = sing_along(sample_rate_hz, SEEDS[0], SEEDS[1]).audio;
@@ -34,7 +33,6 @@ impl Voice {
     }
 
     /// A recording; the second channel has it a little later.
-    #[must_use]
     pub fn recording(recording: &Recording) -> Self {
         const LATER_SAMPLES: usize = 37;
         let lead = to_rate(recording, RECORDING_RATE_HZ).audio;
@@ -57,13 +55,11 @@ impl Voice {
     }
 
     /// How long it lasts, s.
-    #[must_use]
     pub fn duration_s(&self) -> f64 {
         self.raw[0].len() as f64 / self.sample_rate_hz
     }
 
     /// The first `channels` channels, 1 or 2.
-    #[must_use]
     pub fn channels(&self, input: Input, channels: usize) -> &[Vec<f32>] {
         match input {
             Input::Raw => &self.raw[..channels],

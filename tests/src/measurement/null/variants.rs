@@ -120,7 +120,6 @@ const MOVES: [(&str, [&str; 2]); 16] = [
 const MOVE_EVERY_S: f64 = 0.237_13;
 
 /// Moves of many parameters, one after another, over `duration_s`.
-#[must_use]
 pub fn moves(duration_s: f64) -> Vec<Point> {
     (0..(duration_s / MOVE_EVERY_S) as usize)
         .map(|turn| {

@@ -22,7 +22,6 @@ pub struct Audio {
 
 impl Audio {
     /// Samples of each channel.
-    #[must_use]
     pub fn length(&self) -> usize {
         self.channels.first().map_or(0, Vec::len)
     }

@@ -27,7 +27,6 @@ pub fn noise(seed: u64) -> impl Iterator<Item = f32> {
 /// Half-second phrases of a vowel-like tone (0 to 300 ms), a sibilant-like noise (300 to 450 ms) and silence.
 ///
 /// `vowel_peak` and `sibilant_peak` are about the peaks of the two, linear.
-#[must_use]
 pub fn phrases(
     sample_rate_hz: f32,
     length: usize,
@@ -95,7 +94,6 @@ fn hump(seconds: f32, start: f32, end: f32) -> f32 {
 }
 
 /// Power of `sound` in dB re full scale, mean square.
-#[must_use]
 pub fn power_db(sound: &[f32]) -> f64 {
     let sum: f64 = sound.iter().map(|&sample| f64::from(sample).powi(2)).sum();
     10.0 * (sum / sound.len() as f64).log10()

@@ -47,7 +47,6 @@ impl Confusion {
     }
 
     /// The matrix in percent of each row; a row without hops is none.
-    #[must_use]
     pub fn percent(&self) -> [Option<[f64; CLASSES.len()]>; SOUNDS.len()] {
         self.hops.map(|row| {
             let all: usize = row.iter().sum();

@@ -39,7 +39,6 @@ impl FalseEventFigures {
     }
 
     /// Events per minute; none where there are no recordings.
-    #[must_use]
     pub fn per_minute(&self) -> Option<f64> {
         (self.duration_s > 0.0).then(|| 60.0 * self.events as f64 / self.duration_s)
     }

@@ -26,7 +26,6 @@ pub struct Hearing {
 
 impl Hearing {
     /// Plays the recording to a new engine.
-    #[must_use]
     pub fn of(recording: &Recording) -> Self {
         let config = EngineConfig {
             sample_rate_hz: recording.sample_rate_hz,

@@ -88,13 +88,11 @@ pub struct Score {
 }
 
 /// Runs the recording through the engine and compares its reports with the labels.
-#[must_use]
 pub fn score(recording: &Recording) -> Score {
     judge(recording, &Hearing::of(recording))
 }
 
 /// Compares what was detected in a recording with its labels. A recording without labels gives nothing but its length.
-#[must_use]
 pub fn judge(recording: &Recording, hearing: &Hearing) -> Score {
     if recording.precision == Precision::Unlabelled {
         return Score::default();

@@ -51,13 +51,11 @@ impl OnsetFigures {
     }
 
     /// Median of the signed error, ms; none where there are no onsets.
-    #[must_use]
     pub fn signed_median_ms(&self) -> Option<f32> {
         quantile(self.errors_ms.clone(), 0.5)
     }
 
     /// Quantile (0 to 1) of the size of the error, ms; none where there are no onsets.
-    #[must_use]
     pub fn absolute_quantile_ms(&self, quantile_of_all: f64) -> Option<f32> {
         let sizes = self.errors_ms.iter().map(|error_ms| error_ms.abs()).collect();
         quantile(sizes, quantile_of_all)

@@ -83,7 +83,6 @@ impl SibilantFigures {
     }
 
     /// Both together.
-    #[must_use]
     pub fn both(&self) -> Share {
         let mut both = self.unvoiced;
         both += self.voiced;

@@ -19,7 +19,6 @@ impl Share {
     }
 
     /// In percent; none where there are no events.
-    #[must_use]
     pub fn percent(&self) -> Option<f64> {
         (self.whole > 0).then(|| 100.0 * self.part as f64 / self.whole as f64)
     }

@@ -38,7 +38,6 @@ impl VoiceLevelFigures {
     }
 
     /// Mean size of the error against `ebur128`, LU; none where no recording is long enough.
-    #[must_use]
     pub fn mean_of_recordings_lu(&self) -> Option<f32> {
         let sizes: Vec<f32> = self.of_recordings_lu.iter().map(|error| error.abs()).collect();
         mean(&sizes)
@@ -46,20 +45,17 @@ impl VoiceLevelFigures {
 
     /// Mean error against `ebur128`, LU, positive where the voice is followed too loud; none where no recording is long
     /// enough.
-    #[must_use]
     pub fn signed_mean_of_recordings_lu(&self) -> Option<f32> {
         mean(&self.of_recordings_lu)
     }
 
     /// Greatest size of the error against `ebur128`, LU; none where no recording is long enough.
-    #[must_use]
     pub fn worst_of_recordings_lu(&self) -> Option<f32> {
         let sizes = self.of_recordings_lu.iter().map(|error| error.abs());
         sizes.reduce(f32::max)
     }
 
     /// Mean and standard deviation of the error at sibilants, LU; none where there are none.
-    #[must_use]
     pub fn at_sibilants_lu(&self) -> Option<(f32, f32)> {
         let mean_lu = mean(&self.at_sibilants_lu)?;
         let squares: Vec<f32> = self

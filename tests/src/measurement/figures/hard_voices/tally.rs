@@ -45,13 +45,11 @@ impl Tally {
     }
 
     /// Percent of some errors within a bound; none where there are no errors.
-    #[must_use]
     pub fn percent_within(errors_lu: &[f32], bound_lu: f32) -> Option<f32> {
         (!errors_lu.is_empty()).then(|| 100.0 * share_within(errors_lu, bound_lu))
     }
 
     /// The largest size of some readings; none where there are none.
-    #[must_use]
     pub fn farthest_lu(readings_lu: &[f32]) -> Option<f32> {
         readings_lu.iter().map(|reading| reading.abs()).reduce(f32::max)
     }

@@ -39,7 +39,6 @@ impl Trial {
     }
 
     /// Its name on the command line.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Clean => "clean",
@@ -49,7 +48,6 @@ impl Trial {
     }
 
     /// Plays the voice through a new insert with this lookahead.
-    #[must_use]
     pub fn tally(self, voice: &Voice, lookahead: Lookahead) -> Tally {
         let levelled = voice.raw.with_audio(voice.levelled.clone());
         match self {

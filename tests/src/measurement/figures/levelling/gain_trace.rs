@@ -15,7 +15,6 @@ pub struct GainTrace {
 
 impl GainTrace {
     /// Gains of the samples within a span; empty where it is shorter than a step and lies between two.
-    #[must_use]
     pub fn within(&self, span: &Range<usize>) -> &[f32] {
         let index_of = |sample: usize| {
             let behind = (sample as i64 - self.first_sample).max(0) as usize;
@@ -25,7 +24,6 @@ impl GainTrace {
     }
 
     /// How far the gain moves within a span: its greatest less its least, dB.
-    #[must_use]
     pub fn travel_db(&self, span: &Range<usize>) -> f32 {
         let (least, greatest) = self
             .within(span)
@@ -37,7 +35,6 @@ impl GainTrace {
     }
 
     /// The mean reduction over spans, dB, positive.
-    #[must_use]
     pub fn mean_reduction_db(&self, spans: &[Range<usize>]) -> f32 {
         let gains: Vec<f32> = spans.iter().flat_map(|span| self.within(span)).copied().collect();
         -crate::measurement::levels::mean(&gains)

@@ -21,7 +21,6 @@ const START_DB: f64 = -45.0;
 const STEPS: usize = 4;
 
 /// Siskin's leveller, set hard for this voice. The vowels must be labelled and not silent.
-#[must_use]
 pub fn hard_for(recording: &Recording) -> LevellerSettings {
     let vowels: Vec<f32> = recording
         .of(Sound::Vowel)
@@ -42,7 +41,6 @@ pub fn hard_for(recording: &Recording) -> LevellerSettings {
 
 /// The textbook compressor with the same ratio, knee, attack and release, its threshold such that it takes
 /// `reduction_db` on average over `spans`.
-#[must_use]
 pub fn textbook_alike(recording: &Recording, reduction_db: f32, spans: &[Range<usize>]) -> Levelled {
     let through = |threshold_db: f64| {
         let settings = CompressorSettings {

@@ -23,7 +23,6 @@ pub struct Levelled {
 }
 
 /// A mono voice through Siskin's leveller alone, at its usual lookahead.
-#[must_use]
 pub fn siskin(audio: &[f32], sample_rate_hz: f64, leveller: &LevellerSettings) -> Levelled {
     let mut settings = Settings {
         leveller: *leveller,
@@ -55,7 +54,6 @@ pub fn siskin(audio: &[f32], sample_rate_hz: f64, leveller: &LevellerSettings) -
 }
 
 /// The same voice through the textbook compressor.
-#[must_use]
 pub fn textbook(audio: &[f32], sample_rate_hz: f64, settings: &CompressorSettings) -> Levelled {
     let compressed = compress(audio, sample_rate_hz, settings);
     let steps = compressed.reduction_db.iter().step_by(STEP_SAMPLES);

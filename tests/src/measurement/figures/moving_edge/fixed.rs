@@ -25,7 +25,6 @@ pub struct FixedShelf {
 
 impl FixedShelf {
     /// What a band of a sound loses when the band above `from_hz` loses `taken_db`, dB.
-    #[must_use]
     pub fn lost_db(&self, spectrum: &PowerSpectrum, taken_db: f64, band: &Range<f64>) -> f64 {
         let (mut low_db, mut high_db) = (0.0, DEEPEST_DB);
         for _ in 0..HALVINGS {

@@ -30,7 +30,6 @@ impl SibilantClass {
     pub const ALL: [Self; 4] = [Self::S, Self::Z, Self::Sh, Self::Zh];
 
     /// How a person writes it.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::S => "s ts",
@@ -42,7 +41,6 @@ impl SibilantClass {
 
     /// Of a symbol in the letters of a recording's source; none for what is no sibilant. In eSpeak NG's letters, which
     /// the synthetic voices have, S is sh and Z is zh; everywhere else they are s and z.
-    #[must_use]
     pub fn of(symbol: &str, origin: Origin) -> Option<Self> {
         match (symbol.trim_end_matches(';'), origin) {
             ("S", Origin::Synthetic) => Some(Self::Sh),
@@ -78,7 +76,6 @@ const SHORTEST_S: f64 = 0.03;
 
 /// Reads every sibilant of which the band above `Detect from` lost something; `after` is in step with `before`, and
 /// `fixed` is the shelf to compare with.
-#[must_use]
 pub fn read_edges(
     recording: &Recording,
     (before, after): (&[f32], &[f32]),

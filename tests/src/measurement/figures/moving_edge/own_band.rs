@@ -13,7 +13,6 @@ pub struct PowerSpectrum {
 
 impl PowerSpectrum {
     /// Of a sound, smoothed over 1/6 octave.
-    #[must_use]
     pub fn new(audio: &[f32], sample_rate_hz: f64) -> Self {
         let bins = spectrum_db(audio, sample_rate_hz)
             .into_iter()
@@ -32,7 +31,6 @@ impl PowerSpectrum {
     }
 
     /// Level of a band, dB re full scale.
-    #[must_use]
     pub fn level_db(&self, band: &Range<f64>) -> f64 {
         10.0 * self.within(band).map(|(_, power)| power).sum::<f64>().log10()
     }
@@ -52,7 +50,6 @@ const FALL_DB: f64 = 10.0;
 
 impl OwnBand {
     /// Of a sibilant's spectrum: from the peak down to where it has fallen by 10 dB. None where it never does.
-    #[must_use]
     pub fn of(spectrum: &PowerSpectrum) -> Option<Self> {
         let (peak_hz, peak) = spectrum
             .within(&PEAKS_HZ)

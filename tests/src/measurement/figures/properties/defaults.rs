@@ -8,20 +8,17 @@ use crate::measurement::levels::asked_reduction_db;
 pub const RATE_HZ: f64 = 48_000.0;
 
 /// Where a new insert measures sibilance, Hz.
-#[must_use]
 pub fn from_hz() -> f64 {
     f64::from(SibilanceSettings::default().from_hz)
 }
 
 /// What a new insert takes from a sibilant whose band lies `excess_lu` above the threshold, dB, not negative.
-#[must_use]
 pub fn asked_db(excess_lu: f32) -> f32 {
     let settings = SibilanceSettings::default();
     asked_reduction_db(excess_lu, settings.ratio, settings.range_db)
 }
 
 /// What a new insert makes of a sibilant that stands at `proportion_lu`, LU.
-#[must_use]
 pub fn asked_lu(proportion_lu: f32) -> f32 {
     proportion_lu - asked_db(proportion_lu - SibilanceSettings::default().proportion_lu)
 }

@@ -30,7 +30,6 @@ const WATCHED_HOPS: usize = 10;
 const GLIDE_HOPS: usize = 400;
 
 /// An unconnected side-chain, and a silent one, against none at all: samples that differ.
-#[must_use]
 pub fn unconnected(voice: &Voice) -> Findings {
     let length = voice.levelled.len().min(samples(UNCONNECTED_S));
     let given = both_channels(&voice.levelled[..length]);
@@ -54,7 +53,6 @@ pub fn unconnected(voice: &Voice) -> Findings {
 
 /// A lead that falls silent while its double, much louder, sings on: the steps of voice level and gain from hop to hop
 /// about the moment at which the track's own voice takes over, and the steps when the lead comes back.
-#[must_use]
 pub fn silent_reference(lead: &Voice) -> Findings {
     let mut findings = Findings::default();
     let track = double(lead);

@@ -85,7 +85,6 @@ const BEFORE_S: f64 = 2.0;
 
 /// The two fixed stages as a careful mixer would set them for a voice: for the last passage, which in the song is the
 /// loud one. None where that holds no sibilant, or no vowel to set it by, nor for clips: nobody sets thresholds for a word.
-#[must_use]
 pub fn fixed_stack(voice: &Voice) -> Option<FixedStack> {
     if voice.raw.duration_s() < SHORTEST_S {
         return None;

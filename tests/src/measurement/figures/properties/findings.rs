@@ -34,7 +34,6 @@ impl Findings {
     }
 
     /// All readings of a quantity.
-    #[must_use]
     pub fn all(&self, quantity: Quantity) -> Vec<f32> {
         self.passages(quantity)
             .flat_map(|(_, values)| values)
@@ -85,7 +84,6 @@ pub enum Figure {
 
 impl Figure {
     /// The figure; none where there is too little to read it from.
-    #[must_use]
     pub fn of(self, findings: &Findings, quantity: Quantity) -> Option<f32> {
         let values = findings.all(quantity);
         let share = |percent: f32| (values.len() >= FEWEST_EVENTS).then_some(percent);

@@ -32,13 +32,11 @@ const SHIFTS: [(isize, Quantity); 4] = [
 ];
 
 /// A mono sound in both channels.
-#[must_use]
 pub fn both_channels(sound: &[f32]) -> Vec<Vec<f32>> {
     vec![sound.iter().map(|sample| HALF_POWER * sample).collect(); 2]
 }
 
 /// Settings for a double or a stack.
-#[must_use]
 pub fn sibilance_settings() -> Settings {
     let mut settings = Settings::default();
     settings.sibilance.proportion_lu = PROPORTION_LU;
@@ -88,7 +86,6 @@ fn against_lead(lead: &Voice, events: &[Range<usize>]) -> Vec<(Range<usize>, f32
 ///
 /// `reads_from_hz` is the lower edge of the band that counts, `asked_db` what is to be taken at an excess over the lead's
 /// voice, LU.
-#[must_use]
 pub fn errors_lu(
     lead: &Voice,
     (before, after): (&[f32], &[Vec<f32>]),
@@ -111,14 +108,12 @@ pub fn errors_lu(
 }
 
 /// What a double or a stack is asked to lose at an excess over the lead's voice, LU.
-#[must_use]
 pub fn sibilant_asked_db(over_voice_lu: f32) -> f32 {
     let ratio = Settings::default().sibilance.ratio;
     asked_reduction_db(over_voice_lu - PROPORTION_LU, ratio, RANGE_DB)
 }
 
 /// Double and stack at two levels of their own, with the lead's levelled voice on the side-chain.
-#[must_use]
 pub fn sibilants(lead: &Voice) -> Findings {
     let mut findings = Findings::default();
     for (quantity, track) in [
@@ -140,7 +135,6 @@ pub fn sibilants(lead: &Voice) -> Findings {
 }
 
 /// A breath track at two levels of its own.
-#[must_use]
 pub fn breath_track(lead: &Voice) -> Findings {
     let mut findings = Findings::default();
     let Track { audio, events } = breaths(lead);
@@ -162,7 +156,6 @@ pub fn breath_track(lead: &Voice) -> Findings {
 
 /// A side-chain that is early or late: how far each sibilant of the double comes out from where it did in step. Of the
 /// singers alone, whose doubles are other singers: it is printed and not judged.
-#[must_use]
 pub fn misaligned(lead: &Voice) -> Findings {
     let mut findings = Findings::default();
     if lead.seed.is_none() {

@@ -41,7 +41,6 @@ impl KnownLabels {
     };
 
     /// Errors against the rule, LU, of every sibilant that has a labelled vowel within 1 s, in order.
-    #[must_use]
     pub fn errors_lu(&self, audio: &[f32], sibilants: &[Range<usize>], vowels: &[Range<usize>]) -> Vec<f32> {
         let levels = Levels::of(audio);
         let error = |span: &Range<usize>| {
@@ -92,7 +91,6 @@ impl KnownLabels {
 }
 
 /// What both come to on the sibilants of which the proportion from outside is read.
-#[must_use]
 pub fn known_labels(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     let settled = voice.heard_after(0);

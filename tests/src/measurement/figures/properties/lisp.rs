@@ -16,7 +16,6 @@ const RANGES_DB: [f32; 2] = [3.0, 12.0];
 const PROPORTION_LU: f32 = -12.0;
 
 /// Reductions beyond Range, and under the threshold, at an infinite ratio: both as reported and as measured.
-#[must_use]
 pub fn siskin(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     let sibilants = voice.sibilants();
@@ -50,7 +49,6 @@ fn below_db(reports: &[HopReport]) -> Option<f32> {
 }
 
 /// Reductions beyond the range of one stage, as measured, at the treatment's own settings.
-#[must_use]
 pub fn any(voice: &Voice, treatment: &Treatment, range_db: f32) -> Findings {
     let mut findings = Findings::default();
     let sibilants = voice.sibilants();

@@ -18,7 +18,6 @@ const SHARE: f64 = 0.4;
 
 /// Loops of four bars of what lasts so long, in a host that tells where it plays and in one that does not: passes 3 to
 /// 10 against pass 2, which is the first that begins after what the loop ends with.
-#[must_use]
 pub fn loops(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     if let Some(room) = voice.levelled.len().checked_sub(BARS_SAMPLES) {

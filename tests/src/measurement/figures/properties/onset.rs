@@ -28,7 +28,6 @@ const SMALLEST_DB: f32 = 3.0;
 /// A sibilant that fades in asks for its reduction bit by bit: whether that comes in time shows only where the sibilant
 /// does all at once. So its rise is cut out of the sound. Reach is 100 %: then the gain can be read from the sound
 /// itself, as out over in, millisecond by millisecond. Exact labels only; s, sh and ch only.
-#[must_use]
 pub fn onset(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     if !voice.is_exact() {

@@ -8,7 +8,6 @@ use crate::measurement::voices::corpus::{Phone, Recording, Sound};
 const LONGEST_GAP_S: f64 = 0.12;
 
 /// The recording played again and again until it lasts `shortest_s`, with its labels each time.
-#[must_use]
 pub fn repeated(recording: &Recording, shortest_s: f64) -> Recording {
     let length = recording.audio.len();
     if length == 0 {
@@ -31,7 +30,6 @@ pub fn repeated(recording: &Recording, shortest_s: f64) -> Recording {
 
 /// The stretches of a recording that are spoken or sung without a rest, joined until each lasts `shortest_s`; the last
 /// may be shorter.
-#[must_use]
 pub fn phrases(recording: &Recording, shortest_s: f64) -> Vec<Range<usize>> {
     let gap = (LONGEST_GAP_S * recording.sample_rate_hz) as usize;
     let shortest = (shortest_s * recording.sample_rate_hz) as usize;

@@ -44,7 +44,6 @@ pub struct Played {
 
 impl<'a> Play<'a> {
     /// A voice without a side-chain at 5 ms of lookahead.
-    #[must_use]
     pub fn new(sample_rate_hz: f64, voice: &'a [Vec<f32>], settings: &'a Settings) -> Self {
         Self {
             sample_rate_hz,
@@ -60,7 +59,6 @@ impl<'a> Play<'a> {
     }
 
     /// An engine that is ready to play this.
-    #[must_use]
     pub fn engine(&self) -> Engine {
         let config = EngineConfig {
             sample_rate_hz: self.sample_rate_hz,
@@ -72,13 +70,11 @@ impl<'a> Play<'a> {
     }
 
     /// Plays it through a new engine.
-    #[must_use]
     pub fn run(&self) -> Played {
         self.run_on(&mut self.engine())
     }
 
     /// Plays it through an engine as that stands; silence follows until the whole voice has left the delay.
-    #[must_use]
     pub fn run_on(&self, engine: &mut Engine) -> Played {
         let latency = engine.latency_samples();
         let longer = |channel: &Vec<f32>| {
@@ -128,7 +124,6 @@ impl<'a> Play<'a> {
 
 impl Played {
     /// The reports whose centres lie within a span.
-    #[must_use]
     pub fn within(&self, span: &Range<usize>) -> &[HopReport] {
         let first_at = |sample: usize| {
             self.reports
@@ -139,26 +134,22 @@ impl Played {
     }
 
     /// The mean of what the reports of a span say.
-    #[must_use]
     pub fn mean_over(&self, span: &Range<usize>, say: impl Fn(&HopReport) -> f32) -> f32 {
         mean(&self.within(span).iter().map(say).collect::<Vec<_>>())
     }
 
     /// Mean reported reduction of the sibilance stage over a span, dB, not negative.
-    #[must_use]
     pub fn reduction_db(&self, span: &Range<usize>) -> f32 {
         -self.mean_over(span, |report| report.sibilance_gain_db)
     }
 
     /// Samples, over all channels, whose bits differ, and those that only one of the two has.
-    #[must_use]
     pub fn differing_samples(&self, other: &[Vec<f32>]) -> usize {
         differing_samples(&self.audio, other)
     }
 }
 
 /// Samples, over all channels, whose bits differ, and those that only one of the two has.
-#[must_use]
 pub fn differing_samples(one: &[Vec<f32>], other: &[Vec<f32>]) -> usize {
     let unmatched = one.len().abs_diff(other.len()) * one.first().or(other.first()).map_or(0, Vec::len);
     let channels = one.iter().zip(other);
@@ -184,7 +175,6 @@ pub enum Layout {
 
 impl Layout {
     /// The channels.
-    #[must_use]
     pub fn lay(self, voice: &[f32]) -> Vec<Vec<f32>> {
         let scaled = |gain: f32| voice.iter().map(|sample| gain * sample).collect::<Vec<f32>>();
         match self {

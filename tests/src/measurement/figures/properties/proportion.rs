@@ -15,7 +15,6 @@ use crate::measurement::levels::{
 };
 
 /// Proportions of some sibilants, read against some vowels, LU; minus or plus infinity where no vowel lies near.
-#[must_use]
 pub fn proportions_lu(audio: &[f32], sibilants: &[Range<usize>], vowels: &[Range<usize>]) -> Vec<f32> {
     let readings = read_sibilants(audio, RATE_HZ, sibilants, vowels, from_hz());
     readings.iter().map(SibilantReading::proportion_lu).collect()
@@ -29,14 +28,12 @@ pub struct BeforeAfter {
 
 impl BeforeAfter {
     /// Mono sounds at 48 kHz, in step.
-    #[must_use]
     pub fn new(before: &[f32], after: &[f32]) -> Self {
         let [before, after] = [before, after].map(|audio| SibilanceMeter::new(audio, RATE_HZ, from_hz()));
         Self { before, after }
     }
 
     /// Proportions after less those that are asked for, LU; sibilants without a vowel near are left out.
-    #[must_use]
     pub fn errors_lu(&self, sibilants: &[Range<usize>], vowels: &[Range<usize>]) -> Vec<f32> {
         let [before, after] = [&self.before, &self.after].map(|meter| {
             let readings = meter.read(sibilants, vowels);
@@ -61,7 +58,6 @@ fn heard(voice: &Voice, passage: &Passage) -> Vec<Range<usize>> {
 }
 
 /// Proportion from outside and change of vowels, in every channel.
-#[must_use]
 pub fn outside(voice: &Voice, treatment: &Treatment) -> Findings {
     let mut findings = Findings::default();
     for layout in treatment.layouts() {
@@ -81,7 +77,6 @@ pub fn outside(voice: &Voice, treatment: &Treatment) -> Findings {
 
 /// Proportion against the stage's own reported threshold. Linked detection hears both channels together, so that
 /// only a mono track can be held against it.
-#[must_use]
 pub fn own_rule(voice: &Voice) -> Findings {
     let given = Layout::Mono.lay(&voice.levelled);
     let played = Play::new(RATE_HZ, &given, &Settings::default()).run();

@@ -17,7 +17,6 @@ const RATES_HZ: [f64; 4] = [44_100.0, 88_200.0, 96_000.0, 192_000.0];
 const LONGEST_S: f64 = 30.0;
 
 /// Measured reductions of sibilants at each rate less those at 48 kHz, dB.
-#[must_use]
 pub fn rates(voice: &Voice) -> Findings {
     // A song's loud end is heard as well as its soft beginning.
     let longest = (LONGEST_S * RATE_HZ) as usize;

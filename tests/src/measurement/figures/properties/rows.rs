@@ -25,13 +25,11 @@ pub struct Row {
 
 impl Row {
     /// The figure of some findings; none where nothing was read.
-    #[must_use]
     pub fn read(&self, findings: &Findings) -> Option<f32> {
         self.figure.of(findings, self.quantity)
     }
 
     /// Whether a figure is worse than another; what is no number is worst.
-    #[must_use]
     pub fn is_worse(&self, figure: f32, other: f32) -> bool {
         let badness = |figure: f32| match self.figure {
             Figure::PercentWithin(_) => -figure,
@@ -43,7 +41,6 @@ impl Row {
     }
 
     /// A figure as it is written.
-    #[must_use]
     pub fn text(&self, figure: f32) -> String {
         let digits = self.digits;
         let space = if self.unit.is_empty() { "" } else { " " };
@@ -57,7 +54,6 @@ impl Row {
     }
 
     /// Whether a figure meets the goal; none where it is not judged.
-    #[must_use]
     pub fn is_met(&self, figure: f32) -> Option<bool> {
         self.goal.is_met(f64::from(figure))
     }

@@ -84,7 +84,6 @@ fn sections(voice: &Voice) -> Vec<Range<usize>> {
 }
 
 /// Jumps of 18 dB up and down, without and with a rest between.
-#[must_use]
 pub fn jumps(voice: &Voice, treatment: &Treatment) -> Findings {
     let mut findings = Findings::default();
     for (rest_s, error) in [

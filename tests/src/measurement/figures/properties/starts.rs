@@ -86,7 +86,6 @@ fn stretches(voice: &Voice) -> Vec<Range<usize>> {
 }
 
 /// Started anywhere after a reset, against a run from the top, in a host that tells where it plays.
-#[must_use]
 pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
     let given = treatment.given(voice);
     let treat = |given: &[f32], at: usize| treatment.treat_mono(given, &[(0, at as i64)]);
@@ -94,7 +93,6 @@ pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
 }
 
 /// The same in a host that tells nothing.
-#[must_use]
 pub fn untold(voice: &Voice) -> Findings {
     let settings = Settings::default();
     let treat = |given: &[f32], _: usize| siskin(&settings, given, &[]);
@@ -120,7 +118,6 @@ fn started(
 }
 
 /// Arrived by a jump without a reset, from half the voice away, against a run from the top.
-#[must_use]
 pub fn jumps(voice: &Voice) -> Findings {
     let settings = Settings::default();
     let from_the_top = Run::new(&voice.levelled, |given| siskin(&settings, given, &[(0, 0)]));
@@ -142,7 +139,6 @@ pub fn jumps(voice: &Voice) -> Findings {
 }
 
 /// A start level that is wrong by 12 dB, from the top and from the middle.
-#[must_use]
 pub fn start_level(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     for start in [0, voice.levelled.len() / 2] {
@@ -166,7 +162,6 @@ pub fn start_level(voice: &Voice) -> Findings {
 
 /// Five seconds of bypass from a third of the voice on: what comes after against a run without. Shorter voices are
 /// bypassed for a third of their length.
-#[must_use]
 pub fn bypass(voice: &Voice) -> Findings {
     let given = Layout::Scaled.lay(&voice.levelled);
     let length = voice.levelled.len();

@@ -47,7 +47,6 @@ fn nothing_to_do() -> [Settings; 3] {
 }
 
 /// Nothing to do: samples that differ from the input.
-#[must_use]
 pub fn identity(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
     for (settings, layout) in nothing_to_do().iter().zip([LAYOUT, Layout::Mono, LAYOUT]) {
@@ -60,7 +59,6 @@ pub fn identity(voice: &Voice) -> Findings {
 }
 
 /// Input gains of -18 and +12 dB: what they change beyond themselves, in every channel.
-#[must_use]
 pub fn invariance(voice: &Voice, treatment: &Treatment) -> Findings {
     let mut findings = Findings::default();
     if let Some(layout) = treatment.layouts().last() {
@@ -84,7 +82,6 @@ pub fn invariance(voice: &Voice, treatment: &Treatment) -> Findings {
 }
 
 /// Blocks of 1 to 8192 samples in mixtures, every stage at work: samples and reports that differ from one block.
-#[must_use]
 pub fn blocks(voice: &Voice) -> Findings {
     let settings = all_on();
     let length = voice.levelled.len().min((BLOCKS_S * RATE_HZ) as usize);
@@ -113,7 +110,6 @@ pub fn blocks(voice: &Voice) -> Findings {
 }
 
 /// A reset after other sound, and a second bounce: samples and reports that differ from the first run.
-#[must_use]
 pub fn repeats(voice: &Voice) -> Findings {
     let settings = all_on();
     let given = LAYOUT.lay(&voice.levelled);

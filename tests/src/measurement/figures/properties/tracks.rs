@@ -50,7 +50,6 @@ fn as_levelled(lead: &Voice) -> Recording {
 }
 
 /// A double: another singer for the singer, a distorted copy for a recording.
-#[must_use]
 pub fn double(lead: &Voice) -> Track {
     let sibilants = lead.sibilants();
     match lead.seed {
@@ -66,7 +65,6 @@ pub fn double(lead: &Voice) -> Track {
 }
 
 /// A backing stack: three other singers for the singer, five wandering copies for a recording.
-#[must_use]
 pub fn stack(lead: &Voice) -> Track {
     let sibilants = lead.sibilants();
     let Some(seed) = lead.seed else {
@@ -93,7 +91,6 @@ pub fn stack(lead: &Voice) -> Track {
 
 /// A breath track: nothing but breaths in the lead's rests, each 10 to 25 LU under the levelled lead within 2 s, and as
 /// much noise of a room as the singer's.
-#[must_use]
 pub fn breaths(lead: &Voice) -> Track {
     // The rests are looked for before levelling, which lifts the room.
     let breathed = Condition::CloseBreaths.apply(&lead.raw, 1);

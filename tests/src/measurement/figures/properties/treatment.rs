@@ -18,7 +18,6 @@ pub enum Treatment {
 
 impl Treatment {
     /// What the stage after the leveller is given of a voice.
-    #[must_use]
     pub fn given(&self, voice: &Voice) -> Vec<f32> {
         match self {
             Self::Siskin => voice.levelled.clone(),
@@ -27,7 +26,6 @@ impl Treatment {
     }
 
     /// The stage after the leveller: one vector a channel, in step with what it was given.
-    #[must_use]
     pub fn treat(&self, given: &[Vec<f32>]) -> Vec<Vec<f32>> {
         self.treat_at(given, &[])
     }
@@ -48,7 +46,6 @@ impl Treatment {
     }
 
     /// A mono sound through the stage after the leveller, in a host that tells these positions.
-    #[must_use]
     pub fn treat_mono(&self, given: &[f32], positions: &[(usize, i64)]) -> Vec<f32> {
         self.treat_at(&[given.to_vec()], positions)
             .into_iter()
@@ -58,7 +55,6 @@ impl Treatment {
 
     /// The layouts in which it is heard. The fixed stages are mono: with two channels they would be linked too, and
     /// show the same.
-    #[must_use]
     pub fn layouts(&self) -> &'static [Layout] {
         match self {
             Self::Siskin => &[Layout::Mono, Layout::Scaled],

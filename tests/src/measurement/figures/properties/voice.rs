@@ -35,7 +35,6 @@ impl VoiceKind {
     pub const ALL: [Self; 3] = [Self::Singer, Self::Synthetic, Self::Real];
 
     /// Its name for a person.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Singer => "singer",
@@ -79,7 +78,6 @@ pub struct Voice {
 
 impl Voice {
     /// The seeded singer's whole song, in three passages; as in the demo, the chorus loses some 20 dB.
-    #[must_use]
     pub fn singer(seed: u64) -> Self {
         let song = sing(RATE_HZ, seed);
         let line = format!("singer, seed {seed}");
@@ -98,7 +96,6 @@ impl Voice {
 
     /// A recording of the corpus, brought to 48 kHz and to such a level that its loudest vowels lose 20 dB; a short
     /// one is played again and again. None of what is not labelled.
-    #[must_use]
     pub fn of(recording: &Recording) -> Option<Self> {
         if recording.precision == Precision::Unlabelled {
             return None;
@@ -144,14 +141,12 @@ impl Voice {
     }
 
     /// Every labelled sibilant, in order.
-    #[must_use]
     pub fn sibilants(&self) -> Vec<Range<usize>> {
         let sibilants = self.passages.iter().flat_map(|passage| &passage.sibilants);
         sibilants.cloned().collect()
     }
 
     /// The sibilants that begin after `sample`.
-    #[must_use]
     pub fn sibilants_after(&self, sample: usize) -> Vec<Range<usize>> {
         let mut sibilants = self.sibilants();
         sibilants.retain(|span| span.start > sample);
@@ -160,14 +155,12 @@ impl Voice {
 
     /// The sample at which half a second of labelled vowels has passed since `start`; beyond every sample where that
     /// never comes.
-    #[must_use]
     pub fn heard_after(&self, start: usize) -> usize {
         let vowels = self.passages.iter().flat_map(|passage| &passage.vowels);
         after_so_much(vowels, start, (HEARD_S * RATE_HZ) as usize)
     }
 
     /// Whether labels are exact to the sample.
-    #[must_use]
     pub fn is_exact(&self) -> bool {
         self.raw.precision == Precision::Exact
     }

@@ -21,7 +21,6 @@ pub fn levelled(recording: &Recording) -> Recording {
 
 /// The recording at such a level that the hard leveller of the demo would take 20 dB from its loudest vowels; silence
 /// stays.
-#[must_use]
 pub fn driven(recording: &Recording) -> Recording {
     let mut gain_db = 0.0;
     for _ in 0..SETTINGS {

@@ -120,7 +120,6 @@ impl Condition {
     ];
 
     /// Its name on the command line.
-    #[must_use]
     pub fn name(&self) -> &'static str {
         match self {
             Self::DarkMicrophone => "dark-microphone",
@@ -151,7 +150,6 @@ impl Condition {
     }
 
     /// What it does, in one line for a person.
-    #[must_use]
     pub fn describe(&self) -> &'static str {
         match self {
             Self::DarkMicrophone => "a shelf of -9 dB above 5 kHz",
@@ -182,7 +180,6 @@ impl Condition {
     }
 
     /// Whether sounds come to lie elsewhere, and their labels with them.
-    #[must_use]
     pub fn moves_sounds(&self) -> bool {
         matches!(self, Self::BriskSpeech | Self::FastSpeech | Self::FirstSibilants)
     }
@@ -194,7 +191,6 @@ impl Condition {
     ///
     /// # Panics
     /// Where the sample rate is no whole number of Hz, or a label reaches beyond the sound.
-    #[must_use]
     pub fn apply(&self, recording: &Recording, seed: u64) -> Recording {
         let seed = own_seed(recording, seed);
         match self {

@@ -5,7 +5,6 @@ use crate::measurement::voices::singer::{Kind, Label, Song};
 
 /// The song with its labels, exact to the sample. The burst of t counts as a stop here: whether it is strong enough
 /// to be tamed is no question of what was sung.
-#[must_use]
 pub fn from_song(song: &Song) -> Recording {
     Recording {
         name: "song".into(),

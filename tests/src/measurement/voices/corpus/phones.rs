@@ -76,7 +76,6 @@ const BY_EYE: Table = &[
 
 impl Notation {
     /// The sound behind a symbol; none for a symbol that is not known, so that nothing goes unscored in silence.
-    #[must_use]
     pub fn sound(self, symbol: &str) -> Option<Sound> {
         match self {
             Self::Arpabet if symbol.is_empty() => Some(Sound::Rest),

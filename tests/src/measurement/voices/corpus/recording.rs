@@ -29,7 +29,6 @@ pub enum Precision {
 
 impl Precision {
     /// What is left of it where sounds were moved by some ms: at best that of a grid.
-    #[must_use]
     pub fn on_a_grid(self) -> Self {
         match self {
             Self::Exact => Self::Grid10Ms,
@@ -63,13 +62,11 @@ pub enum Sound {
 
 impl Sound {
     /// s, sh, ch, z, zh, j.
-    #[must_use]
     pub fn is_sibilant(self) -> bool {
         matches!(self, Self::Sibilant | Self::VoicedSibilant)
     }
 
     /// As a person calls it.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Sibilant => "s sh ch",
@@ -85,7 +82,6 @@ impl Sound {
     }
 
     /// A vowel, nasal, liquid or glide: what a voice level is made of.
-    #[must_use]
     pub fn is_voice(self) -> bool {
         matches!(self, Self::Vowel | Self::Sonorant)
     }
@@ -125,7 +121,6 @@ pub struct Recording {
 
 impl Recording {
     /// The recording with another sound in place of its own.
-    #[must_use]
     pub fn with_audio(&self, audio: Vec<f32>) -> Self {
         // Field by field, so that its own sound is not copied first.
         Self {
@@ -139,7 +134,6 @@ impl Recording {
     }
 
     /// How long it lasts, s.
-    #[must_use]
     pub fn duration_s(&self) -> f64 {
         self.audio.len() as f64 / self.sample_rate_hz
     }

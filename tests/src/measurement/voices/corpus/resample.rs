@@ -16,7 +16,6 @@ const BLOCKS_PER_S: usize = 25;
 ///
 /// # Panics
 /// Where a rate is no whole number of Hz above 25.
-#[must_use]
 pub fn to_rate(recording: &Recording, sample_rate_hz: f64) -> Recording {
     let audio = resampled(&recording.audio, recording.sample_rate_hz, sample_rate_hz);
     let moved = |sample: usize| {
@@ -45,7 +44,6 @@ pub fn to_rate(recording: &Recording, sample_rate_hz: f64) -> Recording {
 ///
 /// # Panics
 /// Where a rate is no whole number of Hz above 25.
-#[must_use]
 pub fn resampled(audio: &[f32], from_hz: f64, to_hz: f64) -> Vec<f32> {
     let [from, to] = [from_hz, to_hz].map(|rate_hz| {
         assert!(rate_hz.fract() == 0.0, "{rate_hz} Hz is no whole rate");

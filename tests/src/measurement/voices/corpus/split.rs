@@ -44,13 +44,11 @@ impl Half {
     pub const ALL: [Self; 2] = [Self::Test, Self::Tuning];
 
     /// That of a recording of the corpus.
-    #[must_use]
     pub fn of(recording: &Recording) -> Self {
         Self::tuning_if(TUNING.iter().any(|name| recording.name.starts_with(name)))
     }
 
     /// That of the seeded singer.
-    #[must_use]
     pub fn of_singer(seed: u64) -> Self {
         Self::tuning_if(TUNING_SEEDS.contains(&seed))
     }
@@ -60,7 +58,6 @@ impl Half {
     }
 
     /// The title of a table, for a person.
-    #[must_use]
     pub fn title(self) -> &'static str {
         match self {
             Self::Test => "Test voices",
@@ -69,7 +66,6 @@ impl Half {
     }
 
     /// Its name for a person and on the command line.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Test => "test",

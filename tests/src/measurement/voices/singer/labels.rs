@@ -18,7 +18,6 @@ impl Section {
     pub const ALL: [Section; 3] = [Section::Verse, Section::Middle, Section::Chorus];
 
     /// Its name for a person.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Section::Verse => "Verse",
@@ -75,7 +74,6 @@ pub struct Song {
 
 impl Song {
     /// The samples of a section, from its first label's start to its last label's end.
-    #[must_use]
     pub fn section_span(&self, section: Section) -> Range<usize> {
         let mut labels = self.labels.iter().filter(|label| label.section == section);
         let first = labels.next();
@@ -84,7 +82,6 @@ impl Song {
     }
 
     /// Where one kind of sound lies in one section, in samples, in order.
-    #[must_use]
     pub fn spans(&self, section: Section, kind: Kind) -> Vec<Range<usize>> {
         self.labels
             .iter()
@@ -94,7 +91,6 @@ impl Song {
     }
 
     /// How long it lasts, s.
-    #[must_use]
     pub fn duration_s(&self) -> f64 {
         self.audio.len() as f64 / self.sample_rate_hz
     }

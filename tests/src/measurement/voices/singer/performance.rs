@@ -21,7 +21,6 @@ const OPEN_HZ: f64 = 16_000.0;
 /// Sings the whole song: 60 to 75 s, the same for the same seed and rate.
 ///
 /// `sample_rate_hz` from 44 100 to 192 000 Hz.
-#[must_use]
 pub fn sing(sample_rate_hz: f64, seed: u64) -> Song {
     sing_along(sample_rate_hz, seed, seed)
 }
@@ -30,7 +29,6 @@ pub fn sing(sample_rate_hz: f64, seed: u64) -> Song {
 /// pitch and noise.
 ///
 /// `sample_rate_hz` from 44 100 to 192 000 Hz.
-#[must_use]
 pub fn sing_along(sample_rate_hz: f64, lead_seed: u64, seed: u64) -> Song {
     let random = &mut Random::new(lead_seed, 1);
     let segments = plan::plan(&LINES, plan::effort_db, sample_rate_hz, random);

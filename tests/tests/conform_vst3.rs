@@ -70,7 +70,7 @@ fn other_bus_arrangements_are_refused() {
         (&[STEREO], &[]),
     ] {
         assert!(!siskin.arrange(inputs, outputs), "{inputs:?} to {outputs:?}");
-        assert_eq!(siskin.buses(true)[0].channels, 2, "the arrangement before stands");
+        assert_eq!(siskin.buses(true)[0].channels, 2, "the arrangement is as before");
     }
     let mut follow = module.insert(SISKIN_FOLLOW);
     assert_eq!(

@@ -1,4 +1,4 @@
-//! The voices that scores stand on: all sources are there, whole, and their labels lie on their sounds.
+//! The voices that scores are taken on: all sources are there, whole, and their labels lie on their sounds.
 
 use std::fmt;
 use std::sync::LazyLock;

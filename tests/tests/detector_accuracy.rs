@@ -119,7 +119,7 @@ struct Limits {
     recall_points: [f64; 2],
     /// False sibilants a minute, synthetic and real.
     false_per_minute: [f64; 2],
-    /// Percent of f, th, h reduced. Where the top is boosted or the vowels are soft, an f stands as high against the
+    /// Percent of f, th, h reduced. Where the top is boosted or the vowels are soft, an f is as high against the
     /// vowels as a soft s does elsewhere, and has its spectrum: it is reduced with it.
     reduced_percent: f64,
 }

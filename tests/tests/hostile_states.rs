@@ -25,7 +25,7 @@ fn with_value(value: &str) -> Vec<u8> {
     format!(r#"{{"version":"0.1.0","params":{{"sib_prop":{{"f32":{value}}}}},"fields":{{}}}}"#).into_bytes()
 }
 
-/// JSON, or what stands in its place.
+/// JSON, or what replaces it.
 fn hostile_json() -> Vec<(&'static str, Vec<u8>)> {
     let nested = |open: &str, depth: usize| open.repeat(depth).into_bytes();
     let closed = |depth: usize| format!("{}{}", "[".repeat(depth), "]".repeat(depth));

@@ -1,4 +1,4 @@
-//! The leveller, set hard, on whole songs and on voices that nobody here synthesised: its gain stands still during
+//! The leveller, set hard, on whole songs and on voices that nobody here synthesised: its gain does not move during
 //! sibilants, it does not pump, and its automatic makeup holds the level. What is held here is what was reached, with a
 //! small margin.
 

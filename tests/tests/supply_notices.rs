@@ -1,4 +1,4 @@
-//! The third-party notices beside the bundles: whatever the library itself tells of is in them, with a text.
+//! The third-party notices beside the bundles: whatever the library itself names is in them, with a text.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
@@ -7,7 +7,7 @@ use std::fs;
 
 use siskin_tests::hosts::built::clap_bundle;
 
-/// Where the compiler reads packages of a registry; it leaves the paths in the library, for panics to tell of.
+/// Where the compiler reads packages of a registry; it leaves the paths in the library, for panics to name.
 const SOURCES: &[u8] = b"registry/src/";
 
 /// The packages, as "name-version", whose paths `library` holds.
@@ -24,7 +24,7 @@ fn packages_named_in(library: &[u8]) -> BTreeSet<String> {
     starts.filter_map(|(start, _)| package(start)).collect()
 }
 
-/// What stands before each text; a text may hold a shorter line of the kind.
+/// The line before each text; a text may hold a shorter line of the kind.
 fn line() -> String {
     format!("\n{}\n", "=".repeat(100))
 }

@@ -1,4 +1,4 @@
-//! What a VST3 host tells the controller and hears from it: values at once, calls on the UI thread.
+//! What a VST3 host sends the controller and receives from it: values at once, calls on the UI thread.
 
 use std::time::{Duration, Instant};
 
@@ -38,7 +38,7 @@ fn controller_returns_what_it_was_told_while_sound_runs() {
         for parameter in insert.parameters() {
             for value in [1.0, 0.0, 1.0] {
                 assert!(insert.set(parameter.id, value));
-                assert_eq!(insert.value(parameter.id), value, "{}, told", parameter.title);
+                assert_eq!(insert.value(parameter.id), value, "{}, set", parameter.title);
                 insert.process(&mut silence(
                     name,
                     vec![ParamEvent::value(0, parameter.id, value)],

@@ -15,7 +15,7 @@ const HEADING: &str = "time_s,id,value";
 /// One change.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Point {
-    /// The line of the file that it stands in, from 1.
+    /// The line of the file that it is on, from 1.
     pub line: usize,
     /// Time in seconds from the start of the sound.
     pub time_s: f64,

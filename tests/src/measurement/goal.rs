@@ -12,7 +12,7 @@ pub enum Goal {
     /// At least this.
     AtLeast(f64),
     /// Printed and not judged; what a person would like to see, or nothing.
-    Told(&'static str),
+    Unjudged(&'static str),
 }
 
 impl Goal {
@@ -23,7 +23,7 @@ impl Goal {
             Self::Below(bound) => Some(figure < bound),
             Self::Within(bound) => Some(figure.abs() <= bound),
             Self::AtLeast(bound) => Some(figure >= bound),
-            Self::Told(_) => None,
+            Self::Unjudged(_) => None,
         }
     }
 
@@ -36,7 +36,7 @@ impl Goal {
             Self::Below(bound) => with_unit(format!("< {bound}")),
             Self::Within(bound) => with_unit(format!("+-{bound}")),
             Self::AtLeast(bound) => with_unit(format!(">= {bound}")),
-            Self::Told(wish) => wish.to_owned(),
+            Self::Unjudged(wish) => wish.to_owned(),
         }
     }
 }
@@ -96,7 +96,7 @@ mod tests {
             assert_eq!(goal.is_met(f64::NAN), Some(false), "{text}");
         }
         assert_eq!(Goal::AtMost(0.0).text(""), "none");
-        assert_eq!(Goal::Told("(90 %)").is_met(0.0), None);
+        assert_eq!(Goal::Unjudged("(90 %)").is_met(0.0), None);
         let verdict = Verdict::of("recall", Goal::AtLeast(95.0), 94.96, 1, "%");
         assert_eq!((verdict.measured.as_str(), verdict.word()), ("95.0 %", "MISSED"));
     }

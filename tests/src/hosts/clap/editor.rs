@@ -42,7 +42,7 @@ const EMBEDDED: GuiConfiguration = GuiConfiguration {
 };
 
 impl Plugin {
-    /// Makes the editor and says how large it wishes to be; `scale` is what the host tells of its screen, if anything.
+    /// Makes the editor and says how large it wishes to be; `scale` is the scale of the host's screen, where it sets one.
     /// [`HostError::Missing`] where there is no editor, [`HostError::NoEditor`] where it is open already or fails.
     pub fn create_editor(&mut self, scale: Option<f64>) -> Result<SizePx, HostError> {
         let editor = self.editor()?;

@@ -91,7 +91,7 @@ impl Live {
         Ok(live)
     }
 
-    /// Plays the song from where it stands, for `samples` or for ever.
+    /// Plays the song from its present position, for `samples` or for ever.
     pub fn play(&self, samples: Option<usize>) {
         *lock(&self.shared.transport) = Transport::Song { left: samples };
     }

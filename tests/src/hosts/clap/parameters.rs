@@ -20,7 +20,7 @@ pub struct Parameter {
     pub clap_id: u32,
     /// The name that a person reads.
     pub name: String,
-    /// The group that it stands in.
+    /// The group that it belongs to.
     pub group: String,
     /// The lowest value.
     pub lowest: f64,

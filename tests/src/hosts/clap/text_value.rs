@@ -71,7 +71,7 @@ pub fn read(
 fn is_changed(parameter: &Parameter, given: &str, value: f64, taken: &str) -> bool {
     match (Number::parse(given), Number::parse(taken)) {
         (None, _) => false,
-        // A word, such as "off", stands where numbers end; nought is the one number that may mean it.
+        // A word, such as "off", may replace the last number; zero is the one number that it may mean.
         (Some(given), None) => given.base != 0.0,
         (Some(given), Some(taken)) => {
             let at_an_end = value <= parameter.lowest || value >= parameter.highest;

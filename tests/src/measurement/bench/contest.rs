@@ -12,7 +12,7 @@ pub struct Entry<'a> {
     pub frames: usize,
     /// Sample rate of what is played, Hz.
     pub sample_rate_hz: f64,
-    /// One run, always the same work; tells how long each of its pieces took.
+    /// One run, always the same work; returns how long each of its pieces took.
     pub run: Box<dyn FnMut() -> Result<Vec<Duration>, BenchError> + 'a>,
 }
 

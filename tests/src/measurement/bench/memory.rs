@@ -11,7 +11,7 @@ use crate::hosts::clap::Bundle;
 /// Instances over which the mean is taken.
 const INSTANCES: usize = 32;
 
-/// Bytes that an engine at 48 kHz holds, set as `setting` has it; `None` where the C library does not tell.
+/// Bytes that an engine at 48 kHz holds, set as `setting` has it; `None` where the C library does not report it.
 pub fn engine_bytes(channels: usize, setting: Setting) -> Option<f64> {
     let load = EngineLoad::new(channels, setting);
     // What is made once for all is made now.
@@ -24,7 +24,7 @@ pub fn engine_bytes(channels: usize, setting: Setting) -> Option<f64> {
 }
 
 /// Bytes that an insert at 48 kHz holds once it is active and has played a block, and what the host in process keeps of it
-/// (its parameters' names); `None` where the C library does not tell.
+/// (its parameters' names); `None` where the C library does not report it.
 ///
 /// # Errors
 ///
@@ -54,7 +54,7 @@ fn allocated_bytes() -> Option<usize> {
     Some(heap.uordblks + heap.hblkhd)
 }
 
-/// Elsewhere nobody tells.
+/// Other C libraries do not report it.
 #[cfg(not(all(target_os = "linux", target_env = "gnu")))]
 fn allocated_bytes() -> Option<usize> {
     None

@@ -110,7 +110,7 @@ impl Pedalboard {
         }
     }
 
-    /// Plays the song once; the process tells how much of the processor's time each piece took.
+    /// Plays the song once; the process reports how much of the processor's time each piece took.
     fn play(&mut self, peer: Peer, channels: usize) -> Result<Vec<Duration>, BenchError> {
         let (_, word) = peer.words();
         let failed = |cause: std::io::Error| BenchError::Peer(cause.to_string());

@@ -40,7 +40,7 @@ pub fn stages() -> Vec<&'static str> {
     stages_alone(1, RATE_HZ).iter().map(|stage| stage.name).collect()
 }
 
-/// The name under which a stage stands in a contest.
+/// The name of a stage in a contest.
 pub fn name(stage: &str, channels: usize) -> String {
     let channels = if channels == 1 { "mono" } else { "stereo" };
     format!("alone, {channels}: {stage}")

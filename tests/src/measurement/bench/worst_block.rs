@@ -35,7 +35,7 @@ impl WorstBlock {
 
 /// Times every block of verse, middle and chorus, sibilants and breaths among them. An engine after a reset does the same
 /// work bit for bit, so the least of several runs is what a block takes; the clock's own time is taken off.
-/// `progress` hears of each run.
+/// `progress` is called for each run.
 pub fn worst_block(sounds: &Sounds, channels: usize, mut progress: impl FnMut()) -> WorstBlock {
     let load = EngineLoad {
         sample_rate_hz: sounds.sample_rate_hz,

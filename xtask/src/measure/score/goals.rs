@@ -89,7 +89,7 @@ pub const GOALS: &[Goal] = &[
     share("breaths called breath", Bound::AtLeast(95.0), |figures| figures.breaths.called_breath.percent(),
         "Nakano et al. 2008: 97.5 %; Ruinskiy & Lavner 2007: 98 %"),
     share("breaths called sibilant", Bound::AtMost(2.0), |figures| figures.breaths.called_sibilant.percent(), ""),
-    share("runs called breath that are breaths", Bound::Told("no goal"), |figures| figures.breaths.precision.percent(),
+    share("runs called breath that are breaths", Bound::Unjudged("no goal"), |figures| figures.breaths.precision.percent(),
         "Nakano et al. 2008: 77.7 %; Ruinskiy & Lavner 2007: 96 %"),
     error("onset error, median", 1.0, ("ms", 1), |figures| figures.onsets.absolute_quantile_ms(0.5).map(f64::from)),
     error("onset error, 95th percentile", 4.0, ("ms", 1),

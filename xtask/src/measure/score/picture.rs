@@ -16,7 +16,7 @@ use crate::report::drawing::{
 
 /// How much is shown on either side of the case, s.
 const AROUND_S: f64 = 0.3;
-/// The picture, pixels; beside the plot stand the axes' numbers.
+/// The picture, pixels; beside the plot are the axes' numbers.
 const SIZE: (u32, u32) = (870, 356);
 const LEFT: u32 = 76;
 const RIGHT: u32 = 24;

@@ -95,7 +95,7 @@ impl Renderings {
         })
     }
 
-    /// The five that a person hears.
+    /// The five to listen to.
     pub fn all(&self) -> [Rendering<'_>; 5] {
         let rendering = |index: usize, name, audio, before| Rendering {
             file: FILES[index],

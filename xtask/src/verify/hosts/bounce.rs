@@ -22,7 +22,7 @@ pub struct Answer {
     pub format: String,
     /// What was done, in words.
     pub done: String,
-    /// The latency as the host learned it, samples; none where it does not tell.
+    /// The latency as the host learned it, samples; none where it does not report one.
     pub latency_samples: Option<u64>,
     /// Where the host's own resolution put the automation.
     pub moves: Vec<Move>,

@@ -19,7 +19,7 @@ const LONGEST_CLOCK_SAMPLES: usize = 188 * HOP_SAMPLES;
 /// A plug-in that runs on before the song has heard nothing but silence for as long as its clocks remember, samples: over
 /// eight spans the recent noise floor is found.
 const SILENCE_SAMPLES: usize = 9 * LONGEST_CLOCK_SAMPLES;
-/// As much of the song tells where the hops began, samples: it holds several sibilants.
+/// The part of the song that shows where the hops began, samples: it holds several sibilants.
 const EXCERPT_SAMPLES: usize = 4 * 48_000;
 /// So long before a difference the excerpt begins that tells where the longest clock stood: twice as long as it remembers.
 const HISTORY_SAMPLES: usize = 4 * 48_000;

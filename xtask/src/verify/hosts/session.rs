@@ -45,7 +45,7 @@ pub struct Session {
     pub folder: PathBuf,
     /// The voice with the plug-in on it, stereo.
     pub voice: Audio,
-    /// The lead that Siskin Follow hears, stereo.
+    /// The lead that Siskin Follow follows, stereo.
     pub lead: Audio,
     /// What is asked of the automation; the first at 0.
     pub moves: Vec<Move>,

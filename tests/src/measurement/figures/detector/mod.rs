@@ -23,7 +23,7 @@
 //!   and its end, the moment from which the sibilance level over 2 ms stays within 10 dB of the label's mean for 10
 //!   ms. With `lead` the lookahead less half a window, a run of class Sibilant has no error where its first hop's
 //!   centre lies between the onset, or the label's start where that comes first, and a lead after the onset: then the
-//!   gain stands when the sound leaves the delay, and not before the sound. Otherwise the error is the distance to
+//!   gain is in place when the sound leaves the delay, and not before the sound. Otherwise the error is the distance to
 //!   that interval, negative where early. A sibilant that is joined to what is as loud above 4 kHz, or whose run
 //!   begins in a labelled sibilant or stop before it (class Sibilant holds the burst of t), has no onset of its own;
 //!   those are counted apart.

@@ -120,7 +120,7 @@ fn onset(scene: &Scene<'_>, label: &Range<usize>) -> Option<usize> {
 }
 
 /// Distance of the first run of class Sibilant on a sound to the interval of no error, ms, negative where early. None
-/// where that run begins in another sibilant or in the burst of a stop: it is right to, and tells nothing of this onset.
+/// where that run begins in another sibilant or in the burst of a stop: it is right to, and says nothing about this onset.
 fn error_ms(scene: &Scene<'_>, onset: usize, label: &Range<usize>) -> Option<f32> {
     let sounding = onset..label.end;
     let mut runs = scene.hearing.runs(Class::Sibilant);

@@ -18,7 +18,7 @@ pub fn asked_db(excess_lu: f32) -> f32 {
     asked_reduction_db(excess_lu, settings.ratio, settings.range_db)
 }
 
-/// What a new insert makes of a sibilant that stands at `proportion_lu`, LU.
+/// What a new insert makes of a sibilant at a proportion of `proportion_lu`, LU.
 pub fn asked_lu(proportion_lu: f32) -> f32 {
     proportion_lu - asked_db(proportion_lu - SibilanceSettings::default().proportion_lu)
 }

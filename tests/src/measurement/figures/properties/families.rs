@@ -42,7 +42,7 @@ pub const FAMILIES: &[Family] = &[
     family("rates", rates::rates),
     family("doubles and stacks", following::sibilants),
     family("starts", |voice| starts::anywhere(voice, &Treatment::Siskin)),
-    family("starts untold", starts::untold),
+    family("starts without position", starts::without_position),
     family("jumps", starts::jumps),
     family("no lisp", lisp::siskin),
     family("blocks", steady::blocks),

@@ -16,7 +16,7 @@ const PASSES: usize = 10;
 /// Where the loop begins, as a share of what the voice has room for.
 const SHARE: f64 = 0.4;
 
-/// Loops of four bars of what lasts so long, in a host that tells where it plays and in one that does not: passes 3 to
+/// Loops of four bars of what lasts so long, in a host that reports its position and in one that does not: passes 3 to
 /// 10 against pass 2, which is the first that begins after what the loop ends with.
 pub fn loops(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
@@ -27,7 +27,7 @@ pub fn loops(voice: &Voice) -> Findings {
             .collect();
         for (positions, quantity) in [
             (&host_positions[..], Quantity::LoopDifference),
-            (&[][..], Quantity::UntoldLoopDifference),
+            (&[][..], Quantity::NoPositionLoopDifference),
         ] {
             one_loop(voice, (start, positions), quantity, &mut findings);
         }

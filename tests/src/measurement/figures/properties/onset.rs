@@ -1,4 +1,4 @@
-//! In time: the reduction stands when the sibilant comes, and is gone when it has passed.
+//! In time: the reduction is in place when the sibilant comes, and gone when it has passed.
 
 use std::ops::Range;
 
@@ -12,18 +12,18 @@ use super::voice::Voice;
 use crate::measurement::levels::{Energies, above, k_weighted};
 use crate::measurement::voices::corpus::{Phone, Sound};
 
-/// A sibilant that is shorter once its rise is cut out has no middle that stands, s.
+/// A sibilant that is shorter once its rise is cut out has no steady middle, s.
 const SHORTEST_S: f64 = 0.06;
 /// The level of a sibilant has risen where 2 ms of it hold this share of its mean power: all but 1 dB.
 const RISEN_S: f64 = 0.002;
 const RISEN_POWER: f64 = 0.8;
 /// So far under the voice that every sibilant has much to lose, LU: of a reduction of 3 dB a tenth is less than what a
-/// millisecond of noise tells of its level.
+/// millisecond of noise says about its level.
 const PROPORTION_LU: f32 = -12.0;
 /// Smaller reductions are not worth being in time for, dB.
 const SMALLEST_DB: f32 = 3.0;
 
-/// Shares that stand 1 ms after the onset, and what is left 20 ms after the end.
+/// Shares reached 1 ms after the onset, and what is left 20 ms after the end.
 ///
 /// A sibilant that fades in asks for its reduction bit by bit: whether that comes in time shows only where the sibilant
 /// does all at once. So its rise is cut out of the sound. Reach is 100 %: then the gain can be read from the sound

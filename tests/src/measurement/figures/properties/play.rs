@@ -28,8 +28,8 @@ pub struct Play<'a> {
     pub blocks: &'a [usize],
     /// Settings that take over at a sample, in order.
     pub changes: &'a [(usize, Settings)],
-    /// Where on the song's timeline playback starts and jumps: samples of the sound with the positions that a host tells
-    /// there and counts on from, in order. Empty: the host tells nothing.
+    /// Where on the song's timeline playback starts and jumps: samples of the sound with the positions that a host reports
+    /// there and counts on from, in order. Empty: it reports no position.
     pub positions: &'a [(usize, i64)],
 }
 
@@ -74,7 +74,7 @@ impl<'a> Play<'a> {
         self.run_on(&mut self.engine())
     }
 
-    /// Plays it through an engine as that stands; silence follows until the whole voice has left the delay.
+    /// Plays it through an engine in its present state; silence follows until the whole voice has left the delay.
     pub fn run_on(&self, engine: &mut Engine) -> Played {
         let latency = engine.latency_samples();
         let longer = |channel: &Vec<f32>| {
@@ -110,7 +110,7 @@ impl<'a> Play<'a> {
         Played { audio, reports }
     }
 
-    /// What the host tells of the sample of the sound that comes next.
+    /// The position that the host reports for the sound's next sample.
     fn position(&self, sample: usize) -> Option<i64> {
         let (from, position) = self.positions.iter().rfind(|(from, _)| *from <= sample)?;
         Some(position + (sample - from) as i64)

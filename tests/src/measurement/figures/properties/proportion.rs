@@ -75,7 +75,7 @@ pub fn outside(voice: &Voice, treatment: &Treatment) -> Findings {
     findings
 }
 
-/// Proportion against the stage's own reported threshold. Linked detection hears both channels together, so that
+/// Proportion against the stage's own reported threshold. Linked detection measures both channels together, so that
 /// only a mono track can be held against it.
 pub fn own_rule(voice: &Voice) -> Findings {
     let given = Layout::Mono.lay(&voice.levelled);

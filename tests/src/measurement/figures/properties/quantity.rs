@@ -19,20 +19,20 @@ pub enum Quantity {
     KnownBothSidesError,
     /// Change of a labelled vowel's 10 ms hop, dB.
     VowelChange,
-    /// Reduction of a sibilant against a run from the top, started elsewhere, in a host that tells where it plays, dB.
+    /// Reduction of a sibilant against a run from the top, started elsewhere, in a host that reports its position, dB.
     StartDifference,
-    /// The same in a host that tells nothing, dB.
-    UntoldStartDifference,
+    /// The same in a host that reports no position, dB.
+    NoPositionStartDifference,
     /// The same after a jump without a reset, dB.
     SeekDifference,
     /// The same with the start level wrong by 12 dB, dB.
     StartLevelDifference,
     /// The same after five seconds of bypass, dB.
     BypassDifference,
-    /// Reduction of a sibilant in passes 3 to 10 of a loop against pass 2, in a host that tells where it plays, dB.
+    /// Reduction of a sibilant in passes 3 to 10 of a loop against pass 2, in a host that reports its position, dB.
     LoopDifference,
-    /// The same in a host that tells nothing, dB.
-    UntoldLoopDifference,
+    /// The same in a host that reports no position, dB.
+    NoPositionLoopDifference,
     /// Power of what differs between passes 3 to 10 of a loop and pass 2, dB re pass 2.
     LoopResidual,
     /// Samples that differ where the blocks do.
@@ -49,7 +49,7 @@ pub enum Quantity {
     MeasuredBeyondRange,
     /// How far the mean reduction of a sibilant exceeds its mean excess over the threshold, dB; negative within.
     BelowThreshold,
-    /// Share of the reduction that stands 1 ms after an onset whose rise is cut out, percent.
+    /// Share of the reduction reached 1 ms after an onset whose rise is cut out, percent.
     OnsetStanding,
     /// Reduction left 20 ms after the end, dB.
     OnsetLeft,

@@ -11,7 +11,7 @@ use crate::measurement::levels::band_lufs;
 use crate::measurement::voices::corpus::resample::resampled;
 
 /// The rates that are held against 48 kHz, Hz. The first is the narrowest: all others are made from it, so that none
-/// hears what another lacks.
+/// contains what another lacks.
 const RATES_HZ: [f64; 4] = [44_100.0, 88_200.0, 96_000.0, 192_000.0];
 /// How much of a voice is played at each rate, s: each costs as much as its rate says.
 const LONGEST_S: f64 = 30.0;

@@ -53,7 +53,7 @@ fn differences(one: Vec<f32>, other: Vec<f32>) -> impl Iterator<Item = f32> {
     one.into_iter().zip(other).map(|(one, other)| one - other)
 }
 
-/// Siskin with these settings on a mono sound, in a host that tells these positions.
+/// Siskin with these settings on a mono sound, in a host that reports these positions.
 fn siskin(settings: &Settings, given: &[f32], positions: &[(usize, i64)]) -> Vec<f32> {
     let played = Play {
         positions,
@@ -85,18 +85,18 @@ fn stretches(voice: &Voice) -> Vec<Range<usize>> {
     starts.into_iter().map(|start| listened(voice, start)).collect()
 }
 
-/// Started anywhere after a reset, against a run from the top, in a host that tells where it plays.
+/// Started anywhere after a reset, against a run from the top, in a host that reports its position.
 pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
     let given = treatment.given(voice);
     let treat = |given: &[f32], at: usize| treatment.treat_mono(given, &[(0, at as i64)]);
     started(voice, &given, (treat, Quantity::StartDifference))
 }
 
-/// The same in a host that tells nothing.
-pub fn untold(voice: &Voice) -> Findings {
+/// The same in a host that reports no position.
+pub fn without_position(voice: &Voice) -> Findings {
     let settings = Settings::default();
     let treat = |given: &[f32], _: usize| siskin(&settings, given, &[]);
-    started(voice, &voice.levelled, (treat, Quantity::UntoldStartDifference))
+    started(voice, &voice.levelled, (treat, Quantity::NoPositionStartDifference))
 }
 
 /// `treat` takes a mono sound and where it lies in the song.

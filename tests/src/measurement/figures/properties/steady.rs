@@ -37,7 +37,7 @@ fn nothing_to_do() -> [Settings; 3] {
     let mut off = Settings::default();
     off.sibilance.on = false;
     let mut no_range = Settings::default();
-    // A loud s over a weak voice may stand 20 LU over it, above every Proportion: it is Range that leaves nothing to do.
+    // A loud s over a weak voice may be 20 LU over it, above every Proportion: it is Range that leaves nothing to do.
     no_range.sibilance.range_db = 0.0;
     no_range.breath.on = true;
     no_range.breath.range_db = 0.0;

@@ -30,7 +30,7 @@ impl Treatment {
         self.treat_at(given, &[])
     }
 
-    /// The same in a host that tells these positions (see [`Play::positions`]).
+    /// The same in a host that reports these positions (see [`Play::positions`]).
     fn treat_at(&self, given: &[Vec<f32>], positions: &[(usize, i64)]) -> Vec<Vec<f32>> {
         match self {
             Self::Siskin => {
@@ -45,7 +45,7 @@ impl Treatment {
         }
     }
 
-    /// A mono sound through the stage after the leveller, in a host that tells these positions.
+    /// A mono sound through the stage after the leveller, in a host that reports these positions.
     pub fn treat_mono(&self, given: &[f32], positions: &[(usize, i64)]) -> Vec<f32> {
         self.treat_at(&[given.to_vec()], positions)
             .into_iter()

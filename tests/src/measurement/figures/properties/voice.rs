@@ -58,7 +58,7 @@ pub struct Passage {
 /// One labelled voice, mono, at 48 kHz.
 #[derive(Debug, Clone)]
 pub struct Voice {
-    /// The line of a table in which it stands: clips of one source and language share one.
+    /// The line of a table that it belongs to: clips of one source and language share one.
     pub line: String,
     /// Where it comes from.
     pub kind: VoiceKind,

@@ -9,7 +9,7 @@ const LOWERED_DB: f64 = -15.0;
 /// From the sound before and to the one after, s.
 const CROSSFADE_S: f64 = 0.005;
 
-/// Every labelled sibilant 15 dB softer: a voice level that hears voice alone does not move.
+/// Every labelled sibilant 15 dB softer: a voice level that follows the voice alone does not move.
 pub fn lowered(recording: &Recording) -> Recording {
     let mut audio = recording.audio.clone();
     for phone in recording.phones.iter().filter(|phone| phone.sound.is_sibilant()) {

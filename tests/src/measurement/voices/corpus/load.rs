@@ -38,7 +38,7 @@ pub struct LeftOut {
 #[derive(Debug, thiserror::Error)]
 pub enum CorpusError {
     /// Nothing tells where it lies.
-    #[error("SISKIN_CORPUS does not tell where the voices lie; run: cargo xtask test --setup")]
+    #[error("SISKIN_CORPUS does not name the folder of the voices; run: cargo xtask test --setup")]
     Untold,
     /// The manifest or labels are missing or no text.
     #[error("{} cannot be read: {cause}; run: cargo xtask test --setup", path.display())]

@@ -10,7 +10,7 @@ use serde::Deserialize;
 pub enum Origin {
     /// A person before a microphone.
     Real,
-    /// A speech synthesiser that tells when it spoke what.
+    /// A speech synthesiser that reports when it spoke what.
     Synthetic,
 }
 
@@ -56,7 +56,7 @@ pub enum Sound {
     Breath,
     /// Nobody speaks.
     Rest,
-    /// Whatever the labels do not tell: noises, unknown words.
+    /// Whatever the labels do not name: noises, unknown words.
     Other,
 }
 

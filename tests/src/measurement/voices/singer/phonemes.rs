@@ -26,7 +26,7 @@ pub struct Voice {
 pub struct Part {
     /// What it is.
     pub kind: Kind,
-    /// Least and greatest length, ms; a vowel's length stands in the score.
+    /// Least and greatest length, ms; a vowel's length is in the score.
     pub length_ms: [f64; 2],
     /// Its voice.
     pub voice: Option<Voice>,

@@ -74,13 +74,13 @@ fn recording() -> Recording {
     }
 }
 
-/// A detector that reports of each hop what `hear` gives for its centre, ms within the phrase.
-fn detector(hear: impl Fn(f64) -> (Class, f32)) -> Hearing {
+/// A detector that reports for each hop what `report` returns for its centre, ms within the phrase.
+fn detector(report: impl Fn(f64) -> (Class, f32)) -> Hearing {
     let hops = PHRASES * at(PHRASE_MS) / HOP_SAMPLES;
     let voice_lufs = voice_lufs();
     let report = |hop: usize| {
         let centre = hop * HOP_SAMPLES;
-        let (class, sibilance_gain_db) = hear((1e3 * centre as f64 / RATE_HZ) % PHRASE_MS);
+        let (class, sibilance_gain_db) = report((1e3 * centre as f64 / RATE_HZ) % PHRASE_MS);
         HopReport {
             centre_sample: centre as i64,
             class,
@@ -115,7 +115,7 @@ fn truth(ms: f64) -> (Class, f32) {
     }
 }
 
-/// The truth, but for what `hear` says of a stretch of each phrase.
+/// The truth, but for what `report` returns for a stretch of each phrase.
 fn truth_but(span_ms: Range<f64>, heard: (Class, f32)) -> Hearing {
     detector(|ms| if span_ms.contains(&ms) { heard } else { truth(ms) })
 }

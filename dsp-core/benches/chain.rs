@@ -7,9 +7,7 @@ mod signals;
 use std::hint::black_box;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
-use siskin_dsp::{
-    BreathSettings, Engine, EngineConfig, LevellerSettings, Lookahead, OutputSettings, Settings,
-};
+use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
 
 use signals::{Noise, fricative, vowel};
 
@@ -22,25 +20,7 @@ const MAIN_BLOCK: usize = 512;
 
 /// The default settings, and settings with every stage on.
 fn settings() -> [(&'static str, Settings); 2] {
-    let as_new = Settings::default();
-    let all_on = Settings {
-        leveller: LevellerSettings {
-            on: true,
-            auto_makeup: true,
-            ..as_new.leveller
-        },
-        breath: BreathSettings {
-            on: true,
-            low_cut_hz: Some(120.0),
-            ..as_new.breath
-        },
-        output: OutputSettings {
-            gain_db: -1.0,
-            ..as_new.output
-        },
-        ..as_new
-    };
-    [("as new", as_new), ("all on", all_on)]
+    [("as new", Settings::default()), ("all on", Settings::all_on())]
 }
 
 fn engine(rate_hz: f64, channels: usize, settings: &Settings) -> Engine {

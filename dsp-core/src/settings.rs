@@ -161,6 +161,18 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// What benchmarks call "all on": the leveller with auto makeup, sibilance, breaths with a low cut, an output gain.
+    #[must_use]
+    pub fn all_on() -> Self {
+        let mut settings = Self::default();
+        settings.leveller.on = true;
+        settings.leveller.auto_makeup = true;
+        settings.breath.on = true;
+        settings.breath.low_cut_hz = Some(120.0);
+        settings.output.gain_db = -1.0;
+        settings
+    }
+
     /// All zero: where the table of parameters starts to write its defaults.
     pub(crate) const ZERO: Self = Self {
         leveller: LevellerSettings {

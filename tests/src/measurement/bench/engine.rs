@@ -3,9 +3,7 @@
 use std::hint::black_box;
 use std::sync::Arc;
 
-use siskin_dsp::{
-    BreathSettings, Engine, EngineConfig, LevellerSettings, Lookahead, OutputSettings, Settings,
-};
+use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
 
 use super::clock::of_processor;
 use super::contest::{Entry, piece_blocks};
@@ -31,26 +29,9 @@ impl Setting {
 
     /// As the engine takes it.
     pub fn settings(self) -> Settings {
-        let as_new = Settings::default();
-        if self == Self::AsNew {
-            return as_new;
-        }
-        Settings {
-            leveller: LevellerSettings {
-                on: true,
-                auto_makeup: true,
-                ..as_new.leveller
-            },
-            breath: BreathSettings {
-                on: true,
-                low_cut_hz: Some(120.0),
-                ..as_new.breath
-            },
-            output: OutputSettings {
-                gain_db: -1.0,
-                ..as_new.output
-            },
-            ..as_new
+        match self {
+            Self::AsNew => Settings::default(),
+            Self::AllOn => Settings::all_on(),
         }
     }
 }

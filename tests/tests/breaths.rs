@@ -27,12 +27,12 @@ struct Readings {
 }
 
 impl Readings {
-    fn of(recordings: impl Iterator<Item = Recording>) -> Self {
+    fn of(recordings: &[Recording]) -> Self {
         let mut all = Self::default();
         for recording in recordings {
             let voice = [recording.audio.clone()];
             let played = Play::new(recording.sample_rate_hz, &voice, &settings()).run();
-            let breathing = Breathing::new(&recording, &played);
+            let breathing = Breathing::new(recording, &played);
             all.breaths.extend(breathing.breaths(&settings().breath));
             all.others.extend(breathing.others());
             all.falls_back_db.extend(breathing.falls_back_db());
@@ -100,24 +100,19 @@ fn levelled(recording: &Recording) -> Recording {
 
 #[test]
 fn the_singers_breaths_are_held_and_nothing_else_is() {
-    let songs = || {
-        [1, 7, 2026]
-            .into_iter()
-            .map(|seed| from_song(&sing(48_000.0, seed)))
-    };
-    Readings::of(songs()).assert_held("songs", 0.95);
-    Readings::of(songs().map(|song| levelled(&song))).assert_held("songs, levelled", 0.95);
+    let songs = [1, 7, 2026].map(|seed| from_song(&sing(48_000.0, seed)));
+    Readings::of(&songs).assert_held("songs", 0.95);
+    Readings::of(&songs.each_ref().map(levelled)).assert_held("songs, levelled", 0.95);
 }
 
 #[test]
 fn breaths_between_the_words_of_other_voices_are_held_and_nothing_else_is() {
     let corpus = Corpus::of_this_run().unwrap();
-    let breathing = || {
-        corpus
-            .recordings
-            .iter()
-            .map(|recording| Condition::CloseBreaths.apply(recording, 1))
-    };
-    Readings::of(breathing()).assert_held("corpus", 0.7);
-    Readings::of(breathing().map(|recording| levelled(&recording))).assert_held("corpus, levelled", 0.9);
+    let recordings = corpus.recordings.iter();
+    let breathing: Vec<Recording> = recordings
+        .map(|recording| Condition::CloseBreaths.apply(recording, 1))
+        .collect();
+    Readings::of(&breathing).assert_held("corpus", 0.7);
+    let levelled: Vec<Recording> = breathing.iter().map(levelled).collect();
+    Readings::of(&levelled).assert_held("corpus, levelled", 0.9);
 }

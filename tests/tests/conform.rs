@@ -3,12 +3,13 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, strict_bundle};
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::fixtures::{
     ALL_STAGES, LAYOUTS, NO_STAGE, RATE_HZ, both, both_with, play, play_new, voice, vst3_insert,
     with_side_chain,
 };
 use siskin_tests::hosts::{Bus, HostBlock, Insert, ParamEvent, ProcessStatus, Transport, blocks};
+use siskin_tests::measurement::levels::near;
 use siskin_tests::measurement::voices::signals::{noise, power_db};
 
 const LENGTH: usize = 48_000;
@@ -66,11 +67,7 @@ fn values_arrive_by_flush_and_by_block_active_or_not() {
             let parameters = insert.parameters();
             let expect = |insert: &mut Insert, number, value: f64| {
                 let read = insert.value(number).unwrap();
-                assert!(
-                    (read - value).abs() < 1e-6,
-                    "{} {name}: {number} is {read}",
-                    insert.format()
-                );
+                near(read, value, 1e-6, (insert.format(), name, number));
             };
             for parameter in &parameters {
                 insert.set(parameter.number, parameter.highest).unwrap();
@@ -82,7 +79,7 @@ fn values_arrive_by_flush_and_by_block_active_or_not() {
                 let event = |sample, value| vec![ParamEvent::value(sample, number, value)];
                 let mut block = with_silence(name, blocks(&voice(1, 2, RATE_HZ, 512), &[512])).remove(0);
                 block.events = event(511, 0.0);
-                assert_eq!(insert.process(&mut block), Ok(ProcessStatus::Continue));
+                assert_eq!(insert.process(&mut block).unwrap(), ProcessStatus::Continue);
                 expect(&mut insert, number, 0.0);
                 match &mut insert {
                     Insert::Clap(plugin) => drop(plugin.flush(&event(0, parameter.highest)).unwrap()),
@@ -107,7 +104,7 @@ fn unknown_parameters_are_ignored() {
             block.events.push(ParamEvent::value(100, number, 1.0));
             block.events.push(ParamEvent::modulation(100, number, 1.0));
         }
-        assert_eq!(insert.process(&mut block), Ok(ProcessStatus::Continue));
+        assert_eq!(insert.process(&mut block).unwrap(), ProcessStatus::Continue);
         assert_eq!(insert.save_state().unwrap(), state);
         insert.deactivate();
         let _refused_or_ignored = insert.set(1, 1.0);
@@ -203,20 +200,35 @@ fn tail_is_long_enough_and_a_stopped_insert_starts_as_new() {
 }
 
 #[test]
-fn odd_rates_delay_by_the_lookahead_and_sound_alike_in_both_formats() {
+fn every_rate_delays_by_the_lookahead_and_sounds_alike_in_both_formats() {
     let sizes = [1, 8192, 77, 63, 64, 65, 2, 1000, 480];
-    for rate_hz in [8000.0, 44_056.0, 44_123.45, 88_200.0, 192_000.0, 384_000.0] {
+    let odd_hz = [8000.0, 44_056.0, 44_123.45, 88_200.0, 384_000.0];
+    let rates = odd_hz.map(|rate_hz| (rate_hz, &["5 ms"][..]));
+    let all = ["0 ms", "2 ms", "5 ms"];
+    let common = [44_100.0, 48_000.0, 192_000.0].map(|rate_hz| (rate_hz, &all[..]));
+    for (rate_hz, lookaheads) in rates.into_iter().chain(common) {
         for (name, channels) in LAYOUTS {
             let sound = voice(1, channels, rate_hz, 20_000);
-            for mut insert in both_with(name, channels, NO_STAGE) {
-                let case = format!("{} {name} {channels} at {rate_hz} Hz", insert.format());
-                insert.activate(rate_hz, 8192).unwrap();
-                let latency = insert.latency_samples().unwrap();
-                assert_eq!(latency, (0.005 * rate_hz).round() as usize, "{case}");
-                let output = play(&mut insert, &mut with_silence(name, blocks(&sound, &sizes)));
-                for (output, input) in output.iter().zip(&sound) {
-                    assert!(output[..latency].iter().all(|&sample| sample == 0.0));
-                    assert!(output[latency..] == input[..20_000 - latency], "{case}");
+            for lookahead in lookaheads {
+                let settings = [NO_STAGE, &[("look", *lookahead)]].concat();
+                for mut insert in both_with(name, channels, &settings) {
+                    let case = format!(
+                        "{} {name} {channels} {lookahead} at {rate_hz} Hz",
+                        insert.format()
+                    );
+                    insert.activate(rate_hz, 8192).unwrap();
+                    let latency = insert.latency_samples().unwrap();
+                    let lookahead_ms: f64 = lookahead.trim_end_matches(" ms").parse().unwrap();
+                    assert_eq!(
+                        latency,
+                        (1e-3 * lookahead_ms * rate_hz).round() as usize,
+                        "{case}"
+                    );
+                    let output = play(&mut insert, &mut with_silence(name, blocks(&sound, &sizes)));
+                    for (output, input) in output.iter().zip(&sound) {
+                        assert!(output[..latency].iter().all(|&sample| sample == 0.0));
+                        assert!(output[latency..] == input[..20_000 - latency], "{case}");
+                    }
                 }
             }
             let worked = both_with(name, channels, ALL_STAGES).map(|mut insert| {
@@ -270,38 +282,5 @@ fn inserts_activated_often_or_reset_are_as_new() {
                 assert!(again == expected, "{} {name}, reset {resets}", insert.format());
             }
         }
-    }
-}
-
-#[test]
-fn other_lookahead_asks_for_a_restart_and_announces_the_latency() {
-    let look = strict_bundle()
-        .plugin(SISKIN)
-        .unwrap()
-        .parameter("look")
-        .unwrap()
-        .clap_id;
-    for mut insert in both(SISKIN) {
-        insert.activate(RATE_HZ, 512).unwrap();
-        insert.wants_restart();
-        let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 512));
-        insert.process(&mut block).unwrap();
-        assert!(!insert.wants_restart());
-        let announced = |insert: &Insert| match insert {
-            Insert::Clap(plugin) => plugin.latency_changes(),
-            Insert::Vst3(_) => 0,
-        };
-        let before = announced(&insert);
-        block.events = vec![ParamEvent::value(0, look, 0.0)];
-        insert.process(&mut block).unwrap();
-        insert.wait_for_restart();
-        insert.deactivate();
-        assert_eq!(announced(&insert), before, "CLAP allows it within activate alone");
-        insert.activate(RATE_HZ, 512).unwrap();
-        assert_eq!(
-            announced(&insert),
-            before + usize::from(matches!(insert, Insert::Clap(_)))
-        );
-        assert_eq!(insert.latency_samples(), Ok(0), "{}", insert.format());
     }
 }

@@ -7,7 +7,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::hosts::fixtures::{RATE_HZ, both, play, voice};
+use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, both_with, play, voice};
 use siskin_tests::hosts::{Bus, EventKind, HostBlock, Insert, ParamEvent, ProcessStatus, UNWRITTEN, blocks};
 
 /// Half a second: the whole file also runs under a tool that makes it fifty times slower.
@@ -18,9 +18,13 @@ const SIZES: [usize; 5] = [64, 512, 1, 333, 500];
 
 /// Active inserts of `names` in both formats, each with what it is.
 fn active(names: &[&str]) -> Vec<(Insert, String)> {
+    active_with(names, &[])
+}
+
+fn active_with(names: &[&str], settings: &[(&str, &str)]) -> Vec<(Insert, String)> {
     let mut inserts = Vec::new();
     for name in names {
-        for mut insert in both(name) {
+        for mut insert in both_with(name, 2, settings) {
             insert.activate(RATE_HZ, MOST_SAMPLES).unwrap();
             let case = format!("{} {name}", insert.format());
             inserts.push((insert, case));
@@ -80,11 +84,11 @@ const MISSING_SIDE_CHAINS: [Shape; 8] = [
 #[test]
 fn siskin_follow_with_a_missing_side_chain_is_siskin() {
     let sound = voice(1, 2, RATE_HZ, LENGTH);
-    let (mut siskin, _) = active(&[SISKIN]).swap_remove(0);
+    let (mut siskin, _) = active_with(&[SISKIN], ALL_STAGES).swap_remove(0);
     let expected = play(&mut siskin, &mut blocks(&sound, &SIZES));
     assert_ne!(expected, sound);
     for (shape, side_chain) in MISSING_SIDE_CHAINS {
-        for (mut follow, case) in active(&[SISKIN_FOLLOW]) {
+        for (mut follow, case) in active_with(&[SISKIN_FOLLOW], ALL_STAGES) {
             let mut given = blocks(&sound, &SIZES);
             for block in &mut given {
                 block.inputs.extend(side_chain(block.samples));

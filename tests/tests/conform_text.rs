@@ -1,4 +1,5 @@
-//! Parameters as both formats describe them: the list that must not change, and a thousand values of each as text.
+//! Parameters as both formats describe them: the list that must not change, a thousand values of each as text, and what a
+//! person may write.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
@@ -7,8 +8,10 @@ use std::fs;
 use std::path::Path;
 
 use siskin_dsp::PARAMETERS;
+use siskin_tests::hosts::InsertParameter;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::hosts::fixtures::vst3_insert;
+use siskin_tests::hosts::fixtures::{both, vst3_insert};
+use siskin_tests::measurement::levels::near;
 
 /// Written by the test below, read by a person, and committed.
 const GOLDEN: &str = include_str!("../golden/parameters.txt");
@@ -85,51 +88,21 @@ fn parameters_are_those_of_the_golden_file() {
 }
 
 #[test]
-fn clap_reads_back_a_thousand_values_of_each_parameter() {
+fn a_thousand_values_of_each_parameter_read_back_as_they_are_written() {
     for name in [SISKIN, SISKIN_FOLLOW] {
-        let mut plugin = insert(name);
-        for parameter in plugin.parameters().to_vec() {
-            let id = &parameter.id;
-            let travel = parameter.highest - parameter.lowest;
-            for index in 0..=VALUES {
-                let value = parameter.lowest + travel * f64::from(index) / f64::from(VALUES);
-                let text = plugin.text_of(id, value).unwrap();
-                let read = plugin
-                    .value_of(id, &text)
-                    .unwrap_or_else(|error| panic!("{name}: {error}"));
-                assert_eq!(plugin.text_of(id, read).unwrap(), text, "{name}: {id} at {value}");
-                assert!(
-                    (parameter.lowest..=parameter.highest).contains(&read),
-                    "{name}: {id}"
-                );
-                // No text stands for two places far apart on the travel.
-                assert!(
-                    (read - value).abs() <= 0.5_f64.max(travel * 0.03),
-                    "{name}: {id}, {text}"
-                );
-            }
-        }
-    }
-}
-
-#[test]
-fn vst3_reads_back_a_thousand_values_of_each_parameter() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        let insert = vst3_insert(name);
-        for parameter in insert.parameters() {
-            for index in 0..=VALUES {
-                let value = f64::from(index) / f64::from(VALUES);
-                let text = insert.text_of(parameter.id, value).unwrap();
-                let read = insert.value_of(parameter.id, &text).unwrap_or_else(|| {
-                    panic!("{name}: {} does not read {text}", parameter.title);
-                });
-                assert_eq!(
-                    insert.text_of(parameter.id, read).unwrap(),
-                    text,
-                    "{name}: {}",
-                    parameter.title
-                );
-                assert!((0.0..=1.0).contains(&read));
+        for mut insert in both(name) {
+            for InsertParameter { number, highest, .. } in insert.parameters() {
+                let default = insert.value(number).unwrap();
+                let values = (0..=VALUES).map(|index| highest * f64::from(index) / f64::from(VALUES));
+                for value in values.chain([default]) {
+                    let case = format!("{} {name}: {number} at {value}", insert.format());
+                    let text = insert.text_of(number, value).unwrap();
+                    let read = insert.value_of(number, &text).unwrap();
+                    assert_eq!(insert.text_of(number, read).unwrap(), text, "{case}");
+                    assert!((0.0..=highest).contains(&read), "{case}");
+                    // No text stands for two places far apart on the travel.
+                    near(read, value, 0.5_f64.max(highest * 0.03), &case);
+                }
             }
         }
     }
@@ -154,4 +127,57 @@ fn text_without_a_value_is_refused() {
     }
     assert_eq!(insert.text_of(1, 0.5), None);
     assert_eq!(insert.value_of(1, "0"), None);
+}
+
+#[test]
+fn plain_values_set_what_they_say() {
+    let mut plugin = insert(SISKIN);
+    for (id, given, shown) in [
+        ("sib_prop", "-9", "-9.0 LU"),
+        ("sib_prop", "-9.5 LU", "-9.5 LU"),
+        ("sib_from", "5500", "5.50 kHz"),
+        ("sib_from", "5.5 kHz", "5.50 kHz"),
+        ("sib_from", "5", "5.00 kHz"),
+        ("fol_time", "1.2 s", "1200 ms"),
+        ("sib_ratio", "inf", "inf : 1"),
+        ("br_cut", "off", "off"),
+        ("br_cut", "80", "80 Hz"),
+        ("look", "2", "2 ms"),
+        ("br_on", "ON", "on"),
+        ("listen", "removed", "Removed"),
+    ] {
+        plugin.set(id, given).unwrap();
+        let value = plugin.value(id).unwrap();
+        assert_eq!(plugin.text_of(id, value).unwrap(), shown, "{id}={given}");
+    }
+}
+
+#[test]
+fn nothing_is_bent_into_range() {
+    let mut plugin = insert(SISKIN);
+    let out_of_range = [
+        ("sib_prop", "-24.1"),
+        ("sib_prop", "12.5 LU"),
+        ("sib_from", "12 kHz"),
+        ("sib_from", "500"),
+        ("sib_ratio", "25"),
+        ("sib_ratio", "0.5"),
+        ("br_cut", "20 Hz"),
+        ("br_cut", "1200"),
+        ("out_gain", "-100"),
+        ("lev_att", "0.05"),
+    ];
+    let no_value = [("sib_prop", "loud"), ("sib_prop", ""), ("sib_from", "4 dB")];
+    let no_word = [("look", "3 ms"), ("sib_on", "maybe"), ("listen", "all")];
+    for (cases, why) in [
+        (&out_of_range[..], "is out of range"),
+        (&no_value, "is not a value"),
+        (&no_word, "is none of its values"),
+        (&[("sib", "1")], "unknown parameter"),
+    ] {
+        for (id, given) in cases {
+            let refused = plugin.value_of(id, given).unwrap_err().to_string();
+            assert!(refused.contains(why), "{id}={given}: {refused}");
+        }
+    }
 }

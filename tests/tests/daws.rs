@@ -42,17 +42,3 @@ fn bounces_equal_render() {
         assert!(residual_db <= RESIDUAL_DB, "{printed}");
     }
 }
-
-#[test]
-fn unknown_host_is_refused_in_one_line() {
-    let run = Command::new(xtask())
-        .args(["hosts", "--only", "abacus"])
-        .output()
-        .unwrap();
-    assert!(!run.status.success());
-    let printed = String::from_utf8_lossy(&run.stderr);
-    assert_eq!(
-        printed.trim(),
-        "error: there is no host \"abacus\"; there are pedalboard, dawdreamer, ardour, qtractor"
-    );
-}

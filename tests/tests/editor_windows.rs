@@ -59,10 +59,7 @@ fn several_windows_control_their_own_inserts() {
                 let mut session = Session::new(&screen, insert(name), bursts()).unwrap();
                 session.live().play(None);
                 let opening = Opening {
-                    size: Some(SizePx {
-                        width: 800,
-                        height: 700,
-                    }),
+                    size: Some(SizePx::new(800, 700)),
                     corner: (10 + 650 * index as i16, 10 + 90 * index as i16),
                     ..Opening::default()
                 };
@@ -94,11 +91,8 @@ fn several_windows_control_their_own_inserts() {
 fn the_editor_follows_the_size_of_the_host_window() {
     on_own_screen(|screen| {
         let mut session = session(screen);
-        for size in [(1400, 900), (600, 420), (1000, 720)] {
-            let size = SizePx {
-                width: size.0,
-                height: size.1,
-            };
+        for (width, height) in [(1400, 900), (600, 420), (1000, 720)] {
+            let size = SizePx::new(width, height);
             assert_eq!(session.plugin().nearest_editor_size(size).unwrap(), size);
             session.resize(size).unwrap();
             assert_eq!(session.inside().unwrap(), [size]);
@@ -108,10 +102,7 @@ fn the_editor_follows_the_size_of_the_host_window() {
             let gestures = session.gestures();
             assert_eq!(gestures.len(), 1, "the handle is where it is drawn, at {size:?}");
         }
-        let tiny = SizePx {
-            width: 20,
-            height: 20,
-        };
+        let tiny = SizePx::new(20, 20);
         let least = session.plugin().nearest_editor_size(tiny).unwrap();
         assert!(least.width >= 300 && least.height >= 200, "{least:?}");
         assert_eq!(
@@ -126,10 +117,7 @@ fn size_and_zoom_are_saved_with_the_song() {
     on_own_screen(|screen| {
         let screen = Rc::new(screen);
         let mut session = Session::running(&screen, SISKIN, bursts()).unwrap();
-        let size = SizePx {
-            width: 1440,
-            height: 1080,
-        };
+        let size = SizePx::new(1440, 1080);
         session.zoom(150).unwrap();
         session.resize(size).unwrap();
         session.close().unwrap();

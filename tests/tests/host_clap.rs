@@ -1,12 +1,13 @@
-//! The CLAP bundle in a host: what it says of itself, what it keeps, and how sound and settings pass through it.
+//! The CLAP bundle in a host: what it says of itself, and how sound and settings pass through it.
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use siskin_tests::hosts::ParamEvent;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, strict_bundle};
 use siskin_tests::hosts::clap::{Mode, Plugin, Render, Rendering, Timing};
-use siskin_tests::hosts::fixtures::{ALL_STAGES, LAYOUTS, NO_STAGE, RATE_HZ, insert_with, voice};
-use siskin_tests::measurement::voices::signals::{noise, phrases, power_db};
+use siskin_tests::hosts::fixtures::{ALL_STAGES, LAYOUTS, NO_STAGE, RATE_HZ, automation, insert_with, voice};
+use siskin_tests::measurement::levels::near;
+use siskin_tests::measurement::voices::signals::{phrases, power_db};
 
 /// Two seconds: four phrases.
 const LENGTH: usize = 96_000;
@@ -63,61 +64,6 @@ fn bundle_lists_both_plug_ins() {
 }
 
 #[test]
-fn saved_state_loads_whole() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        let fresh = insert(name).save_state().unwrap();
-        let mut saved = insert_with(name, 2, &[ALL_STAGES, &[("look", "2 ms")]].concat());
-        let state = saved.save_state().unwrap();
-        assert_ne!(state, fresh, "{name}");
-
-        let mut loaded = insert(name);
-        loaded.load_state(&state).unwrap();
-        assert_eq!(loaded.save_state().unwrap(), state, "{name}");
-        for parameter in saved.parameters().to_vec() {
-            let id = &parameter.id;
-            assert_eq!(
-                loaded.value(id).unwrap(),
-                saved.value(id).unwrap(),
-                "{name}: {id}"
-            );
-        }
-        let voice = two_channels();
-        let job = Render::new(RATE_HZ, &voice);
-        assert!(
-            same(&play(&mut saved, &job).audio, &play(&mut loaded, &job).audio),
-            "{name}"
-        );
-    }
-}
-
-#[test]
-fn latency_is_the_lookahead() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        for (rate_hz, lookahead, samples) in [
-            (48_000.0, "0 ms", 0),
-            (48_000.0, "2 ms", 96),
-            (48_000.0, "5 ms", 240),
-            (44_100.0, "5 ms", 221),
-            (192_000.0, "2 ms", 384),
-        ] {
-            let mut plugin = insert_with(name, 2, &[NO_STAGE, &[("look", lookahead)]].concat());
-            let voice = two_channels();
-            let job = Render {
-                timing: Timing::AsProcessed,
-                ..Render::new(rate_hz, &voice)
-            };
-            let rendering = play(&mut plugin, &job);
-            let case = format!("{name} {rate_hz} {lookahead}");
-            assert_eq!(rendering.latency_samples, samples, "{case}");
-            for (output, input) in rendering.audio.iter().zip(&voice) {
-                assert!(output[..samples].iter().all(|&sample| sample == 0.0));
-                assert_eq!(output[samples..], input[..LENGTH - samples], "{case}");
-            }
-        }
-    }
-}
-
-#[test]
 fn lookahead_changed_on_the_way_restarts_and_loses_nothing() {
     let mut plugin = insert_with(SISKIN, 2, NO_STAGE);
     let voice = two_channels();
@@ -130,23 +76,6 @@ fn lookahead_changed_on_the_way_restarts_and_loses_nothing() {
     let rendering = play(&mut plugin, &job);
     assert_eq!((rendering.restarts, rendering.latency_samples), (2, 96));
     assert!(same(&rendering.audio, &voice));
-}
-
-#[test]
-fn output_is_the_input_where_no_stage_is_on() {
-    for (name, channels) in LAYOUTS {
-        for lookahead in ["0 ms", "2 ms", "5 ms"] {
-            let mut plugin = insert_with(name, channels, &[NO_STAGE, &[("look", lookahead)]].concat());
-            let sound: Vec<Vec<f32>> = (0..channels as u64)
-                .map(|seed| noise(seed + 7).take(LENGTH).collect())
-                .collect();
-            let rendering = play(&mut plugin, &Render::new(RATE_HZ, &sound));
-            assert!(
-                same(&rendering.audio, &sound),
-                "{name}, {channels} channels, {lookahead}"
-            );
-        }
-    }
 }
 
 #[test]
@@ -215,7 +144,7 @@ fn any_mixture_of_blocks_sounds_the_same_automated_or_not() {
         let reference = if name == SISKIN_FOLLOW { &voice[..] } else { &[] };
         let render = |blocks: &[usize], settings: &[(&str, &str)], changes: usize| {
             let mut plugin = insert_with(name, channels, settings);
-            let events = automation(&plugin, changes);
+            let events = automation(&plugin, changes, LENGTH);
             assert_eq!(changes > 0, events.len() > 20 * CHANGES);
             let job = Render {
                 reference,
@@ -248,27 +177,6 @@ fn any_mixture_of_blocks_sounds_the_same_automated_or_not() {
             }
         }
     }
-}
-
-/// Values of every parameter that can be automated, anywhere in its range and in time, many of them within one block and
-/// some at one sample: `changes` of each.
-fn automation(plugin: &Plugin, changes: usize) -> Vec<ParamEvent> {
-    let mut shares = noise(3).map(|sample| f64::from(0.5 + 0.5 * sample));
-    let mut share = || shares.next().unwrap();
-    let mut events = Vec::new();
-    let parameters = plugin.parameters().iter();
-    for parameter in parameters.filter(|parameter| changes > 0 && parameter.is_automatable()) {
-        for _ in 0..changes {
-            let value = parameter.at(share());
-            let sample = (share() * LENGTH as f64) as u32;
-            events.push(ParamEvent::value(sample, parameter.clap_id, value));
-        }
-        // All at one sample, in the middle of a control step.
-        let sample = LENGTH as u32 / 2 + 7;
-        events.push(ParamEvent::value(sample, parameter.clap_id, parameter.highest));
-    }
-    events.sort_by_key(|event| event.sample);
-    events
 }
 
 #[test]
@@ -349,26 +257,15 @@ fn louder_reference_voice_leaves_more_of_the_sibilants() {
     let own = [&loud, &quiet].map(|reference| sibilant_power_db(reference, "This track"));
     for channel in 0..2 {
         let moved_db = followed[0][channel] - followed[1][channel];
-        assert!(
-            (moved_db - 6.0).abs() < 1.0,
-            "6 dB more of reference moved a sibilant by {moved_db} dB"
+        near(
+            moved_db,
+            6.0,
+            1.0,
+            "dB by which 6 dB more of reference moved a sibilant",
         );
         assert_eq!(
             own[0][channel], own[1][channel],
             "this track's own voice follows the reference"
         );
     }
-}
-
-#[test]
-fn siskin_follow_without_a_reference_is_siskin() {
-    let voice = two_channels();
-    let render = |name: &str| {
-        play(
-            &mut insert_with(name, 2, ALL_STAGES),
-            &Render::new(RATE_HZ, &voice),
-        )
-        .audio
-    };
-    assert!(same(&render(SISKIN_FOLLOW), &render(SISKIN)));
 }

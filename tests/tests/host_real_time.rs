@@ -9,30 +9,12 @@ use std::process::Command;
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle, guarded_library, insert};
 use siskin_tests::hosts::clap::{Bundle, Plugin, Render};
-use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, voice};
-use siskin_tests::hosts::{Bus, HostBlock, ParamEvent, blocks, joined};
+use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, automation, voice, with_lead};
+use siskin_tests::hosts::{HostBlock, ParamEvent, blocks, joined};
 
 const LENGTH: usize = 96_000;
 /// Set in the child process: the name of the plug-in that is to be played there.
 const PLAY_HERE: &str = "SISKIN_PLAY_GUARDED";
-
-/// Changes of every parameter that can be automated, all over the sound.
-fn automation(plugin: &mut Plugin) -> Vec<ParamEvent> {
-    let mut events = vec![plugin.event(90_000, "look", "2 ms").unwrap()];
-    let parameters = plugin.parameters().iter();
-    for (index, parameter) in parameters
-        .filter(|parameter| parameter.is_automatable())
-        .enumerate()
-    {
-        let values = [parameter.highest, parameter.lowest, parameter.default];
-        for (turn, value) in values.into_iter().enumerate() {
-            let sample = 20_000 + 24_000 * turn + 701 * index;
-            events.push(ParamEvent::value(sample as u32, parameter.clap_id, value));
-        }
-    }
-    events.sort_by_key(|event| event.sample);
-    events
-}
 
 /// Plays with every stage on, under automation, with and without a reference voice, in blocks of many sizes.
 fn play_all_stages(name: &str) {
@@ -42,7 +24,8 @@ fn play_all_stages(name: &str) {
         .unwrap();
     plugin.set_all(ALL_STAGES).unwrap();
     let voice = voice(1, 2, RATE_HZ, LENGTH);
-    let events = automation(&mut plugin);
+    let mut events = automation(&plugin, 3, 88_000);
+    events.push(plugin.event(90_000, "look", "2 ms").unwrap());
     for blocks in [&[512][..], &[1, 64, 333, 8192]] {
         let job = Render {
             reference: if name == SISKIN_FOLLOW { &voice } else { &[] },
@@ -103,14 +86,8 @@ fn one_of_many(index: usize) -> (Plugin, Vec<HostBlock>) {
     }
     plugin.activate(RATE_HZ, 512).unwrap();
     let sizes = [512, 64, 1, 333, 480];
-    let mut given = blocks(&voice(index as u64 + 1, 2, RATE_HZ, 24_000), &sizes);
-    if name == SISKIN_FOLLOW {
-        let leads = blocks(&voice(index as u64 + 8, 2, RATE_HZ, 24_000), &sizes);
-        for (block, lead) in given.iter_mut().zip(leads) {
-            block.inputs.push(Bus::new(&lead.inputs[0].sound()));
-        }
-    }
-    (plugin, given)
+    let [sound, lead] = [1, 8].map(|seed| voice(index as u64 + seed, 2, RATE_HZ, 24_000));
+    (plugin, with_lead(name, blocks(&sound, &sizes), &lead))
 }
 
 #[test]

@@ -84,8 +84,8 @@ fn latency_changes_are_announced_as_the_header_wants() {
                 insert.activate(RATE_HZ, 512).unwrap();
                 let expected = [0, 240][turn % 2];
                 assert_eq!(
-                    insert.latency_samples(),
-                    Ok(expected),
+                    insert.latency_samples().unwrap(),
+                    expected,
                     "{} {name}, {turn}",
                     insert.format()
                 );
@@ -116,7 +116,7 @@ fn storms_of_activation_and_values_leave_an_insert_whole() {
                     insert.forget(turn % 4 == 0).unwrap();
                     let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 64));
                     block.events = vec![ParamEvent::value(9, parameter.number, value)];
-                    assert_ne!(insert.process(&mut block), Ok(ProcessStatus::Refused));
+                    assert_ne!(insert.process(&mut block).unwrap(), ProcessStatus::Refused);
                     assert!(block.output().iter().flatten().all(|sample| sample.is_finite()));
                 }
                 if turn % 3 == 0 {

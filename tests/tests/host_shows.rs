@@ -2,30 +2,16 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::Plugin;
-use siskin_tests::hosts::vst3::{Module, Setup};
-use siskin_tests::hosts::{Bus, HostBlock, ParamEvent, ProcessStatus, blocks, joined};
-use siskin_tests::measurement::voices::signals::phrases;
+use siskin_tests::hosts::fixtures::{RATE_HZ, play, voice, vst3_insert, with_lead};
+use siskin_tests::hosts::vst3::Setup;
+use siskin_tests::hosts::{Bus, HostBlock, Insert, ParamEvent, blocks};
 
-const RATE_HZ: f64 = 48_000.0;
 const BLOCK: usize = 480;
 
-fn voice(gain: f32, seconds: usize) -> Vec<Vec<f32>> {
-    (1..=2)
-        .map(|seed| phrases(RATE_HZ as f32, seconds * RATE_HZ as usize, seed, gain, 0.9))
-        .collect()
-}
-
 fn cut(name: &str, sound: &[Vec<f32>]) -> Vec<HostBlock> {
-    let mut blocks = blocks(sound, &[BLOCK]);
-    if name == SISKIN_FOLLOW {
-        for block in &mut blocks {
-            let side_chain = block.inputs[0].clone();
-            block.inputs.push(side_chain);
-        }
-    }
-    blocks
+    with_lead(name, blocks(sound, &[BLOCK]), sound)
 }
 
 #[test]
@@ -57,7 +43,7 @@ fn gain_db(plugin: &mut Plugin, sound: &[Vec<f32>]) -> f64 {
 
 #[test]
 fn gain_adjustment_is_what_the_stages_take_away() {
-    let loud = voice(0.9, 2);
+    let loud = voice(1, 2, RATE_HZ, 96_000);
     let with = |settings: &[(&str, &str)]| {
         let mut plugin = insert(SISKIN);
         plugin.set_all(settings).unwrap();
@@ -84,7 +70,7 @@ fn gain_adjustment_is_what_the_stages_take_away() {
 /// 64-bit samples come out as those of 32 bits do, bit for bit, also in place.
 #[test]
 fn wide_samples_sound_as_narrow_ones() {
-    let sound = voice(0.5, 2);
+    let sound = voice(1, 2, RATE_HZ, 96_000);
     for name in [SISKIN, SISKIN_FOLLOW] {
         for in_place in [false, true] {
             let narrow = cut(name, &sound);
@@ -102,15 +88,13 @@ fn wide_samples_sound_as_narrow_ones() {
 }
 
 fn clap(name: &str, mut blocks: Vec<HostBlock>) -> Vec<Vec<f32>> {
-    let mut plugin = insert(name);
-    plugin.activate(RATE_HZ, BLOCK).unwrap();
-    let statuses = plugin.process_all(&mut blocks).unwrap();
-    assert!(!statuses.contains(&ProcessStatus::Refused));
-    joined(&blocks)
+    let mut insert = Insert::Clap(insert(name));
+    insert.activate(RATE_HZ, BLOCK).unwrap();
+    play(&mut insert, &mut blocks)
 }
 
 fn vst3(name: &str, mut blocks: Vec<HostBlock>) -> Vec<Vec<f32>> {
-    let mut insert = Module::load(&vst3_bundle()).insert(name);
+    let mut insert = vst3_insert(name);
     assert_eq!(insert.sample_sizes(), [true, true]);
     let setup = Setup {
         sample_rate_hz: RATE_HZ,
@@ -118,15 +102,13 @@ fn vst3(name: &str, mut blocks: Vec<HostBlock>) -> Vec<Vec<f32>> {
         offline: false,
     };
     assert!(insert.set_up_for(setup, true) && insert.set_active(true) && insert.set_processing(true));
-    let statuses = insert.process_all(&mut blocks);
-    assert!(!statuses.contains(&ProcessStatus::Refused));
-    joined(&blocks)
+    play(&mut Insert::Vst3(insert), &mut blocks)
 }
 
 /// A bus without a channel is silence, and an output without one is not written to.
 #[test]
 fn wide_block_with_missing_channels_is_safe() {
-    let sound = voice(0.5, 1);
+    let sound = voice(1, 2, RATE_HZ, 48_000);
     let mut plugin = insert(SISKIN);
     plugin.activate(RATE_HZ, BLOCK).unwrap();
     let mut block = cut(SISKIN, &sound).remove(0);

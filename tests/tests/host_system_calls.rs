@@ -13,8 +13,8 @@ use std::process::Command;
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle, insert};
 use siskin_tests::hosts::clap::{Bundle, Render};
-use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, voice, vst3_insert};
-use siskin_tests::hosts::{Bus, HostBlock, Insert, ParamEvent, ProcessStatus, blocks, mark_for_a_tracer};
+use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, voice, vst3_insert, with_lead};
+use siskin_tests::hosts::{HostBlock, Insert, ParamEvent, ProcessStatus, blocks, mark_for_a_tracer};
 
 const LENGTH: usize = 96_000;
 /// Set in the child process: what it plays.
@@ -174,16 +174,8 @@ fn calls_while_processing(calls: &[Call]) -> (usize, BTreeMap<&str, usize>) {
 /// In the child: every parameter moves, the lookahead too, while each call is marked.
 fn play_marked(format: &str, name: &str) {
     let parameters = insert(name).parameters().to_vec();
-    let sizes = [512, 64, 1, 333, 480];
-    let mut played = blocks(&voice(1, 2, RATE_HZ, LENGTH), &sizes);
-    if name == SISKIN_FOLLOW {
-        for (block, lead) in played
-            .iter_mut()
-            .zip(blocks(&voice(8, 2, RATE_HZ, LENGTH), &sizes))
-        {
-            block.inputs.push(Bus::new(&lead.inputs[0].sound()));
-        }
-    }
+    let [sound, lead] = [1, 8].map(|seed| voice(seed, 2, RATE_HZ, LENGTH));
+    let mut played = with_lead(name, blocks(&sound, &[512, 64, 1, 333, 480]), &lead);
     for (index, block) in played.iter_mut().enumerate() {
         let parameter = &parameters[index % parameters.len()];
         let highest = if format == "CLAP" { parameter.highest } else { 1.0 };

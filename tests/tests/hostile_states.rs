@@ -13,8 +13,8 @@ use siskin_tests::measurement::voices::signals::noise;
 const MOST_BYTES: usize = 1 << 20;
 const TEN_MEGABYTES: usize = 10 << 20;
 
-fn random_bytes(length: usize) -> Vec<u8> {
-    noise(5)
+fn random_bytes(seed: u64, length: usize) -> Vec<u8> {
+    noise(seed)
         .map(|sample| ((sample + 1.0) * 127.9) as u8)
         .take(length)
         .collect()
@@ -30,7 +30,7 @@ fn hostile_json() -> Vec<(&'static str, Vec<u8>)> {
     let nested = |open: &str, depth: usize| open.repeat(depth).into_bytes();
     let closed = |depth: usize| format!("{}{}", "[".repeat(depth), "]".repeat(depth));
     vec![
-        ("10 MB of noise", random_bytes(TEN_MEGABYTES)),
+        ("10 MB of noise", random_bytes(5, TEN_MEGABYTES)),
         ("10 MB of zeros", vec![0; TEN_MEGABYTES]),
         ("10 MB of spaces", vec![b' '; TEN_MEGABYTES]),
         ("lists in lists, open", nested("[", TEN_MEGABYTES)),
@@ -47,6 +47,14 @@ fn hostile_json() -> Vec<(&'static str, Vec<u8>)> {
             format!("{{\"params\":{{{}", "\"a\":{\"f32\":1.0},".repeat(600_000)).into_bytes(),
         ),
         ("no text", vec![0xC3; 1000]),
+        ("nothing", Vec::new()),
+        ("null", b"null".to_vec()),
+        ("a list", b"[]".to_vec()),
+        ("an object", b"{}".to_vec()),
+        ("no fields", br#"{"params":{}}"#.to_vec()),
+        ("a list of parameters", br#"{"params":[],"fields":{}}"#.to_vec()),
+        ("a value of null", with_value("null")),
+        ("a value of NaN", with_value("NaN")),
         ("another program's", b"RIFF\x24\x00\x00\x00WAVEfmt ".to_vec()),
         ("a zero within", with_value("\0")),
     ]
@@ -61,7 +69,7 @@ fn hostile_frames() -> Vec<(&'static str, Vec<u8>)> {
         ("a length of a terabyte", claims(1 << 40)),
         ("a length of 10 MB", claims(TEN_MEGABYTES as u64)),
         ("no length", b"{}".to_vec()),
-        ("10 MB of noise, unframed", random_bytes(TEN_MEGABYTES)),
+        ("10 MB of noise, unframed", random_bytes(5, TEN_MEGABYTES)),
     ]
 }
 
@@ -109,6 +117,10 @@ fn hostile_states_are_refused_with_a_megabyte_at_most() {
                     Insert::Clap(_) => assert_refused(&mut insert, &state_from_json(&json), case),
                     Insert::Vst3(_) => assert_refused(&mut insert, &json, case),
                 }
+            }
+            for length in 1..64 {
+                let random = random_bytes(length, length as usize);
+                assert_refused(&mut insert, &random, "random bytes");
             }
             if matches!(insert, Insert::Clap(_)) {
                 for (case, frame) in hostile_frames() {

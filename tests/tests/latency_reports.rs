@@ -3,12 +3,11 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+use siskin_tests::hosts::ParamEvent;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::Plugin;
-use siskin_tests::hosts::{Bus, HostBlock, ParamEvent};
-use siskin_tests::measurement::voices::signals::phrases;
+use siskin_tests::hosts::fixtures::{RATE_HZ, block, voice};
 
-const RATE_HZ: f64 = 48_000.0;
 /// Samples of a block.
 const BLOCK: usize = 256;
 /// Lookahead in the scale of CLAP: off, 1 ms, 5 ms, in samples.
@@ -24,16 +23,9 @@ enum Way {
     StateInactive,
 }
 
-fn block(plugin: &mut Plugin, events: Vec<ParamEvent>) -> HostBlock {
-    let sound: Vec<Vec<f32>> = (1..=2)
-        .map(|seed| phrases(RATE_HZ as f32, BLOCK, seed, 0.3, 0.9))
-        .collect();
-    let mut block = HostBlock::new(&sound);
-    if plugin.inputs().unwrap().len() > 1 {
-        block.inputs.push(Bus::new(&sound));
-    }
-    block.events = events;
-    block
+fn process(plugin: &mut Plugin, name: &str, events: Vec<ParamEvent>) {
+    let mut block = block(name, &voice(1, 2, RATE_HZ, BLOCK), events);
+    plugin.process(&mut block).unwrap();
 }
 
 fn change(plugin: &mut Plugin, name: &str, way: Way, choice: usize) {
@@ -47,8 +39,7 @@ fn change(plugin: &mut Plugin, name: &str, way: Way, choice: usize) {
     };
     match way {
         Way::Block => {
-            let mut block = block(plugin, vec![event]);
-            plugin.process(&mut block).unwrap();
+            process(plugin, name, vec![event]);
         }
         Way::FlushActive => drop(plugin.flush(&[event]).unwrap()),
         Way::StateActive => state(plugin),
@@ -71,8 +62,7 @@ fn check(plugin: &mut Plugin, name: &str, way: Way, choice: usize, served: bool)
     let mut while_active = before;
     change(plugin, name, way, choice);
     if plugin.is_active() {
-        let mut next = block(plugin, Vec::new());
-        plugin.process(&mut next).unwrap();
+        process(plugin, name, Vec::new());
         assert!(!served || plugin.serve_requests(), "{way:?}: no restart");
         while_active = plugin.latency_samples().unwrap();
     }
@@ -84,8 +74,7 @@ fn check(plugin: &mut Plugin, name: &str, way: Way, choice: usize, served: bool)
     plugin.activate(RATE_HZ, BLOCK).unwrap();
     assert_eq!(plugin.latency_samples().unwrap(), LATENCY_SAMPLES[choice]);
     assert_eq!(plugin.latency_changes(), changes + 1, "{way:?}: not announced");
-    let mut next = block(plugin, Vec::new());
-    plugin.process(&mut next).unwrap();
+    process(plugin, name, Vec::new());
     assert!(!plugin.serve_requests(), "{way:?}: a second restart");
     assert_eq!(plugin.rules().take_broken(), Vec::<String>::new(), "{way:?}");
 }

@@ -38,10 +38,7 @@ impl Folder {
     }
 
     fn write_wav(&self, name: &str, sample_rate_hz: u32, channels: &[Vec<f32>]) {
-        let audio = Audio {
-            sample_rate_hz,
-            channels: channels.to_vec(),
-        };
+        let audio = Audio::new(sample_rate_hz, channels.to_vec());
         audio_file::write(&self.path(name), &audio, true).unwrap();
     }
 

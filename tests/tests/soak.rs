@@ -22,14 +22,11 @@ const SOAK_HERE: &str = "SISKIN_SOAK_HERE";
 const FOUND: &[u64] = &[1001, 1_795_650_380];
 
 fn soak(seeds: impl IntoIterator<Item = u64>) -> BTreeMap<&'static str, usize> {
-    let soak = Soak::load(&bundle_folder()).unwrap_or_else(|error| panic!("{error}"));
+    let soak = Soak::load(&bundle_folder()).expect("the bundles");
     let mut actions = BTreeMap::new();
     for seed in seeds {
         eprintln!("scene {seed}");
-        let done = soak
-            .scene(seed, |_| {})
-            .unwrap_or_else(|finding| panic!("{finding}"));
-        for action in done {
+        for action in soak.scene(seed, |_| {}).expect("nothing") {
             *actions.entry(action).or_default() += 1;
         }
     }

@@ -8,8 +8,9 @@ use std::fs;
 use std::time::{Duration, Instant};
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, vst3_bundle};
-use siskin_tests::hosts::vst3::{Module, Setup, Vst3Insert};
-use siskin_tests::hosts::{Bus, HostBlock, ParamEvent, ProcessStatus};
+use siskin_tests::hosts::fixtures::{RATE_HZ, block, silence};
+use siskin_tests::hosts::vst3::{Module, Vst3Insert};
+use siskin_tests::hosts::{HostBlock, ParamEvent, ProcessStatus};
 
 /// Inserts that are made and closed.
 const INSERTS: usize = 10_000;
@@ -21,23 +22,14 @@ const DEADLINE: Duration = Duration::from_secs(60);
 
 fn ready(module: &Module, name: &str) -> Vst3Insert {
     let mut insert = module.insert(name);
-    let setup = Setup {
-        sample_rate_hz: 48_000.0,
-        most_samples: BLOCK,
-        offline: false,
-    };
-    assert!(insert.set_up(setup) && insert.set_active(true) && insert.set_processing(true));
+    assert!(insert.activate(RATE_HZ, BLOCK));
     insert.take_requests();
     insert
 }
 
 /// A block that gives every parameter two new values, Lookahead among them.
 fn automated(name: &str, parameters: &[u32], turn: usize) -> HostBlock {
-    let silence = vec![vec![0.0; BLOCK]; 2];
-    let mut block = HostBlock::new(&silence);
-    if name == SISKIN_FOLLOW {
-        block.inputs.push(Bus::new(&silence));
-    }
+    let mut block = block(name, &silence(BLOCK), Vec::new());
     let value = |index: usize| ((turn + index) % 7) as f64 / 7.0;
     for sample in [0, BLOCK - 1] {
         block.events.extend(
@@ -52,10 +44,10 @@ fn automated(name: &str, parameters: &[u32], turn: usize) -> HostBlock {
 /// Changes Lookahead, and waits until the host has heard of it.
 fn hear_out(insert: &mut Vst3Insert, name: &str, look: u32) {
     for value in [0.0, 1.0] {
-        insert.process(&mut automated(name, &[], 0));
-        let mut block = automated(name, &[], 0);
-        block.events = vec![ParamEvent::value(0, look, value)];
-        assert_eq!(insert.process(&mut block), ProcessStatus::Continue);
+        for events in [Vec::new(), vec![ParamEvent::value(0, look, value)]] {
+            let mut block = block(name, &silence(BLOCK), events);
+            assert_eq!(insert.process(&mut block), ProcessStatus::Continue);
+        }
     }
     let start = Instant::now();
     while !insert.take_requests().latency_changed {

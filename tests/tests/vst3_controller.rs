@@ -2,32 +2,22 @@
 
 use std::time::{Duration, Instant};
 
-use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, vst3_bundle};
-use siskin_tests::hosts::vst3::{Module, Setup, Vst3Insert};
-use siskin_tests::hosts::{Bus, HostBlock, ParamEvent};
+use siskin_tests::hosts::ParamEvent;
+use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
+use siskin_tests::hosts::fixtures::{RATE_HZ, block, silence, vst3_insert};
+use siskin_tests::hosts::vst3::Vst3Insert;
 
 const BLOCK: usize = 128;
 const DEADLINE: Duration = Duration::from_secs(60);
 
 fn processing(name: &str) -> Vst3Insert {
-    let mut insert = Module::load(&vst3_bundle()).insert(name);
-    let setup = Setup {
-        sample_rate_hz: 48_000.0,
-        most_samples: BLOCK,
-        offline: false,
-    };
-    assert!(insert.set_up(setup) && insert.set_active(true) && insert.set_processing(true));
+    let mut insert = vst3_insert(name);
+    assert!(insert.activate(RATE_HZ, BLOCK));
     insert
 }
 
-fn silence(name: &str, events: Vec<ParamEvent>) -> HostBlock {
-    let silence = vec![vec![0.0; BLOCK]; 2];
-    let mut block = HostBlock::new(&silence);
-    if name == SISKIN_FOLLOW {
-        block.inputs.push(Bus::new(&silence));
-    }
-    block.events = events;
-    block
+fn process(insert: &mut Vst3Insert, name: &str, events: Vec<ParamEvent>) {
+    insert.process(&mut block(name, &silence(BLOCK), events));
 }
 
 /// Every parameter and both ends, forth and back, before and after the block that carries the value.
@@ -39,10 +29,7 @@ fn controller_returns_what_it_was_told_while_sound_runs() {
             for value in [1.0, 0.0, 1.0] {
                 assert!(insert.set(parameter.id, value));
                 assert_eq!(insert.value(parameter.id), value, "{}, set", parameter.title);
-                insert.process(&mut silence(
-                    name,
-                    vec![ParamEvent::value(0, parameter.id, value)],
-                ));
+                process(&mut insert, name, vec![ParamEvent::value(0, parameter.id, value)]);
                 assert_eq!(
                     insert.value(parameter.id),
                     value,
@@ -66,7 +53,7 @@ fn automation_and_states_replace_a_told_value() {
     insert.set(bypass.id, 1.0);
     assert!(insert.load_state(&state));
     assert_eq!(insert.value(bypass.id), 0.0, "the state's");
-    insert.process(&mut silence(SISKIN, vec![ParamEvent::value(0, bypass.id, 1.0)]));
+    process(&mut insert, SISKIN, vec![ParamEvent::value(0, bypass.id, 1.0)]);
     assert_eq!(insert.value(bypass.id), 1.0, "the automation's");
 }
 
@@ -82,7 +69,9 @@ fn restart_is_requested_on_the_ui_thread() {
             .into_iter()
             .find(|parameter| parameter.title == "Lookahead")
             .unwrap();
-        insert.process(&mut silence(SISKIN, vec![ParamEvent::value(0, look.id, 0.0)]));
+        process(&mut insert, SISKIN, Vec::new());
+        assert!(!insert.take_requests().latency_changed, "nothing has changed yet");
+        process(&mut insert, SISKIN, vec![ParamEvent::value(0, look.id, 0.0)]);
         let start = Instant::now();
         let arrived = |insert: &mut Vst3Insert| {
             if by_run_loop {

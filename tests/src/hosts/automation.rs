@@ -4,11 +4,13 @@
 //! of its words. A change takes place at its time and holds until the next one. The first line may be the heading
 //! `time_s,id,value`; empty lines are passed over.
 
+use std::fs;
 use std::path::Path;
-use std::{fs, io};
+
+use anyhow::{Context, Result, bail, ensure};
 
 use crate::hosts::ParamEvent;
-use crate::hosts::clap::{HostError, Plugin};
+use crate::hosts::clap::Plugin;
 
 const HEADING: &str = "time_s,id,value";
 
@@ -25,63 +27,13 @@ pub struct Point {
     pub value: String,
 }
 
-/// What can be wrong with automation: one line for a person, complete in itself.
-#[derive(Debug, thiserror::Error)]
-pub enum AutomationError {
-    /// The file cannot be read as text.
-    #[error("cannot be read: {0}")]
-    Read(io::Error),
-    /// A line does not hold three fields.
-    #[error("line {line}: \"{text}\" is not {HEADING}")]
-    Malformed {
-        /// The line, from 1.
-        line: usize,
-        /// What it says.
-        text: String,
-    },
-    /// A time is no number of seconds.
-    #[error("line {line}: \"{text}\" is not a time in seconds from 0")]
-    Time {
-        /// The line, from 1.
-        line: usize,
-        /// What it says.
-        text: String,
-    },
-    /// A time lies before the one above it.
-    #[error("line {line}: {time_s} s comes after {previous_s} s; sort the lines by time")]
-    Unsorted {
-        /// The line, from 1.
-        line: usize,
-        /// Its time.
-        time_s: f64,
-        /// The time above it.
-        previous_s: f64,
-    },
-    /// The plug-in knows no such parameter or no such value.
-    #[error("line {line}: {cause}")]
-    Value {
-        /// The line, from 1.
-        line: usize,
-        /// What the plug-in says.
-        cause: HostError,
-    },
-    /// The parameter cannot be automated.
-    #[error("line {line}: {id} cannot be automated; set it for the whole sound instead")]
-    NotAutomatable {
-        /// The line, from 1.
-        line: usize,
-        /// The parameter.
-        id: String,
-    },
-}
-
-/// Reads an automation file.
-pub fn read(path: &Path) -> Result<Vec<Point>, AutomationError> {
-    parse(&fs::read_to_string(path).map_err(AutomationError::Read)?)
+/// Reads an automation file. An error is one line for a person, which names the line of the file.
+pub fn read(path: &Path) -> Result<Vec<Point>> {
+    parse(&fs::read_to_string(path).context("cannot be read")?)
 }
 
 /// Reads automation from text.
-pub fn parse(text: &str) -> Result<Vec<Point>, AutomationError> {
+pub fn parse(text: &str) -> Result<Vec<Point>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut points: Vec<Point> = Vec::new();
     for (index, text) in text.lines().enumerate() {
@@ -90,34 +42,27 @@ pub fn parse(text: &str) -> Result<Vec<Point>, AutomationError> {
             continue;
         }
         let point = parse_line(index + 1, text)?;
-        if let Some(previous) = points.last().filter(|previous| previous.time_s > point.time_s) {
-            return Err(AutomationError::Unsorted {
-                line: point.line,
-                time_s: point.time_s,
-                previous_s: previous.time_s,
-            });
-        }
+        let (line, time_s) = (point.line, point.time_s);
+        let previous_s = points.last().map_or(0.0, |previous| previous.time_s);
+        ensure!(
+            previous_s <= time_s,
+            "line {line}: {time_s} s comes after {previous_s} s; sort the lines by time"
+        );
         points.push(point);
     }
     Ok(points)
 }
 
-fn parse_line(line: usize, text: &str) -> Result<Point, AutomationError> {
+fn parse_line(line: usize, text: &str) -> Result<Point> {
     let fields: Vec<&str> = text.split(',').map(str::trim).collect();
     let [time, id, value] = fields[..] else {
-        return Err(AutomationError::Malformed {
-            line,
-            text: text.into(),
-        });
+        bail!("line {line}: \"{text}\" is not {HEADING}");
     };
     let time_s = time
         .parse()
         .ok()
         .filter(|time_s: &f64| time_s.is_finite() && *time_s >= 0.0)
-        .ok_or_else(|| AutomationError::Time {
-            line,
-            text: time.into(),
-        })?;
+        .with_context(|| format!("line {line}: \"{time}\" is not a time in seconds from 0"))?;
     Ok(Point {
         line,
         time_s,
@@ -127,28 +72,24 @@ fn parse_line(line: usize, text: &str) -> Result<Point, AutomationError> {
 }
 
 /// The events that bring `points` to `plugin`, each at the sample nearest to its time.
-pub fn events(
-    points: &[Point],
-    plugin: &mut Plugin,
-    sample_rate_hz: f64,
-) -> Result<Vec<ParamEvent>, AutomationError> {
+pub fn events(points: &[Point], plugin: &mut Plugin, sample_rate_hz: f64) -> Result<Vec<ParamEvent>> {
     points
         .iter()
         .map(|point| event(point, plugin, sample_rate_hz))
         .collect()
 }
 
-fn event(point: &Point, plugin: &mut Plugin, sample_rate_hz: f64) -> Result<ParamEvent, AutomationError> {
+fn event(point: &Point, plugin: &mut Plugin, sample_rate_hz: f64) -> Result<ParamEvent> {
     let line = point.line;
     let sample = (point.time_s * sample_rate_hz).round() as usize;
-    let at_line = |cause| AutomationError::Value { line, cause };
-    let event = plugin.event(sample, &point.id, &point.value).map_err(at_line)?;
-    if !plugin.parameter(&point.id).map_err(at_line)?.is_automatable() {
-        return Err(AutomationError::NotAutomatable {
-            line,
-            id: point.id.clone(),
-        });
-    }
+    let event = plugin
+        .event(sample, &point.id, &point.value)
+        .with_context(|| format!("line {line}"))?;
+    ensure!(
+        plugin.parameter(&point.id)?.is_automatable(),
+        "line {line}: {} cannot be automated; set it for the whole sound instead",
+        point.id
+    );
     Ok(event)
 }
 

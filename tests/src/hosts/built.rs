@@ -48,14 +48,12 @@ pub fn xtask() -> PathBuf {
 /// The CLAP bundle, loaded: the end of an insert panics where it broke a rule of CLAP for callbacks. Panics where it cannot
 /// be loaded.
 pub fn strict_bundle() -> Bundle {
-    Bundle::load_strict(&clap_bundle()).unwrap_or_else(|error| panic!("{error}"))
+    Bundle::load_strict(&clap_bundle()).expect("the CLAP bundle")
 }
 
 /// A new insert out of the CLAP bundle, as [`strict_bundle`]. Panics where there is none of that name.
 pub fn insert(name: &str) -> Plugin {
-    strict_bundle()
-        .plugin(name)
-        .unwrap_or_else(|error| panic!("{error}"))
+    strict_bundle().plugin(name).expect("an insert")
 }
 
 fn path_from(variable: &str) -> PathBuf {

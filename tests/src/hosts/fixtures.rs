@@ -3,8 +3,8 @@
 use super::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use super::clap::Plugin;
 use super::vst3::{Module, Vst3Insert};
-use super::{Bus, HostBlock, Insert, ProcessStatus, blocks, joined};
-use crate::measurement::voices::signals::phrases;
+use super::{Bus, HostBlock, Insert, ParamEvent, ProcessStatus, joined};
+use crate::measurement::voices::signals::{noise, phrases};
 
 /// The rate of most tests, in Hz.
 pub const RATE_HZ: f64 = 48_000.0;
@@ -30,7 +30,7 @@ pub fn insert_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> Pl
     let set = plugin
         .select_channels(channels)
         .and_then(|()| plugin.set_all(settings));
-    set.unwrap_or_else(|error| panic!("{error}"));
+    set.expect("a layout and settings");
     plugin
 }
 
@@ -48,7 +48,7 @@ pub fn both(name: &str) -> [Insert; 2] {
 pub fn both_with(name: &str, channels: usize, settings: &[(&str, &str)]) -> [Insert; 2] {
     let mut clap = Insert::Clap(insert_with(name, channels, settings));
     let mut vst3 = Insert::Vst3(vst3_insert(name));
-    let state = clap.save_json().unwrap_or_else(|error| panic!("{error}"));
+    let state = clap.save_json().expect("a state");
     assert!(vst3.load_json(&state) && vst3.arrange(channels).is_ok());
     [clap, vst3]
 }
@@ -58,6 +58,54 @@ pub fn voice(seed: u64, channels: usize, sample_rate_hz: f64, length: usize) -> 
     (seed..seed + channels as u64)
         .map(|seed| phrases(sample_rate_hz as f32, length, seed, 0.3, 0.9))
         .collect()
+}
+
+/// `blocks` with `lead`, cut as they are, on the side-chain, where `name` has one.
+pub fn with_lead(name: &str, mut blocks: Vec<HostBlock>, lead: &[Vec<f32>]) -> Vec<HostBlock> {
+    let mut start = 0;
+    for block in blocks.iter_mut().filter(|_| name == SISKIN_FOLLOW) {
+        let piece = |channel: &Vec<f32>| channel[start..start + block.samples].to_vec();
+        block
+            .inputs
+            .push(Bus::new(&lead.iter().map(piece).collect::<Vec<_>>()));
+        start += block.samples;
+    }
+    blocks
+}
+
+/// A stereo block of `sound` for `name`, the same sound on its side-chain where it has one.
+pub fn block(name: &str, sound: &[Vec<f32>], events: Vec<ParamEvent>) -> HostBlock {
+    let block = HostBlock {
+        events,
+        ..HostBlock::new(sound)
+    };
+    with_lead(name, vec![block], sound).remove(0)
+}
+
+/// Two channels of silence.
+pub fn silence(samples: usize) -> Vec<Vec<f32>> {
+    vec![vec![0.0; samples]; 2]
+}
+
+/// Values of every parameter that can be automated, anywhere in its range and in the first `length` samples, many of them
+/// within one block and some at one sample: `changes` of each.
+pub fn automation(plugin: &Plugin, changes: usize, length: usize) -> Vec<ParamEvent> {
+    let mut shares = noise(3).map(|sample| f64::from(0.5 + 0.5 * sample));
+    let mut share = || shares.next().unwrap_or_default();
+    let mut events = Vec::new();
+    let parameters = plugin.parameters().iter();
+    for parameter in parameters.filter(|parameter| changes > 0 && parameter.is_automatable()) {
+        for _ in 0..changes {
+            let value = parameter.at(share());
+            let sample = (share() * length as f64) as u32;
+            events.push(ParamEvent::value(sample, parameter.clap_id, value));
+        }
+        // All at one sample, in the middle of a control step.
+        let sample = length as u32 / 2 + 7;
+        events.push(ParamEvent::value(sample, parameter.clap_id, parameter.highest));
+    }
+    events.sort_by_key(|event| event.sample);
+    events
 }
 
 /// `blocks` with such a side-chain, where `name` has one.
@@ -76,9 +124,7 @@ pub fn with_side_chain(
 
 /// What comes out of an active insert. Panics where it does not process a block.
 pub fn play(insert: &mut Insert, blocks: &mut [HostBlock]) -> Vec<Vec<f32>> {
-    let statuses = insert
-        .process_all(blocks)
-        .unwrap_or_else(|error| panic!("{error}"));
+    let statuses = insert.process_all(blocks).expect("an active insert");
     assert!(!statuses.contains(&ProcessStatus::Refused), "a block was refused");
     joined(blocks)
 }
@@ -86,13 +132,6 @@ pub fn play(insert: &mut Insert, blocks: &mut [HostBlock]) -> Vec<Vec<f32>> {
 /// What comes out of a new insert with every stage on, in CLAP. Panics where it does not process a block.
 pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<HostBlock>) -> Vec<Vec<f32>> {
     let mut insert = Insert::Clap(insert_with(layout.0, layout.1, ALL_STAGES));
-    insert
-        .activate(sample_rate_hz, 8192)
-        .unwrap_or_else(|error| panic!("{error}"));
+    insert.activate(sample_rate_hz, 8192).expect("an inactive insert");
     play(&mut insert, &mut blocks)
-}
-
-/// `sound` in blocks of `size`, as [`blocks`].
-pub fn in_blocks(sound: &[Vec<f32>], size: usize) -> Vec<HostBlock> {
-    blocks(sound, &[size])
 }

@@ -1,5 +1,7 @@
 //! An insert in either format, driven alike.
 
+use anyhow::{Context, Result, ensure};
+
 use super::clap::{Plugin, state_from_json};
 use super::rules::HostRules;
 use super::vst3::{Setup, Vst3Insert};
@@ -27,12 +29,15 @@ pub struct InsertParameter {
     pub is_automatable: bool,
 }
 
-fn expect(holds: bool, otherwise: &str) -> Result<(), String> {
-    if holds { Ok(()) } else { Err(otherwise.to_owned()) }
+fn ensured(holds: bool, what: &str) -> Result<()> {
+    ensure!(holds, "{what} refused");
+    Ok(())
 }
 
-fn line(error: super::clap::HostError) -> String {
-    error.to_string()
+fn id_of(plugin: &Plugin, number: u32) -> Result<String> {
+    let mut parameters = plugin.parameters().iter();
+    let found = parameters.find(|parameter| parameter.clap_id == number);
+    Ok(found.context("no such parameter")?.id.clone())
 }
 
 impl Insert {
@@ -77,45 +82,53 @@ impl Insert {
     }
 
     /// The value of a parameter, in the format's scale.
-    pub fn value(&mut self, number: u32) -> Result<f64, String> {
+    pub fn value(&mut self, number: u32) -> Result<f64> {
         match self {
-            Self::Clap(plugin) => {
-                let mut parameters = plugin.parameters().iter();
-                let found = parameters.find(|parameter| parameter.clap_id == number);
-                let id = found.ok_or("no such parameter")?.id.clone();
-                plugin.value(&id).map_err(line)
-            }
+            Self::Clap(plugin) => plugin.value(&id_of(plugin, number)?),
             Self::Vst3(insert) => Ok(insert.value(number)),
         }
     }
 
-    /// Sets a value, in the format's scale, without a block: CLAP's flush, or VST3's controller.
-    pub fn set(&mut self, number: u32, value: f64) -> Result<(), String> {
+    /// A value as the plug-in writes it.
+    pub fn text_of(&mut self, number: u32, value: f64) -> Result<String> {
         match self {
-            Self::Clap(plugin) => plugin
-                .flush(&[ParamEvent::value(0, number, value)])
-                .map(drop)
-                .map_err(line),
-            Self::Vst3(insert) => expect(insert.set(number, value), "value refused"),
+            Self::Clap(plugin) => plugin.text_of(&id_of(plugin, number)?, value),
+            Self::Vst3(insert) => insert.text_of(number, value).context("no text"),
+        }
+    }
+
+    /// The value that a text stands for.
+    pub fn value_of(&mut self, number: u32, text: &str) -> Result<f64> {
+        match self {
+            Self::Clap(plugin) => plugin.value_of(&id_of(plugin, number)?, text),
+            Self::Vst3(insert) => insert.value_of(number, text).context("not a value"),
+        }
+    }
+
+    /// Sets a value, in the format's scale, without a block: CLAP's flush, or VST3's controller.
+    pub fn set(&mut self, number: u32, value: f64) -> Result<()> {
+        match self {
+            Self::Clap(plugin) => plugin.flush(&[ParamEvent::value(0, number, value)]).map(drop),
+            Self::Vst3(insert) => ensured(insert.set(number, value), "value"),
         }
     }
 
     /// Chooses the layout of `channels` main channels, 1 or 2, with stereo side-chains; only while it is not active.
-    pub fn arrange(&mut self, channels: usize) -> Result<(), String> {
+    pub fn arrange(&mut self, channels: usize) -> Result<()> {
         match self {
-            Self::Clap(plugin) => plugin.select_channels(channels).map_err(line),
+            Self::Clap(plugin) => plugin.select_channels(channels),
             Self::Vst3(insert) => {
                 let mut inputs = vec![SPEAKERS[1]; insert.buses(true).len()];
                 inputs[0] = SPEAKERS[channels - 1];
-                expect(insert.arrange(&inputs, &inputs[..1]), "arrangement refused")
+                ensured(insert.arrange(&inputs, &inputs[..1]), "arrangement")
             }
         }
     }
 
     /// Makes it ready for blocks of at most `most_samples`.
-    pub fn activate(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<(), String> {
+    pub fn activate(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<()> {
         match self {
-            Self::Clap(plugin) => plugin.activate(sample_rate_hz, most_samples).map_err(line),
+            Self::Clap(plugin) => plugin.activate(sample_rate_hz, most_samples),
             Self::Vst3(insert) => {
                 let setup = Setup {
                     sample_rate_hz,
@@ -123,7 +136,7 @@ impl Insert {
                     offline: most_samples.is_multiple_of(2),
                 };
                 let is_ready = insert.set_up(setup) && insert.set_active(true) && insert.set_processing(true);
-                expect(is_ready, "activation refused")
+                ensured(is_ready, "activation")
             }
         }
     }
@@ -156,55 +169,52 @@ impl Insert {
     }
 
     /// The latency that it reports now, in samples.
-    pub fn latency_samples(&mut self) -> Result<usize, String> {
+    pub fn latency_samples(&mut self) -> Result<usize> {
         match self {
-            Self::Clap(plugin) => plugin.latency_samples().map_err(line),
+            Self::Clap(plugin) => plugin.latency_samples(),
             Self::Vst3(insert) => Ok(insert.latency_samples() as usize),
         }
     }
 
     /// How long it sounds on after its input has fallen silent, in samples; only while it is active.
-    pub fn tail_samples(&mut self) -> Result<usize, String> {
+    pub fn tail_samples(&mut self) -> Result<usize> {
         match self {
-            Self::Clap(plugin) => plugin
-                .tail_samples()
-                .map(|samples| samples as usize)
-                .map_err(line),
+            Self::Clap(plugin) => plugin.tail_samples().map(|samples| samples as usize),
             Self::Vst3(insert) => Ok(insert.tail_samples() as usize),
         }
     }
 
     /// Hands blocks over on the audio thread.
-    pub fn process_all(&mut self, blocks: &mut [HostBlock]) -> Result<Vec<ProcessStatus>, String> {
+    pub fn process_all(&mut self, blocks: &mut [HostBlock]) -> Result<Vec<ProcessStatus>> {
         match self {
-            Self::Clap(plugin) => plugin.process_all(blocks).map_err(line),
+            Self::Clap(plugin) => plugin.process_all(blocks),
             Self::Vst3(insert) => Ok(insert.process_all(blocks)),
         }
     }
 
     /// Hands one block over on the audio thread.
-    pub fn process(&mut self, block: &mut HostBlock) -> Result<ProcessStatus, String> {
+    pub fn process(&mut self, block: &mut HostBlock) -> Result<ProcessStatus> {
         self.process_all(std::slice::from_mut(block))
             .map(|statuses| statuses[0])
     }
 
     /// Forgets all sound: by CLAP's reset, or by stop and start.
-    pub fn forget(&mut self, by_reset: bool) -> Result<(), String> {
+    pub fn forget(&mut self, by_reset: bool) -> Result<()> {
         match self {
-            Self::Clap(plugin) if by_reset => plugin.reset().map_err(line),
-            Self::Clap(plugin) => plugin.stop().and_then(|()| plugin.start()).map_err(line),
-            Self::Vst3(insert) => expect(
-                insert.set_processing(false) && insert.set_processing(true),
-                "stop and start refused",
-            ),
+            Self::Clap(plugin) if by_reset => plugin.reset(),
+            Self::Clap(plugin) => plugin.stop().and_then(|()| plugin.start()),
+            Self::Vst3(insert) => {
+                let is_new = insert.set_processing(false) && insert.set_processing(true);
+                ensured(is_new, "stop and start")
+            }
         }
     }
 
     /// The state as a song keeps it: CLAP's has a frame around the JSON that is VST3's.
-    pub fn save_state(&mut self) -> Result<Vec<u8>, String> {
+    pub fn save_state(&mut self) -> Result<Vec<u8>> {
         match self {
-            Self::Clap(plugin) => plugin.save_state().map_err(line),
-            Self::Vst3(insert) => insert.save_state().ok_or_else(|| "state not saved".to_owned()),
+            Self::Clap(plugin) => plugin.save_state(),
+            Self::Vst3(insert) => insert.save_state().context("state not saved"),
         }
     }
 
@@ -217,7 +227,7 @@ impl Insert {
     }
 
     /// The JSON of its state.
-    pub fn save_json(&mut self) -> Result<Vec<u8>, String> {
+    pub fn save_json(&mut self) -> Result<Vec<u8>> {
         let mut state = self.save_state()?;
         match self {
             Self::Clap(_) => Ok(state.split_off(8)),

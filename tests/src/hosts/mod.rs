@@ -17,6 +17,11 @@ pub mod soak;
 pub mod vst3;
 pub mod window;
 
+/// What a mutex guards, also where a test that held it has failed.
+fn lock<T>(mutex: &std::sync::Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+}
+
 pub use block::{
     Bus, Channel, EventKind, HostBlock, ParamEvent, ProcessStatus, Transport, UNWRITTEN, blocks, joined,
 };

@@ -4,9 +4,11 @@ use std::cell::Cell;
 use std::fmt;
 use std::panic;
 use std::ptr;
-use std::sync::atomic::{AtomicBool, AtomicU8, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
 use std::thread::{self, ThreadId};
+
+use super::lock;
 
 /// What a format's header demands of the caller of a callback.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,7 +29,6 @@ pub enum Rule {
 
 /// Where an insert is in its life.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[repr(u8)]
 pub enum Phase {
     /// Before the format allows any callback: CLAP's `create_plugin`.
     Creating,
@@ -43,15 +44,6 @@ pub enum Phase {
     Destroying,
 }
 
-const PHASES: [Phase; 6] = [
-    Phase::Creating,
-    Phase::Inactive,
-    Phase::Activating,
-    Phase::Active,
-    Phase::Deactivating,
-    Phase::Destroying,
-];
-
 thread_local! {
     /// The rules of the insert whose audio thread this is at the moment.
     static AUDIO_THREAD_OF: Cell<*const HostRules> = const { Cell::new(ptr::null()) };
@@ -61,7 +53,7 @@ thread_local! {
 #[derive(Debug)]
 pub struct HostRules {
     main_thread: ThreadId,
-    phase: AtomicU8,
+    phase: Mutex<Phase>,
     enforced: AtomicBool,
     broken: Mutex<Vec<String>>,
 }
@@ -71,7 +63,7 @@ impl HostRules {
     pub fn new(phase: Phase) -> Self {
         Self {
             main_thread: thread::current().id(),
-            phase: AtomicU8::new(phase as u8),
+            phase: Mutex::new(phase),
             enforced: AtomicBool::new(false),
             broken: Mutex::default(),
         }
@@ -84,7 +76,7 @@ impl HostRules {
 
     /// Says where the insert is in its life.
     pub fn enter(&self, phase: Phase) {
-        self.phase.store(phase as u8, Ordering::Release);
+        *lock(&self.phase) = phase;
     }
 
     /// Whether this is the insert's main thread.
@@ -99,7 +91,7 @@ impl HostRules {
 
     /// Notes the callback `name` where its header's `rule` does not hold.
     pub fn check(&self, name: &str, rule: Rule) {
-        let phase = PHASES[usize::from(self.phase.load(Ordering::Acquire))];
+        let phase = *lock(&self.phase);
         let holds = phase != Phase::Creating
             && match rule {
                 Rule::AnyThread => true,
@@ -121,7 +113,7 @@ impl HostRules {
 
     /// Notes a rule that was broken otherwise.
     pub fn note(&self, broken: String) {
-        let mut noted = self.broken.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut noted = lock(&self.broken);
         if !noted.contains(&broken) {
             noted.push(broken);
         }
@@ -129,7 +121,7 @@ impl HostRules {
 
     /// The rules that were broken since the last call, each once; forgets them.
     pub fn take_broken(&self) -> Vec<String> {
-        std::mem::take(&mut *self.broken.lock().unwrap_or_else(PoisonError::into_inner))
+        std::mem::take(&mut *lock(&self.broken))
     }
 
     /// Runs `work` on this thread, which is the insert's audio thread meanwhile.

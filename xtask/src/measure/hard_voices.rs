@@ -1,18 +1,16 @@
 //! `cargo xtask hard-voices`: levelled voices under hard conditions, against the rule and against known labels.
 
-use std::path::PathBuf;
-
 use anyhow::{Result, ensure};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use rayon::prelude::*;
 use siskin_dsp::Lookahead;
 use siskin_tests::measurement::figures::hard_voices::{Tally, Trial};
 use siskin_tests::measurement::figures::properties::{SINGERS, Voice, VoiceKind};
 use siskin_tests::measurement::voices::corpus::{Corpus, Half};
 
-use crate::report::output::{check_output_path, write_text};
+use crate::report::output::Output;
 use crate::report::table::{Cell, Table};
-use crate::report::{self, Section, progress};
+use crate::report::{Section, progress};
 use crate::setup::corpus;
 use crate::setup::workspace::Workspace;
 
@@ -25,33 +23,11 @@ pub struct HardVoicesOptions {
     /// Only conditions whose name contains this, as "reverb", "pitch" or "clean"
     #[arg(long, value_name = "NAME")]
     condition: Option<String>,
-    /// Which half of the voices: what is quoted, what thresholds are searched on, or both
-    #[arg(long, value_enum, default_value_t = Halves::Both)]
-    half: Halves,
-    /// Also write the figures as JSON
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
-    /// Replace files that exist
-    #[arg(long)]
-    force: bool,
-}
-
-/// What the command line says of the halves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Halves {
-    Test,
-    Tuning,
-    Both,
-}
-
-impl Halves {
-    fn hold(self, half: Half) -> bool {
-        match self {
-            Self::Test => half == Half::Test,
-            Self::Tuning => half == Half::Tuning,
-            Self::Both => true,
-        }
-    }
+    /// Only this half of the voices
+    #[arg(long, value_enum)]
+    half: Option<Half>,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// One voice and what came of it.
@@ -77,19 +53,18 @@ struct Row {
 /// A corpus that is missing, a name that nothing has, a file that exists already (without `--force`) or cannot be
 /// written.
 pub fn run(options: &HardVoicesOptions) -> Result<()> {
-    if let Some(path) = &options.json {
-        check_output_path(path, options.force)?;
-    }
+    options.output.check([])?;
     let corpus = Corpus::load(&corpus::require(&Workspace::locate()?)?)?;
     let contains =
         |asked: &Option<String>, name: &str| asked.as_deref().is_none_or(|asked| name.contains(asked));
     let trials: Vec<Trial> = Trial::all()
-        .filter(|trial| contains(&options.condition, trial.name()))
+        .filter(|trial| contains(&options.condition, &trial.name()))
         .collect();
     ensure!(!trials.is_empty(), "no condition has that name");
     let mut voices: Vec<Voice> = SINGERS.par_iter().map(|seed| Voice::singer(*seed)).collect();
     voices.par_extend(corpus.recordings.par_iter().filter_map(Voice::of));
-    voices.retain(|voice| options.half.hold(voice.half) && contains(&options.voice, &voice.line));
+    let is_in_half = |half: Half| options.half.is_none_or(|asked| asked == half);
+    voices.retain(|voice| is_in_half(voice.half) && contains(&options.voice, &voice.line));
     ensure!(!voices.is_empty(), "no voice has that name");
     let tried = try_all(&voices, &trials)?;
     let sections: Vec<Section> = Half::ALL
@@ -98,11 +73,7 @@ pub fn run(options: &HardVoicesOptions) -> Result<()> {
         .filter(|(_, rows)| !rows.is_empty())
         .map(|(half, rows)| Section::new(half.title(), table(&rows)))
         .collect();
-    report::print(&sections);
-    if let Some(path) = &options.json {
-        write_text(path, &report::json(&sections))?;
-    }
-    Ok(())
+    options.output.report(&sections)
 }
 
 fn try_all<'a>(voices: &'a [Voice], trials: &[Trial]) -> Result<Vec<Tried<'a>>> {
@@ -200,7 +171,9 @@ fn table(rows: &[Row]) -> Table {
         figure.map_or_else(Cell::nothing, |figure| Cell::figure(figure, digits))
     };
     let row = |row: &Row| {
-        let about = [row.trial.name(), row.kind.name()].map(Cell::words).into_iter();
+        let about = [row.trial.name(), row.kind.name().to_owned()]
+            .map(Cell::words)
+            .into_iter();
         let figures = COLUMNS
             .iter()
             .map(|(_, digits, figure)| cell(figure(&row.tally), *digits));

@@ -2,6 +2,8 @@
 
 use anyhow::{Result, anyhow};
 use plotters::coord::Shift;
+use plotters::coord::ranged1d::{AsRangedCoord, ValueFormatter};
+use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::*;
 
 /// Ink on paper: each at least 4.5 : 1 against the paper, distinguished by dash, height or label as well as by colour.
@@ -15,12 +17,9 @@ pub const SIBILANT: RGBColor = RGBColor(104, 46, 128);
 
 /// What is drawn on.
 pub type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
-/// Linear axes with their chart.
-pub type Chart<'a, 'b> = ChartContext<
-    'a,
-    SVGBackend<'b>,
-    Cartesian2d<plotters::coord::types::RangedCoordf64, plotters::coord::types::RangedCoordf64>,
->;
+/// A chart with its axes, linear ones if nothing else is said.
+pub type Chart<'a, 'b, X = RangedCoordf64, Y = RangedCoordf64> =
+    ChartContext<'a, SVGBackend<'b>, Cartesian2d<X, Y>>;
 
 /// One SVG element, which scales with the page.
 pub fn picture(size: (u32, u32), paint: impl FnOnce(&Area<'_>) -> Result<()>) -> Result<String> {
@@ -32,6 +31,37 @@ pub fn picture(size: (u32, u32), paint: impl FnOnce(&Area<'_>) -> Result<()>) ->
         area.present().map_err(failed)?;
     }
     Ok(svg)
+}
+
+/// A chart with axes, under its caption, if any; `below` is the room for what lies below, pixels. Without a name for it the
+/// horizontal axis has no numbers.
+pub fn chart<'a, 'b, X, Y>(
+    area: &'a Area<'b>,
+    (caption, below): (&str, u32),
+    (x_name, x): (Option<&str>, X),
+    (y_name, y): (&str, Y),
+) -> Result<Chart<'a, 'b, X::CoordDescType, Y::CoordDescType>>
+where
+    X: AsRangedCoord<Value = f64>,
+    Y: AsRangedCoord<Value = f64>,
+    X::CoordDescType: ValueFormatter<f64>,
+    Y::CoordDescType: ValueFormatter<f64>,
+{
+    let mut builder = ChartBuilder::on(area);
+    if !caption.is_empty() {
+        builder.caption(caption, text(17));
+    }
+    builder.margin(12).x_label_area_size(below).y_label_area_size(56);
+    let mut chart = builder.build_cartesian_2d(x, y).map_err(failed)?;
+    let mut mesh = chart.configure_mesh();
+    mesh.light_line_style(PAPER).bold_line_style(GRID).axis_style(INK);
+    mesh.label_style(text(13)).y_desc(y_name).y_labels(6);
+    match x_name {
+        Some(name) => mesh.x_desc(name),
+        None => mesh.disable_x_mesh().x_labels(0),
+    };
+    mesh.draw().map_err(failed)?;
+    Ok(chart)
 }
 
 /// An error of the drawing library; it has no common type.

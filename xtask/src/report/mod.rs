@@ -41,24 +41,14 @@ impl Section {
     }
 }
 
-type Column = (&'static str, fn(&Verdict) -> Cell);
-
-/// The section of goals. Columns that are empty throughout are left out.
+/// The section of goals.
 pub fn goals(verdicts: &[Verdict]) -> Section {
-    let columns: [Column; 4] = [
-        ("verdict", |verdict| {
-            Cell::words(verdict.word()).judged(verdict.met)
-        }),
-        ("goal", |verdict| Cell::words(&verdict.what)),
-        ("asked", |verdict| Cell::words(&verdict.goal)),
-        ("measured", |verdict| Cell::words(&verdict.measured)),
-    ];
-    let is_used = |cell: fn(&Verdict) -> Cell| verdicts.iter().any(|verdict| !cell(verdict).text.is_empty());
-    let used: Vec<_> = columns.into_iter().filter(|(_, cell)| is_used(*cell)).collect();
-    let mut table = Table::new(used.iter().map(|(head, _)| *head));
-    for verdict in verdicts {
-        table.push(used.iter().map(|(_, cell)| cell(verdict)).collect());
-    }
+    let row = |verdict: &Verdict| {
+        let words = [&verdict.what, &verdict.goal, &verdict.measured].map(Cell::words);
+        let word = Cell::words(verdict.word()).judged(verdict.met);
+        std::iter::once(word).chain(words).collect()
+    };
+    let table = Table::new(["verdict", "goal", "asked", "measured"]).with_rows(verdicts.iter().map(row));
     let published = verdicts.iter().filter(|verdict| !verdict.published.is_empty());
     let notes = published
         .map(|Verdict { what, published, .. }| format!("published on other material: {what}: {published}"));

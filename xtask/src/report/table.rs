@@ -62,13 +62,8 @@ impl Cell {
     }
 
     fn shown(&self) -> String {
-        let is_figure = self.value.is_number();
-        let mark = if is_figure && self.met == Some(false) {
-            MISSED
-        } else {
-            ""
-        };
-        format!("{}{mark}", self.text)
+        let is_missed = self.value.is_number() && self.met == Some(false);
+        format!("{}{}", self.text, if is_missed { MISSED } else { "" })
     }
 
     fn json(&self) -> Value {
@@ -105,6 +100,12 @@ impl Table {
     pub fn with_rows(mut self, rows: impl IntoIterator<Item = Vec<Cell>>) -> Self {
         self.rows.extend(rows);
         self
+    }
+
+    /// The heads, each on one line.
+    fn names(&self) -> Vec<String> {
+        let on_one_line = |head: &String| head.replace('\n', " ").trim().to_owned();
+        self.heads.iter().map(on_one_line).collect()
     }
 
     /// A column of words goes to the left, one of figures to the right.
@@ -147,17 +148,13 @@ impl Table {
     /// As Markdown.
     pub fn markdown(&self) -> String {
         let line = |cells: Vec<String>| format!("| {} |\n", cells.join(" | "));
-        let heads = self
-            .heads
-            .iter()
-            .map(|head| head.replace('\n', " ").trim().to_owned());
         let rule = |column| if self.is_words(column) { "---" } else { "---:" }.to_owned();
         let rows = self
             .rows
             .iter()
             .map(|row| line(row.iter().map(Cell::shown).collect()));
         [
-            line(heads.collect()),
+            line(self.names()),
             line((0..self.heads.len()).map(rule).collect()),
         ]
         .into_iter()
@@ -167,16 +164,10 @@ impl Table {
 
     /// As an HTML table.
     pub fn html(&self) -> String {
-        let align = |column: usize| {
-            if self.is_words(column) {
-                " class=\"text\""
-            } else {
-                ""
-            }
-        };
-        let heads = self.heads.iter().enumerate();
+        let align = |column| ["", " class=\"text\""][usize::from(self.is_words(column))];
+        let heads = self.names().into_iter().enumerate();
         let heads: String = heads
-            .map(|(column, head)| format!("<th{}>{}", align(column), escaped(&head.replace('\n', " "))))
+            .map(|(column, head)| format!("<th{}>{}", align(column), escaped(&head)))
             .collect();
         let row = |row: &Vec<Cell>| {
             let is_missed = row.iter().any(|cell| cell.met == Some(false));
@@ -193,13 +184,9 @@ impl Table {
 
     /// One object a row, by the heads. What is infinite or NaN has no form in JSON and becomes null.
     pub fn json(&self) -> Value {
-        let keys: Vec<String> = self
-            .heads
-            .iter()
-            .map(|head| head.replace('\n', " ").trim().to_owned())
-            .collect();
+        let names = self.names();
         let row = |row: &Vec<Cell>| {
-            let named = keys.iter().cloned().zip(row.iter().map(Cell::json));
+            let named = names.iter().cloned().zip(row.iter().map(Cell::json));
             Value::Object(named.collect::<Map<_, _>>())
         };
         self.rows.iter().map(row).collect()

@@ -51,11 +51,8 @@ pub fn run(options: &SoakOptions) -> Result<()> {
 
 /// One scene, act by act.
 fn one(soak: &Soak, seed: u64) -> Result<()> {
-    let done = soak.scene(seed, |act| eprintln!("seed {seed}, act {act}"));
-    match done {
-        Ok(done) => println!("seed {seed}: {} acts, nothing found", done.len()),
-        Err(finding) => bail!("{finding}"),
-    }
+    let done = soak.scene(seed, |act| eprintln!("seed {seed}, act {act}"))?;
+    println!("seed {seed}: {} acts, nothing found", done.len());
     Ok(())
 }
 
@@ -81,7 +78,7 @@ fn many(soak: &Soak, minutes: f64, note: PathBuf) -> Result<()> {
             .with_context(|| format!("cannot write {}", note.display()))?;
         if let Err(finding) = soak.scene(seed, |_| {}) {
             bar.abandon();
-            bail!("{finding}; again with: cargo xtask soak --seed {seed}");
+            return Err(finding.context(format!("again with: cargo xtask soak --seed {seed}")));
         }
         scenes += 1;
         bar.set_position(start.elapsed().as_secs());

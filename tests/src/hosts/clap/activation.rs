@@ -4,6 +4,7 @@ use std::panic;
 use std::sync::Arc;
 use std::thread;
 
+use anyhow::{Context, Result, ensure};
 use clack_extensions::tail::PluginTail;
 use clack_host::plugin::PluginInstanceError;
 use clack_host::process::{PluginAudioConfiguration, PluginAudioProcessor};
@@ -11,22 +12,20 @@ use clack_host::process::{PluginAudioConfiguration, PluginAudioProcessor};
 use super::events::exchange;
 use super::handlers::{AudioThread, Handlers};
 use super::process::process;
-use super::{Edit, HostError, Plugin};
+use super::{Edit, Plugin};
 use crate::hosts::rules::{HostRules, Phase};
 use crate::hosts::{BlockTime, HostBlock, ParamEvent, ProcessStatus};
 
 impl Plugin {
     /// Activates at a sample rate, for blocks of at most `most_samples`; refused by the plug-in, or where it is active.
-    pub fn activate(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<(), HostError> {
+    pub fn activate(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<()> {
         let configuration = PluginAudioConfiguration {
             sample_rate: sample_rate_hz,
             min_frames_count: 1,
             max_frames_count: most_samples as u32,
         };
         let audio_thread = AudioThread(Arc::clone(&self.requests));
-        if self.is_active() {
-            return Err(PluginInstanceError::AlreadyActivatedPlugin.into());
-        }
+        ensure!(!self.is_active(), PluginInstanceError::AlreadyActivatedPlugin);
         self.rules().enter(Phase::Activating);
         let activated = self.instance.activate(|_, _| audio_thread, configuration);
         self.rules().enter(if activated.is_ok() {
@@ -54,43 +53,40 @@ impl Plugin {
     }
 
     /// Starts processing, which resets; no matter if it has started.
-    pub fn start(&mut self) -> Result<(), HostError> {
+    pub fn start(&mut self) -> Result<()> {
         self.on_audio_thread(|processor, _| processor.ensure_processing_started().map(drop))?
-            .map_err(|_| PluginInstanceError::StartProcessingFailed.into())
+            .context("the plug-in does not start")
     }
 
     /// Stops processing; it stays active.
-    pub fn stop(&mut self) -> Result<(), HostError> {
+    pub fn stop(&mut self) -> Result<()> {
         self.on_audio_thread(|processor, _| {
             processor.ensure_processing_stopped();
         })
     }
 
     /// Makes it forget all sound.
-    pub fn reset(&mut self) -> Result<(), HostError> {
+    pub fn reset(&mut self) -> Result<()> {
         self.on_audio_thread(|processor, _| processor.reset())
     }
 
     /// Hands a block over on the audio thread; fails where the plug-in is not active or does not start.
-    pub fn process(&mut self, block: &mut HostBlock) -> Result<ProcessStatus, HostError> {
+    pub fn process(&mut self, block: &mut HostBlock) -> Result<ProcessStatus> {
         self.process_all(std::slice::from_mut(block))
             .map(|statuses| statuses[0])
     }
 
     /// Hands blocks over, one after the other.
-    pub fn process_all(&mut self, blocks: &mut [HostBlock]) -> Result<Vec<ProcessStatus>, HostError> {
+    pub fn process_all(&mut self, blocks: &mut [HostBlock]) -> Result<Vec<ProcessStatus>> {
         let timed = self.process_timed(blocks)?.into_iter();
         Ok(timed.map(|(status, _)| status).collect())
     }
 
     /// Hands blocks over, one after the other, and says how long each took inside the plug-in.
-    pub fn process_timed(
-        &mut self,
-        blocks: &mut [HostBlock],
-    ) -> Result<Vec<(ProcessStatus, BlockTime)>, HostError> {
+    pub fn process_timed(&mut self, blocks: &mut [HostBlock]) -> Result<Vec<(ProcessStatus, BlockTime)>> {
         self.start()?;
         let run = |processor: &mut _, rules: &HostRules| play(processor, rules, blocks);
-        Ok(self.on_audio_thread(run)??)
+        self.on_audio_thread(run)?
     }
 
     /// Hands blocks over while the main thread does `work` again and again, until the sound ends.
@@ -98,10 +94,12 @@ impl Plugin {
         &mut self,
         blocks: &mut [HostBlock],
         mut work: impl FnMut(&mut Self),
-    ) -> Result<Vec<ProcessStatus>, HostError> {
+    ) -> Result<Vec<ProcessStatus>> {
         self.start()?;
-        let missing = HostError::Plugin(PluginInstanceError::DeactivatedPlugin);
-        let mut processor = self.processor.take().ok_or(missing)?;
+        let mut processor = self
+            .processor
+            .take()
+            .context(PluginInstanceError::DeactivatedPlugin)?;
         let requests = Arc::clone(&self.requests);
         let timed = thread::scope(|scope| {
             let audio = scope.spawn(|| {
@@ -119,7 +117,7 @@ impl Plugin {
 
     /// Exchanges values without a block, on the thread that the state asks for; `events` are in CLAP's scale. Returns what
     /// the plug-in sent.
-    pub fn flush(&mut self, events: &[ParamEvent]) -> Result<Vec<Edit>, HostError> {
+    pub fn flush(&mut self, events: &[ParamEvent]) -> Result<Vec<Edit>> {
         let params = self.params()?;
         if self.is_active() {
             return self.on_audio_thread(|processor, rules| {
@@ -131,14 +129,14 @@ impl Plugin {
         }
         let rules = &self.requests.rules;
         let handle = self.instance.inactive_plugin_handle();
-        let mut handle = handle.ok_or(PluginInstanceError::AlreadyActivatedPlugin)?;
+        let mut handle = handle.context(PluginInstanceError::AlreadyActivatedPlugin)?;
         Ok(exchange(events, rules, |given, taken| {
             params.flush(&mut handle, given, taken)
         }))
     }
 
     /// How long the plug-in sounds on after its input has fallen silent, in samples; only while it is active.
-    pub fn tail_samples(&mut self) -> Result<u32, HostError> {
+    pub fn tail_samples(&mut self) -> Result<u32> {
         let tail: PluginTail = self.extension("its tail")?;
         self.on_audio_thread(|processor, _| tail.get(&processor.plugin_handle()).to_raw())
     }
@@ -147,9 +145,11 @@ impl Plugin {
     pub(super) fn on_audio_thread<T: Send>(
         &mut self,
         work: impl FnOnce(&mut PluginAudioProcessor<Handlers>, &HostRules) -> T + Send,
-    ) -> Result<T, HostError> {
-        let missing = HostError::Plugin(PluginInstanceError::DeactivatedPlugin);
-        let processor = self.processor.as_mut().ok_or(missing)?;
+    ) -> Result<T> {
+        let processor = self
+            .processor
+            .as_mut()
+            .context(PluginInstanceError::DeactivatedPlugin)?;
         let rules = &self.requests.rules;
         Ok(rules.on_audio_thread(|| work(processor, rules)))
     }
@@ -159,7 +159,7 @@ fn play(
     processor: &mut PluginAudioProcessor<Handlers>,
     rules: &HostRules,
     blocks: &mut [HostBlock],
-) -> Result<Vec<(ProcessStatus, BlockTime)>, PluginInstanceError> {
+) -> Result<Vec<(ProcessStatus, BlockTime)>> {
     let run = |block: &mut HostBlock| {
         process(processor, rules, block).map(|processed| (processed.status, processed.time))
     };

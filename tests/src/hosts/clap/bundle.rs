@@ -3,10 +3,11 @@
 use std::ffi::CStr;
 use std::path::Path;
 
+use anyhow::{Context, Result};
 use clack_host::entry::PluginEntry;
 use clack_host::plugin::{PluginDescriptor, PluginInstanceError};
 
-use super::{HostError, Plugin};
+use super::Plugin;
 
 /// What a bundle says about one plug-in.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,13 +31,12 @@ pub struct Bundle {
 }
 
 impl Bundle {
-    /// Loads the bundle at `path`: a `.clap` bundle, or a library that exports a CLAP entry;
-    /// [`HostError::Load`] where there is no such file or it is no CLAP library.
-    pub fn load(path: &Path) -> Result<Self, HostError> {
+    /// Loads the bundle at `path`: a `.clap` bundle, or a library that exports a CLAP entry.
+    pub fn load(path: &Path) -> Result<Self> {
         // SAFETY: loading runs code of the library. It is the one that this workspace built.
-        let entry = unsafe { PluginEntry::load(path) }.map_err(|cause| HostError::Load {
-            path: path.into(),
-            cause,
+        let entry = unsafe { PluginEntry::load(path) }.with_context(|| {
+            let path = path.display();
+            format!("{path} cannot be loaded; build it with: cargo xtask bundle")
         })?;
         // An insert's background thread may outlive it by a moment, and must not find its code gone: like most audio
         // programs, this host never unloads a library.
@@ -46,7 +46,7 @@ impl Bundle {
     }
 
     /// As [`Bundle::load`], and the end of an insert panics where it broke a rule of CLAP for callbacks.
-    pub fn load_strict(path: &Path) -> Result<Self, HostError> {
+    pub fn load_strict(path: &Path) -> Result<Self> {
         let strict = true;
         Ok(Self {
             strict,
@@ -73,9 +73,8 @@ impl Bundle {
         factory.plugin_descriptors().map(describe).collect()
     }
 
-    /// A new insert of the plug-in that is called `name`, on this thread;
-    /// [`HostError::NoSuchPlugin`] for an unknown name, [`HostError::Plugin`] where it cannot be made.
-    pub fn plugin(&self, name: &str) -> Result<Plugin, HostError> {
+    /// A new insert of the plug-in that is called `name`, on this thread.
+    pub fn plugin(&self, name: &str) -> Result<Plugin> {
         let factory = self
             .entry
             .get_plugin_factory()
@@ -84,10 +83,7 @@ impl Bundle {
             .plugin_descriptors()
             .find(|plugin| text(plugin.name()) == name)
             .and_then(|plugin| plugin.id())
-            .ok_or_else(|| HostError::NoSuchPlugin {
-                name: name.into(),
-                held: self.descriptors().into_iter().map(|plugin| plugin.name).collect(),
-            })?;
+            .with_context(|| format!("the bundle holds no plug-in named \"{name}\""))?;
         Plugin::new(&self.entry, id, self.strict)
     }
 }

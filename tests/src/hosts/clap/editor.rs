@@ -1,8 +1,9 @@
 //! The editor of an insert, inside a window of the host's.
 
+use anyhow::{Context, Result};
 use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
 
-use super::{HostError, Plugin};
+use super::Plugin;
 
 /// The size of an editor, in pixels of the screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,12 +14,16 @@ pub struct SizePx {
     pub height: u32,
 }
 
+impl SizePx {
+    /// So many pixels by so many.
+    pub const fn new(width: u32, height: u32) -> Self {
+        Self { width, height }
+    }
+}
+
 impl From<GuiSize> for SizePx {
     fn from(size: GuiSize) -> Self {
-        Self {
-            width: size.width,
-            height: size.height,
-        }
+        Self::new(size.width, size.height)
     }
 }
 
@@ -43,27 +48,29 @@ const EMBEDDED: GuiConfiguration = GuiConfiguration {
 
 impl Plugin {
     /// Makes the editor and says how large it wishes to be; `scale` is the scale of the host's screen, where it sets one.
-    /// [`HostError::Missing`] where there is no editor, [`HostError::NoEditor`] where it is open already or fails.
-    pub fn create_editor(&mut self, scale: Option<f64>) -> Result<SizePx, HostError> {
+    /// Fails where there is no editor, or where it is open already.
+    pub fn create_editor(&mut self, scale: Option<f64>) -> Result<SizePx> {
         let editor = self.editor()?;
         self.requests.offer_window(true);
         let handle = self.instance.plugin_handle();
         editor
             .create(&handle, EMBEDDED)
-            .map_err(|_| HostError::NoEditor("it refused to be made"))?;
+            .ok()
+            .context("the editor was not opened: it refused to be made")?;
         if let Some(scale) = scale {
             editor
                 .set_scale(&handle, scale)
-                .map_err(|_| HostError::NoEditor("it refused the scale of the screen"))?;
+                .ok()
+                .context("the editor was not opened: it refused the scale of the screen")?;
         }
         editor
             .get_size(&handle)
             .map(SizePx::from)
-            .ok_or(HostError::NoEditor("it does not say how large it is"))
+            .context("the editor was not opened: it does not say how large it is")
     }
 
     /// Puts the editor that was made into the window `parent` (of X11, or a handle of Windows) and shows it.
-    pub fn show_editor(&mut self, parent: u32) -> Result<(), HostError> {
+    pub fn show_editor(&mut self, parent: u32) -> Result<()> {
         let editor = self.editor()?;
         let handle = self.instance.plugin_handle();
         #[cfg(windows)]
@@ -72,10 +79,12 @@ impl Plugin {
         let window = Window::from_x11_handle(parent.into());
         // SAFETY: the window is the caller's and outlives the editor: `close_editor` comes first.
         unsafe { editor.set_parent(&handle, window) }
-            .map_err(|_| HostError::NoEditor("it refused its window"))?;
+            .ok()
+            .context("the editor was not opened: it refused its window")?;
         editor
             .show(&handle)
-            .map_err(|_| HostError::NoEditor("it refused to be shown"))
+            .ok()
+            .context("the editor was not opened: it refused to be shown")
     }
 
     /// Takes the editor down; does nothing where none is open.
@@ -87,29 +96,30 @@ impl Plugin {
     }
 
     /// How large the editor says it is.
-    pub fn editor_size(&mut self) -> Result<SizePx, HostError> {
+    pub fn editor_size(&mut self) -> Result<SizePx> {
         let editor = self.editor()?;
         editor
             .get_size(&self.instance.plugin_handle())
             .map(SizePx::from)
-            .ok_or(HostError::NoEditor("it does not say how large it is"))
+            .context("the editor was not opened: it does not say how large it is")
     }
 
     /// The size next to `wished` that the editor can have.
-    pub fn nearest_editor_size(&mut self, wished: SizePx) -> Result<SizePx, HostError> {
+    pub fn nearest_editor_size(&mut self, wished: SizePx) -> Result<SizePx> {
         let editor = self.editor()?;
         editor
             .adjust_size(&self.instance.plugin_handle(), wished.into())
             .map(SizePx::from)
-            .ok_or(HostError::NoEditor("it has no size next to the wished one"))
+            .context("the editor was not opened: it has no size next to the wished one")
     }
 
     /// Gives the editor another size, as a person does who drags the host's window.
-    pub fn resize_editor(&mut self, size: SizePx) -> Result<(), HostError> {
+    pub fn resize_editor(&mut self, size: SizePx) -> Result<()> {
         let editor = self.editor()?;
         editor
             .set_size(&self.instance.plugin_handle(), size.into())
-            .map_err(|_| HostError::NoEditor("it refused its size"))
+            .ok()
+            .context("the editor was not opened: it refused its size")
     }
 
     /// The size that the editor itself has asked for since the last call, if any.
@@ -117,7 +127,7 @@ impl Plugin {
         self.requests.take_size().map(SizePx::from)
     }
 
-    fn editor(&mut self) -> Result<PluginGui, HostError> {
+    fn editor(&mut self) -> Result<PluginGui> {
         self.extension("an editor")
     }
 }

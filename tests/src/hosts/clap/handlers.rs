@@ -3,7 +3,7 @@
 
 use std::ffi::CStr;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
@@ -20,6 +20,7 @@ use clack_extensions::thread_check::{HostThreadCheck, HostThreadCheckImpl};
 use clack_extensions::track_info::HostTrackInfo;
 use clack_host::prelude::*;
 
+use crate::hosts::lock;
 use crate::hosts::rules::{HostRules, Phase, Rule};
 
 /// What the plug-in has asked for since the host last looked, and the rules for how it asks.
@@ -90,32 +91,32 @@ impl Requests {
 
     /// Says whether the editor lies in a window, whose size it may then ask to change.
     pub fn offer_window(&self, offered: bool) {
-        *self.window.lock().unwrap_or_else(PoisonError::into_inner) = WindowRequests { offered, size: None };
+        *lock(&self.window) = WindowRequests { offered, size: None };
     }
 
     /// The size of the editor that was asked for last, pixels; forgets it.
     pub fn take_size(&self) -> Option<GuiSize> {
-        let mut window = self.window.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut window = lock(&self.window);
         window.size.take()
     }
 
     /// What the plug-in said about a preset; forgets it.
     pub fn take_preset_news(&self) -> Option<PresetNews> {
-        self.preset.lock().unwrap_or_else(PoisonError::into_inner).take()
+        lock(&self.preset).take()
     }
 
     /// The name of the track.
     pub fn track(&self) -> &'static str {
-        *self.track.lock().unwrap_or_else(PoisonError::into_inner)
+        *lock(&self.track)
     }
 
     /// Names the track; the name stays in memory, since clack has it live as long as the host.
     pub fn set_track(&self, name: &str) {
-        *self.track.lock().unwrap_or_else(PoisonError::into_inner) = name.to_owned().leak();
+        *lock(&self.track) = name.to_owned().leak();
     }
 
     fn note_preset(&self, news: PresetNews) {
-        *self.preset.lock().unwrap_or_else(PoisonError::into_inner) = Some(news);
+        *lock(&self.preset) = Some(news);
     }
 
     /// Holds a callback to its header's rule.
@@ -187,7 +188,7 @@ impl HostGuiImpl for Shared {
 
     fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {
         self.0.check("clap_host_gui.request_resize", Rule::AnyThread);
-        let mut window = self.0.window.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut window = lock(&self.0.window);
         if !window.offered {
             return Err(HostError::Message("this host has opened no window"));
         }

@@ -1,19 +1,19 @@
 //! Sound that runs while a window is open, on a thread of its own and in step with the clock, as while a song plays.
 
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
+use anyhow::Result;
 use clack_extensions::params::PluginParams;
-use clack_host::plugin::PluginInstanceError;
 use clack_host::process::PluginAudioProcessor;
 
 use super::events::exchange;
 use super::handlers::{Handlers, Requests};
 use super::process::process;
-use super::{Edit, HostError, Plugin, Port, Render};
-use crate::hosts::{EventKind, ParamEvent};
+use super::{Edit, Plugin, Port, Render};
+use crate::hosts::{EventKind, ParamEvent, lock};
 
 /// Samples of a block: 10 ms at 48 kHz, as many sound cards have it.
 const BLOCK: usize = 480;
@@ -58,11 +58,7 @@ struct Shared {
     heard: Mutex<Vec<Vec<f32>>>,
 }
 
-fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-type Ended = Result<PluginAudioProcessor<Handlers>, PluginInstanceError>;
+type Ended = Result<PluginAudioProcessor<Handlers>>;
 
 /// An insert that is processing.
 pub struct Live {
@@ -73,7 +69,7 @@ pub struct Live {
 
 impl Live {
     /// Activates `plugin` and starts its thread, at rest.
-    pub fn start(plugin: &mut Plugin, sound: LiveSound) -> Result<Self, HostError> {
+    pub fn start(plugin: &mut Plugin, sound: LiveSound) -> Result<Self> {
         let shared = Arc::new(Shared {
             stop: AtomicBool::new(false),
             turns: AtomicU64::new(0),
@@ -133,7 +129,7 @@ impl Live {
     }
 
     /// Does what the plug-in asks of its main thread, a restart with it.
-    pub fn serve(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
+    pub fn serve(&mut self, plugin: &mut Plugin) -> Result<()> {
         if plugin.serve_requests() {
             self.join(plugin)?;
             self.spawn(plugin)?;
@@ -141,7 +137,7 @@ impl Live {
         Ok(())
     }
 
-    fn spawn(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
+    fn spawn(&mut self, plugin: &mut Plugin) -> Result<()> {
         plugin.activate_settled(self.sound.sample_rate_hz, BLOCK)?;
         let player = Player {
             inputs: plugin.inputs()?,
@@ -159,7 +155,7 @@ impl Live {
         Ok(())
     }
 
-    fn join(&mut self, plugin: &mut Plugin) -> Result<(), HostError> {
+    fn join(&mut self, plugin: &mut Plugin) -> Result<()> {
         self.shared.stop.store(true, Ordering::Release);
         if let Some(thread) = self.thread.take() {
             let processor = thread
@@ -235,11 +231,7 @@ impl Player {
     }
 
     /// One block: of the song from `position` on, or of silence.
-    fn process(
-        &self,
-        processor: &mut PluginAudioProcessor<Handlers>,
-        position: Option<usize>,
-    ) -> Result<(), PluginInstanceError> {
+    fn process(&self, processor: &mut PluginAudioProcessor<Handlers>, position: Option<usize>) -> Result<()> {
         let sound = |sound: &Arc<Vec<Vec<f32>>>| position.map(|_| Arc::clone(sound)).unwrap_or_default();
         let (voice, reference) = (sound(&self.sound.voice), sound(&self.sound.reference));
         let job = Render {

@@ -2,13 +2,12 @@
 //!
 //! [`Bundle`] is the file, [`Plugin`] an insert, driven call by call, by [`Render`] for a whole sound, or by [`Live`] for
 //! sound in step with a clock. The thread that makes an insert is its main thread; sound runs on another one, as CLAP
-//! demands.
+//! demands. Every error is one line for a person, complete in itself.
 
 mod activation;
 mod bundle;
 mod editor;
 mod edits;
-mod error;
 mod events;
 mod handlers;
 mod live;
@@ -26,7 +25,6 @@ mod uninitialised;
 pub use bundle::{Bundle, Descriptor};
 pub use editor::SizePx;
 pub use edits::{Edit, Gesture, gestures};
-pub use error::HostError;
 pub use live::{Live, LiveSound};
 pub use parameters::{Parameter, ParameterFlags};
 pub use plugin::{Mode, Plugin};

@@ -2,13 +2,14 @@
 
 use std::collections::HashMap;
 
+use anyhow::{Context, Result, ensure};
 use clack_extensions::params::{ParamInfo, ParamInfoBuffer, ParamInfoFlags, PluginParams};
 use clack_host::plugin::{PluginInstanceError, PluginMainThreadHandle};
 use clack_host::utils::ClapId;
 
 pub use clack_extensions::params::ParamInfoFlags as ParameterFlags;
 
-use super::{HostError, Plugin, text_value};
+use super::{Plugin, text_value};
 use crate::hosts::ParamEvent;
 
 /// One parameter. Its values are in CLAP's own scale: 0 ... 1, or 0 ... steps.
@@ -94,62 +95,59 @@ impl Plugin {
     }
 
     /// Whether the plug-in describes a parameter `index`, which need not exist.
-    pub fn has_parameter(&mut self, index: u32) -> Result<bool, HostError> {
+    pub fn has_parameter(&mut self, index: u32) -> Result<bool> {
         let (params, mut buffer) = (self.params()?, ParamInfoBuffer::new());
         let found = params.get_info(&self.instance.plugin_handle(), index, &mut buffer);
         Ok(found.is_some())
     }
 
-    /// The parameter that is saved as `id`, or [`HostError::UnknownParameter`].
-    pub fn parameter(&self, id: &str) -> Result<&Parameter, HostError> {
+    /// The parameter that is saved as `id`; an error names those that are there.
+    pub fn parameter(&self, id: &str) -> Result<&Parameter> {
         let found = self.parameters.iter().find(|parameter| parameter.id == id);
-        found.ok_or_else(|| HostError::UnknownParameter {
-            id: id.into(),
-            known: self.parameters.iter().map(|known| known.id.clone()).collect(),
+        found.with_context(|| {
+            let known: Vec<&str> = self.parameters.iter().map(|known| known.id.as_str()).collect();
+            format!("unknown parameter \"{id}\"; known are {}", known.join(", "))
         })
     }
 
     /// The current value of a parameter, in CLAP's scale.
-    pub fn value(&mut self, id: &str) -> Result<f64, HostError> {
+    pub fn value(&mut self, id: &str) -> Result<f64> {
         let (params, number) = (self.params()?, self.parameter(id)?.clap_id);
         ClapId::from_raw(number)
             .and_then(|number| params.get_value(&self.instance.plugin_handle(), number))
-            .ok_or(HostError::Missing("the value of a parameter that it lists"))
+            .context("the plug-in does not offer the value of a parameter that it lists")
     }
 
     /// A value of a parameter as the plug-in writes it, with its unit.
-    pub fn text_of(&mut self, id: &str, value: f64) -> Result<String, HostError> {
+    pub fn text_of(&mut self, id: &str, value: f64) -> Result<String> {
         let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
         let handle = self.instance.plugin_handle();
         Ok(text_value::write(params, &handle, &parameter, value))
     }
 
     /// The value, in CLAP's scale, that `text` stands for: a number in the parameter's plain unit, with or without
-    /// that unit, or one of its words. Else [`HostError::UnknownParameter`], [`HostError::NotAValue`],
-    /// [`HostError::NotAWord`] or [`HostError::OutOfRange`].
-    pub fn value_of(&mut self, id: &str, text: &str) -> Result<f64, HostError> {
+    /// that unit, or one of its words. An error says what the parameter takes.
+    pub fn value_of(&mut self, id: &str, text: &str) -> Result<f64> {
         let (params, parameter) = (self.params()?, self.parameter(id)?.clone());
         text_value::read(params, &self.instance.plugin_handle(), &parameter, text)
     }
 
     /// Sets a parameter to the value that `text` stands for, as a person does between two passes. Errors as
     /// [`Plugin::value_of`]; only while the plug-in is not active.
-    pub fn set(&mut self, id: &str, text: &str) -> Result<(), HostError> {
+    pub fn set(&mut self, id: &str, text: &str) -> Result<()> {
         let event = self.event(0, id, text)?;
-        if self.is_active() {
-            return Err(PluginInstanceError::AlreadyActivatedPlugin.into());
-        }
+        ensure!(!self.is_active(), PluginInstanceError::AlreadyActivatedPlugin);
         self.flush(&[event]).map(drop)
     }
 
     /// Sets several parameters, as [`Plugin::set`].
-    pub fn set_all(&mut self, settings: &[(&str, &str)]) -> Result<(), HostError> {
+    pub fn set_all(&mut self, settings: &[(&str, &str)]) -> Result<()> {
         settings.iter().try_for_each(|(id, text)| self.set(id, text))
     }
 
     /// The event that sets a parameter, at input sample `sample`, to the value that `text` stands for. Errors as
     /// [`Plugin::value_of`].
-    pub fn event(&mut self, sample: usize, id: &str, text: &str) -> Result<ParamEvent, HostError> {
+    pub fn event(&mut self, sample: usize, id: &str, text: &str) -> Result<ParamEvent> {
         let value = self.value_of(id, text)?;
         Ok(ParamEvent::value(
             sample as u32,

@@ -3,6 +3,7 @@
 use std::ffi::CStr;
 use std::sync::Arc;
 
+use anyhow::{Context, Result, anyhow};
 use clack_extensions::latency::PluginLatency;
 use clack_extensions::params::PluginParams;
 use clack_extensions::render::{PluginRender, RenderMode};
@@ -10,11 +11,11 @@ use clack_extensions::state::PluginState;
 use clack_host::entry::PluginEntry;
 use clack_host::extensions::{Extension, PluginExtensionSide};
 use clack_host::host::HostInfo;
-use clack_host::plugin::{PluginInstance, PluginInstanceError};
+use clack_host::plugin::PluginInstance;
 use clack_host::process::PluginAudioProcessor;
 
 use super::handlers::{Handlers, MainThread, Requests, Shared};
-use super::{HostError, Parameter, parameters, state};
+use super::{Parameter, parameters, state};
 use crate::hosts::rules::{Enforcement, HostRules, Phase};
 
 /// Whether sound is processed in real time.
@@ -45,14 +46,13 @@ impl Drop for Plugin {
 }
 
 impl Plugin {
-    pub(super) fn new(entry: &PluginEntry, id: &CStr, strict: bool) -> Result<Self, HostError> {
+    pub(super) fn new(entry: &PluginEntry, id: &CStr, strict: bool) -> Result<Self> {
         let requests = Arc::new(Requests::new());
         let (shared, main_thread) = (Shared(Arc::clone(&requests)), MainThread(Arc::clone(&requests)));
         if strict {
             requests.rules.enforce();
         }
-        let host = HostInfo::new("Siskin tests", "Siskin", "", env!("CARGO_PKG_VERSION"))
-            .map_err(|_| PluginInstanceError::InstantiationFailed)?;
+        let host = HostInfo::new("Siskin tests", "Siskin", "", env!("CARGO_PKG_VERSION"))?;
         let mut plugin = Self {
             processor: None,
             instance: PluginInstance::new(|()| shared, |_| main_thread, entry, id, &host)?,
@@ -72,7 +72,7 @@ impl Plugin {
     }
 
     /// Says whether the next pass runs in real time; refused where the plug-in does not offer the mode.
-    pub fn set_mode(&mut self, mode: Mode) -> Result<(), HostError> {
+    pub fn set_mode(&mut self, mode: Mode) -> Result<()> {
         let mode = match mode {
             Mode::Realtime => RenderMode::Realtime,
             Mode::Offline => RenderMode::Offline,
@@ -82,11 +82,11 @@ impl Plugin {
         };
         extension
             .set(&self.instance.plugin_handle(), mode)
-            .map_err(|_| HostError::Missing("the asked mode of rendering"))
+            .context("the plug-in does not offer the asked mode of rendering")
     }
 
     /// The latency that the plug-in reports now, in samples; current once it is active.
-    pub fn latency_samples(&mut self) -> Result<usize, HostError> {
+    pub fn latency_samples(&mut self) -> Result<usize> {
         let extension = self.extension::<PluginLatency>("its latency")?;
         Ok(extension.get(&self.instance.plugin_handle()) as usize)
     }
@@ -97,18 +97,18 @@ impl Plugin {
     }
 
     /// The state, as a song keeps it.
-    pub fn save_state(&mut self) -> Result<Vec<u8>, HostError> {
+    pub fn save_state(&mut self) -> Result<Vec<u8>> {
         let extension = self.extension::<PluginState>("its state")?;
         state::save(extension, &self.instance.plugin_handle())
     }
 
     /// Takes a state that [`Plugin::save_state`] gave.
-    pub fn load_state(&mut self, bytes: &[u8]) -> Result<(), HostError> {
+    pub fn load_state(&mut self, bytes: &[u8]) -> Result<()> {
         self.load_state_in_pieces(bytes, usize::MAX)
     }
 
     /// Takes a state that comes in pieces of `piece` bytes at most, as a stream may.
-    pub fn load_state_in_pieces(&mut self, bytes: &[u8], piece: usize) -> Result<(), HostError> {
+    pub fn load_state_in_pieces(&mut self, bytes: &[u8], piece: usize) -> Result<()> {
         let extension = self.extension::<PluginState>("its state")?;
         state::load(extension, &self.instance.plugin_handle(), bytes, piece)
     }
@@ -121,17 +121,22 @@ impl Plugin {
         self.requests.take_restart()
     }
 
-    pub(super) fn params(&mut self) -> Result<PluginParams, HostError> {
+    pub(super) fn params(&mut self) -> Result<PluginParams> {
         self.extension("parameters")
     }
 
     pub(super) fn extension<E: Extension<ExtensionSide = PluginExtensionSide>>(
         &mut self,
         what: &'static str,
-    ) -> Result<E, HostError> {
+    ) -> Result<E> {
         self.instance
             .plugin_handle()
             .get_extension()
-            .ok_or(HostError::Missing(what))
+            .ok_or_else(|| missing(what))
     }
+}
+
+/// The plug-in lacks a part of CLAP that this host needs.
+pub(super) fn missing(what: &str) -> anyhow::Error {
+    anyhow!("the plug-in does not offer {what}")
 }

@@ -1,10 +1,11 @@
 //! The plug-in's ports and the layouts among which a host chooses.
 
+use anyhow::{Context, Result};
 use clack_extensions::audio_ports::{AudioPortFlags, AudioPortInfoBuffer, PluginAudioPorts};
 use clack_extensions::audio_ports_config::{AudioPortsConfigBuffer, PluginAudioPortsConfig};
 use clack_host::utils::ClapId;
 
-use super::{HostError, Plugin};
+use super::Plugin;
 
 /// One port.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,16 +31,16 @@ pub struct Layout {
 
 impl Plugin {
     /// The input ports of the current layout: the voice, then the side-chain if there is one.
-    pub fn inputs(&mut self) -> Result<Vec<Port>, HostError> {
+    pub fn inputs(&mut self) -> Result<Vec<Port>> {
         self.ports(true)
     }
 
     /// The output ports of the current layout.
-    pub fn outputs(&mut self) -> Result<Vec<Port>, HostError> {
+    pub fn outputs(&mut self) -> Result<Vec<Port>> {
         self.ports(false)
     }
 
-    fn ports(&mut self, inputs: bool) -> Result<Vec<Port>, HostError> {
+    fn ports(&mut self, inputs: bool) -> Result<Vec<Port>> {
         let ports = self.extension::<PluginAudioPorts>("audio ports")?;
         let (plugin, mut buffer) = (self.instance.plugin_handle(), AudioPortInfoBuffer::new());
         let port = |index| {
@@ -70,19 +71,20 @@ impl Plugin {
         (0..layouts.count(&plugin)).filter_map(layout).collect()
     }
 
-    /// Chooses the layout whose main ports carry `channels` channels, or [`HostError::NoLayout`].
-    pub fn select_channels(&mut self, channels: usize) -> Result<(), HostError> {
+    /// Chooses the layout whose main ports carry `channels` channels; fails where there is none.
+    pub fn select_channels(&mut self, channels: usize) -> Result<()> {
         let is_asked = |port: &Port| port.channels == channels;
         if self.inputs()?.first().is_some_and(is_asked) {
             return Ok(());
         }
-        let missing = || HostError::NoLayout { channels };
+        let missing = || format!("the plug-in has no layout for {channels} channels");
         let mut layouts = self.layouts().into_iter();
         let layout = layouts
             .find(|layout| layout.channels == channels)
-            .ok_or_else(missing)?;
+            .with_context(missing)?;
         self.extension::<PluginAudioPortsConfig>("layouts")?
             .select(&self.instance.plugin_handle(), layout.clap_id)
-            .map_err(|_| missing())
+            .ok()
+            .with_context(missing)
     }
 }

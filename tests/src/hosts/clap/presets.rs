@@ -2,12 +2,17 @@
 
 use std::ffi::{CStr, CString};
 
+use anyhow::{Context, Result, anyhow, ensure};
 use clack_extensions::preset_discovery::prelude::*;
 use clack_host::entry::PluginEntry;
 use clack_host::host::HostInfo;
 use clack_host::prelude::HostError as Refusal;
 
-use super::{Bundle, HostError, Plugin};
+use super::plugin::missing;
+use super::{Bundle, Plugin};
+
+/// What an error of the discovery begins with.
+const NOT_LISTED: &str = "the presets of the bundle cannot be listed";
 
 /// A preset, as a bundle lists it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -36,13 +41,12 @@ impl Preset {
 }
 
 impl Bundle {
-    /// The presets that lie in the bundle itself, in its own order; [`HostError::Missing`] where it has no preset discovery,
-    /// [`HostError::Presets`] where that fails.
-    pub fn presets(&self) -> Result<Vec<Preset>, HostError> {
+    /// The presets that lie in the bundle itself, in its own order; fails where it has no preset discovery.
+    pub fn presets(&self) -> Result<Vec<Preset>> {
         let entry = self.entry();
         let factory = entry
             .get_factory::<PresetDiscoveryFactory>()
-            .ok_or(HostError::Missing("presets"))?;
+            .ok_or_else(|| missing("presets"))?;
         let mut listed = Listed::default();
         for id in factory
             .provider_descriptors()
@@ -50,19 +54,15 @@ impl Bundle {
         {
             list(entry, id, &mut listed)?;
         }
-        match listed.error {
-            Some(error) => Err(HostError::Presets(error)),
-            None => Ok(listed.presets),
-        }
+        let error = listed.error.as_deref();
+        ensure!(error.is_none(), "{NOT_LISTED}: {}", error.unwrap_or_default());
+        Ok(listed.presets)
     }
 }
 
-fn list(entry: &PluginEntry, id: &CStr, listed: &mut Listed) -> Result<(), HostError> {
-    let failed = |error: String| HostError::Presets(error);
-    let host = HostInfo::new("Siskin tests", "Siskin", "", env!("CARGO_PKG_VERSION"))
-        .map_err(|error| failed(error.to_string()))?;
-    let mut provider = Provider::instantiate(Locations::default(), entry, id, &host)
-        .map_err(|error| failed(error.to_string()))?;
+fn list(entry: &PluginEntry, id: &CStr, listed: &mut Listed) -> Result<()> {
+    let host = HostInfo::new("Siskin tests", "Siskin", "", env!("CARGO_PKG_VERSION")).context(NOT_LISTED)?;
+    let mut provider = Provider::instantiate(Locations::default(), entry, id, &host).context(NOT_LISTED)?;
     if provider.indexer().in_the_bundle {
         provider.get_metadata(Location::Plugin, listed);
     }
@@ -70,21 +70,18 @@ fn list(entry: &PluginEntry, id: &CStr, listed: &mut Listed) -> Result<(), HostE
 }
 
 impl Plugin {
-    /// Loads the preset that the bundle lists under `word`; else [`HostError::NoSuchPreset`] with what the plug-in said, also
+    /// Loads the preset that the bundle lists under `word`; else an error with what the plug-in said, also
     /// where it does not confirm that it has loaded it.
-    pub fn load_preset(&mut self, word: &str) -> Result<(), HostError> {
-        let refused = |said: String| HostError::NoSuchPreset {
-            word: word.into(),
-            said,
-        };
-        let key = CString::new(word).map_err(|error| refused(error.to_string()))?;
+    pub fn load_preset(&mut self, word: &str) -> Result<()> {
+        let refused = |said: &str| anyhow!("the preset \"{word}\" was not loaded: {said}");
+        let key = CString::new(word)?;
         let extension = self.extension::<PluginPresetLoad>("loading of presets")?;
         let handle = self.instance.plugin_handle();
         let loaded = extension.load_from_location(&handle, Location::Plugin, Some(&key));
         match self.requests.take_preset_news() {
             Some(Ok(confirmed)) if loaded.is_ok() && confirmed == word => Ok(()),
-            Some(Err(message)) => Err(refused(message)),
-            _ => Err(refused("it does not say why".to_owned())),
+            Some(Err(message)) => Err(refused(&message)),
+            _ => Err(refused("it does not say why")),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::ptr;
 
-use clack_host::plugin::PluginInstanceError;
+use anyhow::{Context, Result};
 use clack_host::process::PluginAudioProcessor;
 use clap_sys::audio_buffer::clap_audio_buffer;
 use clap_sys::events::clap_event_transport;
@@ -33,10 +33,10 @@ pub fn process(
     processor: &mut PluginAudioProcessor<Handlers>,
     rules: &HostRules,
     block: &mut HostBlock,
-) -> Result<Processed, PluginInstanceError> {
+) -> Result<Processed> {
     let plugin = processor
         .ensure_processing_started()
-        .map_err(|_| PluginInstanceError::StartProcessingFailed)?
+        .context("the plug-in does not start")?
         .plugin_handle()
         .as_raw_ptr();
     let mut wide_inputs = WideBuses::new(block.wide, &block.inputs);

@@ -1,16 +1,17 @@
 //! One pass of a whole sound through a plug-in.
 
-use clack_host::plugin::PluginInstanceError;
+use anyhow::{Result, bail, ensure};
 use clack_host::process::PluginAudioProcessor;
 
 use super::handlers::{Handlers, Requests};
 use super::process::process;
-use super::{HostError, Plugin, Port};
+use super::{Plugin, Port};
 use crate::hosts::rules::HostRules;
 use crate::hosts::{Bus, HostBlock, ParamEvent};
 
 /// Restarts in a row that a plug-in may ask for before it has given any new sound.
 const FRUITLESS_RESTARTS: usize = 8;
+const ENDLESS_RESTART: &str = "the plug-in asks for a restart without end";
 
 /// Where the output lies in time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -121,10 +122,9 @@ pub type Progress<'a> = &'a mut (dyn FnMut(usize) + Send);
 
 impl Plugin {
     /// Plays `job` through the plug-in, from its current settings, after a reset. Where the plug-in asks for a restart it is
-    /// restarted, and plays the block in which it asked once more. [`HostError::Channels`] and [`HostError::Ragged`] where
-    /// the sound does not fit the ports, [`HostError::BlockSize`], [`HostError::EndlessRestart`], and
-    /// [`HostError::Plugin`] where the plug-in fails.
-    pub fn render(&mut self, job: &Render, progress: Progress) -> Result<Rendering, HostError> {
+    /// restarted, and plays the block in which it asked once more. Fails where the sound does not fit the ports, or where the
+    /// plug-in asks for a restart without end.
+    pub fn render(&mut self, job: &Render, progress: Progress) -> Result<Rendering> {
         let inputs = self.inputs()?;
         check(job, &inputs)?;
         let channels = self.outputs()?.first().map_or(0, |port| port.channels);
@@ -147,9 +147,7 @@ impl Plugin {
             } else {
                 fruitless + 1
             };
-            if fruitless > FRUITLESS_RESTARTS {
-                return Err(HostError::EndlessRestart);
-            }
+            ensure!(fruitless <= FRUITLESS_RESTARTS, ENDLESS_RESTART);
         }
     }
 
@@ -160,7 +158,7 @@ impl Plugin {
         inputs: &[Port],
         rendering: &mut Rendering,
         progress: Progress,
-    ) -> Result<bool, HostError> {
+    ) -> Result<bool> {
         self.activate_settled(job.sample_rate_hz, job.blocks.iter().max().copied().unwrap_or(1))?;
         rendering.latency_samples = self.latency_samples()?;
         let mut stretch = Stretch {
@@ -193,11 +191,7 @@ impl Plugin {
 
     /// Activates. The plug-in may ask for a restart while that happens, for instance because its latency is another one now:
     /// then it is activated anew, before any sound.
-    pub(super) fn activate_settled(
-        &mut self,
-        sample_rate_hz: f64,
-        most_samples: usize,
-    ) -> Result<(), HostError> {
+    pub(super) fn activate_settled(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<()> {
         for _ in 0..FRUITLESS_RESTARTS {
             self.activate(sample_rate_hz, most_samples)?;
             if !self.serve_requests() {
@@ -205,15 +199,14 @@ impl Plugin {
             }
             self.deactivate();
         }
-        Err(HostError::EndlessRestart)
+        bail!(ENDLESS_RESTART)
     }
 }
 
-fn check(job: &Render, inputs: &[Port]) -> Result<(), HostError> {
+fn check(job: &Render, inputs: &[Port]) -> Result<()> {
     let is_no_size = |&samples: &usize| samples == 0 || u32::try_from(samples).is_err();
-    if job.blocks.is_empty() || job.blocks.iter().any(is_no_size) {
-        return Err(HostError::BlockSize);
-    }
+    let is_none = job.blocks.is_empty() || job.blocks.iter().any(is_no_size);
+    ensure!(!is_none, "a block size must be 1 to {} samples", u32::MAX);
     let taken = |index: usize| inputs.get(index).map_or(0, |port| port.channels);
     check_port("voice", job.voice, taken(0))?;
     if job.reference.is_empty() {
@@ -222,18 +215,14 @@ fn check(job: &Render, inputs: &[Port]) -> Result<(), HostError> {
     check_port("reference", job.reference, taken(1))
 }
 
-fn check_port(port: &'static str, sound: &[Vec<f32>], expected: usize) -> Result<(), HostError> {
+fn check_port(port: &'static str, sound: &[Vec<f32>], expected: usize) -> Result<()> {
     let found = sound.len();
-    if found != expected {
-        return Err(HostError::Channels {
-            port,
-            expected,
-            found,
-        });
-    }
-    if sound.iter().any(|channel| channel.len() != sound[0].len()) {
-        return Err(HostError::Ragged { port });
-    }
+    ensure!(
+        found == expected,
+        "the {port} has {found} channels where the plug-in takes {expected}"
+    );
+    let is_even = sound.iter().all(|channel| channel.len() == sound[0].len());
+    ensure!(is_even, "the channels of the {port} differ in length");
     Ok(())
 }
 
@@ -260,7 +249,7 @@ impl Stretch<'_, '_> {
         rules: &HostRules,
         requests: &Requests,
         progress: Progress,
-    ) -> Result<bool, PluginInstanceError> {
+    ) -> Result<bool> {
         loop {
             let missing = self.job.length() - self.rendering.length();
             if missing == 0 {

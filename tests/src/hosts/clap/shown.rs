@@ -1,11 +1,13 @@
 //! What a host shows of an insert, and tells it: controller pages, gain reduction, the name of the track.
 
+use anyhow::{Context, Result};
 use clack_extensions::remote_controls::{PluginRemoteControls, RemoteControlsPageBuffer};
 use clack_extensions::track_info::{HostTrackInfoImpl, PluginTrackInfo, TrackInfo, TrackInfoWriter};
 use clap_sys::plugin::clap_plugin;
 
+use super::Plugin;
 use super::handlers::MainThread;
-use super::{HostError, Plugin};
+use super::plugin::missing;
 use crate::hosts::rules::Rule;
 
 /// A page of a hardware controller.
@@ -37,7 +39,7 @@ impl HostTrackInfoImpl for MainThread {
 
 impl Plugin {
     /// The pages for hardware controllers.
-    pub fn controller_pages(&mut self) -> Result<Vec<ControllerPage>, HostError> {
+    pub fn controller_pages(&mut self) -> Result<Vec<ControllerPage>> {
         let extension: PluginRemoteControls = self.extension("controller pages")?;
         let handle = self.instance.plugin_handle();
         let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
@@ -52,7 +54,7 @@ impl Plugin {
             let mut buffer = RemoteControlsPageBuffer::new();
             let page = extension
                 .get(&handle, index, &mut buffer)
-                .ok_or(HostError::Missing("a controller page that it counts"))?;
+                .context("the plug-in does not offer a controller page that it counts")?;
             pages.push(ControllerPage {
                 section: text(page.section_name),
                 name: text(page.page_name),
@@ -63,7 +65,7 @@ impl Plugin {
     }
 
     /// The gain that the plug-in reports for the end of the last block, dB; fails where it is not active.
-    pub fn gain_adjustment_db(&mut self) -> Result<f64, HostError> {
+    pub fn gain_adjustment_db(&mut self) -> Result<f64> {
         let name = c"clap.gain-adjustment-metering/0";
         let metered = self.on_audio_thread(|processor, _| {
             let plugin = processor.plugin_handle().as_raw_ptr();
@@ -73,11 +75,11 @@ impl Plugin {
                 Some(metering.as_ref()?.get?(plugin))
             }
         })?;
-        metered.ok_or(HostError::Missing("its gain adjustment"))
+        metered.ok_or_else(|| missing("its gain adjustment"))
     }
 
     /// Names the track that the insert is on.
-    pub fn set_track(&mut self, name: &str) -> Result<(), HostError> {
+    pub fn set_track(&mut self, name: &str) -> Result<()> {
         self.requests.set_track(name);
         let extension: PluginTrackInfo = self.extension("track info")?;
         extension.changed(&self.instance.plugin_handle());

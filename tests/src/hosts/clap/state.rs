@@ -2,10 +2,9 @@
 
 use std::io::Read;
 
+use anyhow::{Context, Result};
 use clack_extensions::state::PluginState;
 use clack_host::plugin::PluginMainThreadHandle;
-
-use super::HostError;
 
 /// nice-plug writes the length of its JSON before it, as 8 bytes (nice-plug 0.4.2, `clap/wrapper.rs`,
 /// `ext_state_save`).
@@ -22,20 +21,15 @@ pub fn state_from_json(json: &[u8]) -> Vec<u8> {
 }
 
 /// The state as the plug-in writes it.
-pub fn save(state: PluginState, plugin: &PluginMainThreadHandle) -> Result<Vec<u8>, HostError> {
+pub fn save(state: PluginState, plugin: &PluginMainThreadHandle) -> Result<Vec<u8>> {
     let mut bytes = Vec::new();
     let saved = state.save(plugin, &mut bytes);
-    saved.map_err(|_| HostError::StateNotSaved)?;
+    saved.context("the plug-in did not save its state")?;
     Ok(bytes)
 }
 
 /// Hands a state to the plug-in in pieces of `piece` bytes at most.
-pub fn load(
-    state: PluginState,
-    plugin: &PluginMainThreadHandle,
-    bytes: &[u8],
-    piece: usize,
-) -> Result<(), HostError> {
+pub fn load(state: PluginState, plugin: &PluginMainThreadHandle, bytes: &[u8], piece: usize) -> Result<()> {
     struct Pieces<'a>(&'a [u8], usize);
     impl Read for Pieces<'_> {
         fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
@@ -44,7 +38,7 @@ pub fn load(
         }
     }
     let loaded = state.load(plugin, &mut Pieces(bytes, piece));
-    loaded.map_err(|_| HostError::StateNotLoaded)
+    loaded.context("the plug-in did not take the state")
 }
 
 /// The parameter ids that a saved state names, so that nobody keeps a second list of them.

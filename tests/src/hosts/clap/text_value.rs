@@ -3,11 +3,12 @@
 
 use std::ffi::CString;
 
+use anyhow::{Result, bail};
 use clack_extensions::params::PluginParams;
 use clack_host::plugin::PluginMainThreadHandle;
 use clack_host::utils::ClapId;
 
-use super::{HostError, Parameter};
+use super::Parameter;
 
 /// Room for a value's text; the plug-in cuts what is longer.
 const TEXT_BYTES: usize = 128;
@@ -30,38 +31,31 @@ pub fn write(
         .unwrap_or_default()
 }
 
-/// The value that `text` stands for, in CLAP's scale.
+/// The value that `text` stands for, in CLAP's scale; an error says what the parameter takes.
 pub fn read(
     params: PluginParams,
     plugin: &PluginMainThreadHandle,
     parameter: &Parameter,
     text: &str,
-) -> Result<f64, HostError> {
+) -> Result<f64> {
     let write = |value: f64| write(params, plugin, parameter, value);
     let value = CString::new(text)
         .ok()
         .and_then(|text| params.text_to_value(plugin, ClapId::new(parameter.clap_id), &text))
         .filter(|value| value.is_finite());
-    let (id, text) = (parameter.id.clone(), text.to_owned());
+    let (id, [lowest, highest]) = (&parameter.id, [parameter.lowest, parameter.highest].map(write));
     match value {
         None if parameter.is_stepped() => {
             let steps = parameter.lowest as u32..=parameter.highest as u32;
-            let words = steps.map(|step| write(f64::from(step))).collect();
-            Err(HostError::NotAWord { id, text, words })
+            let words: Vec<String> = steps.map(|step| write(f64::from(step))).collect();
+            bail!(
+                "{id}: \"{text}\" is none of its values; it takes {}",
+                words.join(", ")
+            );
         }
-        None => Err(HostError::NotAValue {
-            id,
-            text,
-            lowest: write(parameter.lowest),
-            highest: write(parameter.highest),
-        }),
-        Some(value) if !parameter.is_stepped() && is_changed(parameter, &text, value, &write(value)) => {
-            Err(HostError::OutOfRange {
-                id,
-                text,
-                lowest: write(parameter.lowest),
-                highest: write(parameter.highest),
-            })
+        None => bail!("{id}: \"{text}\" is not a value; it takes {lowest} to {highest}"),
+        Some(value) if !parameter.is_stepped() && is_changed(parameter, text, value, &write(value)) => {
+            bail!("{id}: {text} is out of range; it takes {lowest} to {highest}");
         }
         Some(value) => Ok(value),
     }

@@ -4,12 +4,13 @@ use std::ffi::{CStr, CString, c_char, c_void};
 use std::ptr;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use anyhow::{Context, Result, ensure};
 use clack_host::plugin::PluginInstanceError;
 use clap_sys::host::clap_host;
 use clap_sys::plugin::clap_plugin;
 use clap_sys::version::CLAP_VERSION;
 
-use super::{Bundle, HostError};
+use super::Bundle;
 
 /// An insert in a host that offers no extension; its end destroys it.
 pub struct Uninitialised {
@@ -41,7 +42,7 @@ unsafe extern "C" fn note(host: *const clap_host) {
 
 impl Bundle {
     /// A new insert of the plug-in with the id `id`, not initialised.
-    pub fn uninitialised(&self, id: &str) -> Result<Uninitialised, HostError> {
+    pub fn uninitialised(&self, id: &str) -> Result<Uninitialised> {
         let host = Box::new(BareHost {
             raw: clap_host {
                 clap_version: CLAP_VERSION,
@@ -57,15 +58,13 @@ impl Bundle {
             },
             callbacks: AtomicUsize::new(0),
         });
-        let missing = || HostError::Plugin(PluginInstanceError::MissingPluginFactory);
-        let factory = self.entry().get_plugin_factory().ok_or_else(missing)?.raw();
-        let id = CString::new(id).map_err(|_| HostError::Missing("a plug-in of that id"))?;
-        let create = factory.get().create_plugin.ok_or_else(missing)?;
+        let missing = PluginInstanceError::MissingPluginFactory;
+        let factory = self.entry().get_plugin_factory().context(missing)?.raw();
+        let id = CString::new(id)?;
+        let create = factory.get().create_plugin.context(missing)?;
         // SAFETY: the host lives as long as the insert, and the id ends with zero.
         let plugin = unsafe { create(factory.as_ptr(), &raw const host.raw, id.as_ptr()) };
-        if plugin.is_null() {
-            return Err(HostError::Missing("a plug-in of that id"));
-        }
+        ensure!(!plugin.is_null(), "the bundle makes no plug-in of that id");
         Ok(Uninitialised { plugin, host })
     }
 }

@@ -1,10 +1,11 @@
 //! What a random host does next, within the rules of the formats, and what must hold after it.
 
+use anyhow::{Result, bail, ensure};
+
 use super::blocks;
 use super::random::Random;
-use super::subject::{Subject, expect};
+use super::subject::Subject;
 use crate::hosts::InsertParameter;
-use crate::hosts::clap::Plugin;
 use crate::hosts::{HostBlock, Insert, ProcessStatus, UNWRITTEN};
 
 /// Rates that songs have, and some that they hardly have.
@@ -18,14 +19,14 @@ const DECAY_SAMPLES: usize = 100_000;
 const MOST_STATES: usize = 4;
 
 /// One action on one insert: which it was, or what does not hold.
-pub fn act(subject: &mut Subject, random: &mut Random) -> Result<&'static str, String> {
+pub fn act(subject: &mut Subject, random: &mut Random) -> Result<&'static str> {
     match subject.most_samples {
         None => act_while_inactive(subject, random),
         Some(most_samples) => act_while_active(subject, random, most_samples),
     }
 }
 
-fn act_while_inactive(subject: &mut Subject, random: &mut Random) -> Result<&'static str, String> {
+fn act_while_inactive(subject: &mut Subject, random: &mut Random) -> Result<&'static str> {
     match random.below(7) {
         0 => subject.arrange(1 + random.below(2)).map(|()| "arrange"),
         1 => set(subject, random).map(|()| "set"),
@@ -38,11 +39,7 @@ fn act_while_inactive(subject: &mut Subject, random: &mut Random) -> Result<&'st
     }
 }
 
-fn act_while_active(
-    subject: &mut Subject,
-    random: &mut Random,
-    most_samples: usize,
-) -> Result<&'static str, String> {
+fn act_while_active(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Result<&'static str> {
     match random.below(20) {
         0 => subject.insert.forget(random.once_in(2)).map(|()| "forget"),
         1 => set(subject, random).map(|()| "set"),
@@ -60,19 +57,19 @@ fn act_while_active(
 }
 
 /// While sound runs a VST3 host sends values with it, too.
-fn set(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
+fn set(subject: &mut Subject, random: &mut Random) -> Result<()> {
     let InsertParameter { number, highest, .. } = *random.of(&subject.parameters);
     subject.insert.set(number, random.share() * highest)
 }
 
 /// A state is what it says: it loads, and saves as the same bytes.
-fn save(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
+fn save(subject: &mut Subject, random: &mut Random) -> Result<()> {
     let state = subject.insert.save_state()?;
-    expect(subject.insert.save_state()? == state, "two saves differ")?;
-    expect(
+    ensure!(subject.insert.save_state()? == state, "two saves differ");
+    ensure!(
         !String::from_utf8_lossy(&state).contains("null"),
         "a saved value is no number",
-    )?;
+    );
     if subject.states.len() == MOST_STATES {
         subject.states.swap_remove(random.below(MOST_STATES));
     }
@@ -80,7 +77,7 @@ fn save(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
     Ok(())
 }
 
-fn load(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
+fn load(subject: &mut Subject, random: &mut Random) -> Result<()> {
     if subject.states.is_empty() {
         return Ok(());
     }
@@ -89,18 +86,18 @@ fn load(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
         let before = subject.insert.save_state()?;
         let broken = broken(state, random);
         if !subject.insert.load_state(&broken) {
-            expect(
+            ensure!(
                 subject.insert.save_state()? == before,
                 "a refused state changed something",
-            )?;
+            );
         }
         return Ok(());
     }
-    expect(subject.insert.load_state(&state), "its own state refused")?;
+    ensure!(subject.insert.load_state(&state), "its own state refused");
     let saved = subject.insert.save_state()?;
     if saved != state && !subject.is_modulated {
         let [saved, state] = [saved, state].map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
-        return Err(format!("a loaded state saves otherwise: {state} as {saved}"));
+        bail!("a loaded state saves otherwise: {state} as {saved}");
     }
     Ok(())
 }
@@ -122,34 +119,23 @@ fn broken(mut state: Vec<u8>, random: &mut Random) -> Vec<u8> {
 }
 
 /// Every question that a host may ask at any time.
-fn read(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
+fn read(subject: &mut Subject, random: &mut Random) -> Result<()> {
     let InsertParameter { number, highest, .. } = *random.of(&subject.parameters);
     let value = random.share() * highest;
-    match &mut subject.insert {
-        Insert::Clap(plugin) => {
-            let mut parameters = plugin.parameters().iter();
-            let found = parameters.find(|parameter| parameter.clap_id == number);
-            let id = found.ok_or("a parameter is gone")?.id.clone();
-            let read = |plugin: &mut Plugin| {
-                let text = plugin.text_of(&id, value)?;
-                plugin.value_of(&id, &text)
-            };
-            read(plugin).map_err(|error| error.to_string())?;
-        }
-        Insert::Vst3(insert) => {
-            let text = insert.text_of(number, value).ok_or("no text")?;
-            insert.value_of(number, &text).ok_or("its own text is not read")?;
-            expect(insert.tail_samples() < 100_000, "a tail of seconds")?;
-        }
+    let text = subject.insert.text_of(number, value)?;
+    subject.insert.value_of(number, &text)?;
+    if let Insert::Vst3(insert) = &subject.insert {
+        ensure!(insert.tail_samples() < 100_000, "a tail of seconds");
     }
-    expect(subject.insert.value(number)?.is_finite(), "a value is no number")?;
-    expect(
+    ensure!(subject.insert.value(number)?.is_finite(), "a value is no number");
+    ensure!(
         subject.insert.latency_samples()? < 100_000,
         "a latency of seconds",
-    )
+    );
+    Ok(())
 }
 
-fn restart_if_asked(subject: &mut Subject, random: &mut Random) -> Result<(), String> {
+fn restart_if_asked(subject: &mut Subject, random: &mut Random) -> Result<()> {
     if subject.insert.wants_restart() {
         subject.deactivate();
         subject.activate(*random.of(&RATES_HZ), *random.of(&LONGEST_BLOCKS))?;
@@ -157,7 +143,7 @@ fn restart_if_asked(subject: &mut Subject, random: &mut Random) -> Result<(), St
     Ok(())
 }
 
-fn play(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Result<(), String> {
+fn play(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Result<()> {
     let mut played: Vec<_> = (0..1 + random.below(6))
         .map(|_| blocks::next(subject, random, most_samples))
         .collect();
@@ -170,14 +156,14 @@ fn play(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Resu
             subject.since_unbounded_samples.saturating_add(before.samples)
         };
         let is_bounded = subject.since_unbounded_samples > DECAY_SAMPLES;
-        expect(status != ProcessStatus::Refused, "a block was refused")?;
-        expect(block.in_place || same_bits(before, block), "an input was changed")?;
+        ensure!(status != ProcessStatus::Refused, "a block was refused");
+        ensure!(block.in_place || same_bits(before, block), "an input was changed");
         for sample in block.output().iter().flatten() {
-            expect(sample.is_finite(), "no number came out")?;
-            expect(*sample != UNWRITTEN, "a sample was left out")?;
+            ensure!(sample.is_finite(), "no number came out");
+            ensure!(*sample != UNWRITTEN, "a sample was left out");
             // 16 with a gain of 12 dB went in; 84 dB is all that the settings can add.
             let is_too_loud = sample.abs() > 64.0 * 15_850.0 * 2.0;
-            expect(!(is_bounded && is_too_loud), "too loud")?;
+            ensure!(!(is_bounded && is_too_loud), "too loud");
         }
     }
     Ok(())
@@ -196,20 +182,21 @@ fn same_bits(one: &HostBlock, other: &HostBlock) -> bool {
 }
 
 /// The main thread saves while the audio thread processes.
-fn play_and_save(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Result<(), String> {
+fn play_and_save(subject: &mut Subject, random: &mut Random, most_samples: usize) -> Result<()> {
     let mut blocks: Vec<_> = (0..4)
         .map(|_| blocks::next(subject, random, most_samples))
         .collect();
     subject.since_unbounded_samples = 0;
     let mut saved = true;
     let statuses = match &mut subject.insert {
-        Insert::Clap(plugin) => plugin
-            .process_while(&mut blocks, |plugin| saved &= plugin.save_state().is_ok())
-            .map_err(|error| error.to_string())?,
+        Insert::Clap(plugin) => {
+            plugin.process_while(&mut blocks, |plugin| saved &= plugin.save_state().is_ok())?
+        }
         Insert::Vst3(insert) => {
             insert.process_while(&mut blocks, |insert| saved &= insert.save_state().is_some())
         }
     };
-    expect(saved, "state not saved while sound runs")?;
-    expect(!statuses.contains(&ProcessStatus::Refused), "a block was refused")
+    ensure!(saved, "state not saved while sound runs");
+    ensure!(!statuses.contains(&ProcessStatus::Refused), "a block was refused");
+    Ok(())
 }

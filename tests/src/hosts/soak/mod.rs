@@ -12,10 +12,11 @@ pub mod timing;
 
 use std::path::Path;
 
+use anyhow::{Context, Result};
 use random::Random;
 use subject::{Bundles, Subject};
 
-use crate::hosts::clap::{Bundle, HostError};
+use crate::hosts::clap::Bundle;
 use crate::hosts::vst3::Module;
 
 /// Actions of a scene.
@@ -26,49 +27,32 @@ const MOST_INSERTS: usize = 4;
 /// The bundles, loaded once.
 pub struct Soak(Bundles);
 
-/// What went wrong, and where to find it again.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finding {
-    /// The seed of the scene.
-    pub seed: u64,
-    /// The action.
-    pub action: usize,
-    /// What did not hold.
-    pub what: String,
-}
-
-impl std::fmt::Display for Finding {
-    fn fmt(&self, form: &mut std::fmt::Formatter) -> std::fmt::Result {
-        write!(form, "seed {}, action {}: {}", self.seed, self.action, self.what)
-    }
-}
-
 impl Soak {
     /// Loads the bundles that lie in `folder`.
-    pub fn load(folder: &Path) -> Result<Self, HostError> {
+    pub fn load(folder: &Path) -> Result<Self> {
         Ok(Self(Bundles {
             clap: Bundle::load_strict(&folder.join("Siskin.clap"))?,
             vst3: Module::load(&folder.join("Siskin.vst3")),
         }))
     }
 
-    /// Plays the scene of a seed; `watch` gets each action before it happens. Returns the kinds of the actions, or
-    /// what went wrong.
-    pub fn scene(&self, seed: u64, mut watch: impl FnMut(usize)) -> Result<Vec<&'static str>, Finding> {
+    /// Plays the scene of a seed; `watch` gets each action before it happens. Returns the kinds of the actions; an error
+    /// says what went wrong, and where to find it again.
+    pub fn scene(&self, seed: u64, mut watch: impl FnMut(usize)) -> Result<Vec<&'static str>> {
         let mut random = Random::new(seed);
         let mut inserts: Vec<Subject> = Vec::new();
         let mut done = Vec::new();
         for action in 0..ACTIONS {
             watch(action);
             let what = self.act(&mut inserts, &mut random);
-            done.push(what.map_err(|what| Finding { seed, action, what })?);
+            done.push(what.with_context(|| format!("seed {seed}, action {action}"))?);
         }
         Ok(done)
     }
 
-    fn act(&self, inserts: &mut Vec<Subject>, random: &mut Random) -> Result<&'static str, String> {
+    fn act(&self, inserts: &mut Vec<Subject>, random: &mut Random) -> Result<&'static str> {
         if inserts.is_empty() || (inserts.len() < MOST_INSERTS && random.once_in(20)) {
-            inserts.push(Subject::new(&self.0, random).map_err(|error| error.to_string())?);
+            inserts.push(Subject::new(&self.0, random)?);
             return Ok("make");
         }
         let index = random.below(inserts.len());
@@ -81,7 +65,6 @@ impl Soak {
             return Ok("destroy");
         }
         let subject = &mut inserts[index];
-        actions::act(subject, random)
-            .map_err(|what| format!("{} {}: {what}", subject.insert.format(), subject.name))
+        actions::act(subject, random).with_context(|| format!("{} {}", subject.insert.format(), subject.name))
     }
 }

@@ -1,11 +1,13 @@
 //! An insert of a random host, and what its host has to remember.
 
+use anyhow::Result;
+
 use super::random::Random;
 use super::sounds::Sounds;
 use crate::hosts::Insert;
 use crate::hosts::InsertParameter;
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
-use crate::hosts::clap::{Bundle, HostError};
+use crate::hosts::clap::Bundle;
 use crate::hosts::vst3::Module;
 
 /// The bundles under test.
@@ -41,7 +43,7 @@ pub struct Subject {
 
 impl Subject {
     /// A new insert.
-    pub fn new(bundles: &Bundles, random: &mut Random) -> Result<Self, HostError> {
+    pub fn new(bundles: &Bundles, random: &mut Random) -> Result<Self> {
         let name = *random.of(&[SISKIN, SISKIN_FOLLOW]);
         let insert = if random.once_in(2) {
             Insert::Clap(bundles.clap.plugin(name)?)
@@ -62,7 +64,7 @@ impl Subject {
     }
 
     /// Chooses mono or stereo, which only Siskin offers, while it is not active.
-    pub fn arrange(&mut self, channels: usize) -> Result<(), String> {
+    pub fn arrange(&mut self, channels: usize) -> Result<()> {
         if self.name == SISKIN {
             self.insert.arrange(channels)?;
             self.channels = channels;
@@ -71,7 +73,7 @@ impl Subject {
     }
 
     /// Makes it ready for sound.
-    pub fn activate(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<(), String> {
+    pub fn activate(&mut self, sample_rate_hz: f64, most_samples: usize) -> Result<()> {
         self.insert.activate(sample_rate_hz, most_samples)?;
         self.most_samples = Some(most_samples);
         Ok(())
@@ -82,9 +84,4 @@ impl Subject {
         self.insert.deactivate();
         self.most_samples = None;
     }
-}
-
-/// An error that says `otherwise` where something does not hold.
-pub fn expect(holds: bool, otherwise: &str) -> Result<(), String> {
-    if holds { Ok(()) } else { Err(otherwise.to_owned()) }
 }

@@ -2,9 +2,11 @@
 
 use std::time::Duration;
 
+use anyhow::Result;
+
 use super::random::Random;
 use super::sounds::Sounds;
-use crate::hosts::clap::{Bundle, HostError};
+use crate::hosts::clap::Bundle;
 use crate::hosts::{BlockTime, Bus, HostBlock, ParamEvent};
 
 /// How blocks come.
@@ -56,7 +58,7 @@ impl Times {
 
 /// Plays `load` and times every block; `progress` gets the seconds that are played. Returns the time on the clock and
 /// that of the processor alone, which other programs do not lengthen.
-pub fn measure(bundle: &Bundle, load: &Load, mut progress: impl FnMut(f64)) -> Result<[Times; 2], HostError> {
+pub fn measure(bundle: &Bundle, load: &Load, mut progress: impl FnMut(f64)) -> Result<[Times; 2]> {
     let mut random = Random::new(1);
     let mut plugin = bundle.plugin(load.name)?;
     let inputs = plugin.inputs()?;

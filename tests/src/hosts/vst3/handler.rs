@@ -1,7 +1,7 @@
 //! What a plug-in may call of its VST3 host: the component handler and the host's name. Both belong to the UI thread.
 
 use std::sync::atomic::{AtomicU32, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use vst3::Class;
 use vst3::Steinberg::Linux::IRunLoop;
@@ -12,6 +12,7 @@ use vst3::Steinberg::Vst::{
 use vst3::Steinberg::{FIDString, TBool, TUID, int32, kNotImplemented, kResultOk, tresult};
 
 use super::run_loop::RunLoop;
+use crate::hosts::lock;
 use crate::hosts::rules::{HostRules, Rule};
 
 /// What was asked since the host last looked.
@@ -56,7 +57,7 @@ impl Handler {
 
     /// Holds the callback `name` to the order of a gesture: begin, any number of values, end.
     fn check_gesture(&self, name: &str, change: impl FnOnce(&mut Vec<ParamID>) -> bool) -> tresult {
-        let is_in_order = change(&mut self.held.lock().unwrap_or_else(PoisonError::into_inner));
+        let is_in_order = change(&mut lock(&self.held));
         if !is_in_order {
             self.rules.note(format!(
                 "{name}: wants beginEdit, performEdit, endEdit in this order"

@@ -1,6 +1,6 @@
 //! The host's run loop: descriptors that a plug-in has watched on the UI thread. Hosts on Linux give it with their context.
 
-use std::sync::{Mutex, PoisonError};
+use std::sync::Mutex;
 
 use vst3::Steinberg::Linux::{
     FileDescriptor, IEventHandler, IEventHandlerTrait, IRunLoopTrait, ITimerHandler, TimerInterval,
@@ -9,8 +9,8 @@ use vst3::Steinberg::{kInvalidArgument, kNotImplemented, kResultOk, tresult};
 use vst3::{ComPtr, ComRef};
 
 use super::handler::HostContext;
-use crate::hosts::message_queue;
 use crate::hosts::rules::Rule;
+use crate::hosts::{lock, message_queue};
 
 /// What a plug-in has watched.
 #[derive(Default)]
@@ -21,7 +21,7 @@ impl RunLoop {
     pub fn turn(&self) {
         message_queue::hand_out();
         // A copy: a handler may register and unregister.
-        let watched = self.0.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let watched = lock(&self.0).clone();
         for (handler, descriptor) in watched {
             if is_readable(descriptor) {
                 // SAFETY: the handler is counted, and registered for this descriptor.
@@ -34,11 +34,7 @@ impl RunLoop {
 impl HostContext {
     /// How many descriptors the plug-in has watched.
     pub fn watched(&self) -> usize {
-        self.run_loop
-            .0
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .len()
+        lock(&self.run_loop.0).len()
     }
 }
 
@@ -54,7 +50,7 @@ impl IRunLoopTrait for HostContext {
         let Some(handler) = (unsafe { ComRef::from_raw(handler) }) else {
             return kInvalidArgument;
         };
-        let mut watched = self.run_loop.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut watched = lock(&self.run_loop.0);
         watched.push((handler.to_com_ptr(), descriptor));
         kResultOk
     }
@@ -62,7 +58,7 @@ impl IRunLoopTrait for HostContext {
     unsafe fn unregisterEventHandler(&self, handler: *mut IEventHandler) -> tresult {
         self.rules
             .check("IRunLoop::unregisterEventHandler", Rule::MainThread);
-        let mut watched = self.run_loop.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut watched = lock(&self.run_loop.0);
         let before = watched.len();
         watched.retain(|(known, _)| known.as_ptr() != handler);
         if watched.len() < before {

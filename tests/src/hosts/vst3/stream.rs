@@ -1,13 +1,14 @@
 //! A stream in memory, as a plug-in reads and writes its state.
 
 use std::ffi::c_void;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard};
 
 use vst3::Class;
 use vst3::Steinberg::{
     IBStream, IBStream_::IStreamSeekMode_, IBStreamTrait, int32, int64, kInvalidArgument, kResultOk, tresult,
 };
 
+use crate::hosts::lock;
 use crate::hosts::rules::{HostRules, Rule};
 
 /// Where a new position is counted from. The bindings number these with or without a sign, as each system's compiler does.
@@ -43,7 +44,7 @@ impl Stream {
         if !name.is_empty() {
             self.rules.check(name, Rule::MainThread);
         }
-        self.content.lock().unwrap_or_else(PoisonError::into_inner)
+        lock(&self.content)
     }
 }
 

@@ -1,7 +1,5 @@
 //! Errors of the window rig.
 
-use crate::hosts::clap::HostError;
-
 /// One line, with what to do where something can be done.
 #[derive(Debug, thiserror::Error)]
 pub enum WindowError {
@@ -15,7 +13,7 @@ pub enum WindowError {
     Server(String),
     /// The insert failed.
     #[error(transparent)]
-    Host(#[from] HostError),
+    Host(#[from] anyhow::Error),
     /// Something that had to happen did not.
     #[error("timed out waiting until {0}")]
     Timeout(String),

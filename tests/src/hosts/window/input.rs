@@ -11,10 +11,6 @@ const ZOOMS_PERCENT: [u16; 5] = [100, 125, 150, 175, 200];
 
 impl Session {
     /// Moves the pointer.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn point(&mut self, at: Pos2) -> Result<(), WindowError> {
         self.pointer = at;
         self.move_pointer(0)?;
@@ -22,30 +18,18 @@ impl Session {
     }
 
     /// Presses a button.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn press(&mut self, button: Button) -> Result<(), WindowError> {
         self.screen.button(button, true)?;
         self.sync()
     }
 
     /// Releases a button.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn release(&mut self, button: Button) -> Result<(), WindowError> {
         self.screen.button(button, false)?;
         self.sync()
     }
 
     /// Moves the pointer and clicks.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn click(&mut self, at: Pos2, button: Button) -> Result<(), WindowError> {
         self.point(at)?;
         self.screen.button(button, true)?;
@@ -54,10 +38,6 @@ impl Session {
     }
 
     /// Moves the pointer and clicks twice without a pause: toolkits allow 300 ms.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn double_click(&mut self, at: Pos2) -> Result<(), WindowError> {
         self.point(at)?;
         for down in [true, false, true, false] {
@@ -67,10 +47,6 @@ impl Session {
     }
 
     /// Clicks a value, waits until its field appears, and types.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn type_into(&mut self, value: Rect, text: &str) -> Result<(), WindowError> {
         self.point(value.center())?;
         let before = self.picture_of(value)?;
@@ -80,10 +56,6 @@ impl Session {
     }
 
     /// Presses at one place and moves to another in four steps; the button stays pressed.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn hold_and_move(&mut self, from: Pos2, to: Pos2) -> Result<(), WindowError> {
         self.point(from)?;
         self.press(Button::Left)?;
@@ -95,20 +67,12 @@ impl Session {
     }
 
     /// Drags from one place to another.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn drag(&mut self, from: Pos2, to: Pos2) -> Result<(), WindowError> {
         self.hold_and_move(from, to)?;
         self.release(Button::Left)
     }
 
     /// Presses and releases a key.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`], [`WindowError::Timeout`].
     pub fn key(&mut self, key: Key) -> Result<(), WindowError> {
         self.screen.key(key, true)?;
         self.screen.key(key, false)?;
@@ -135,29 +99,17 @@ impl Session {
     }
 
     /// Presses or releases a key.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`], [`WindowError::Timeout`].
     pub fn hold_key(&mut self, key: Key, down: bool) -> Result<(), WindowError> {
         self.screen.key(key, down)?;
         self.sync()
     }
 
     /// Types a text.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`], [`WindowError::Timeout`].
     pub fn write(&mut self, text: &str) -> Result<(), WindowError> {
         text.chars().try_for_each(|sign| self.key(Key::Sign(sign)))
     }
 
     /// Clicks the centre of an area.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     ///
     /// # Panics
     ///
@@ -168,10 +120,6 @@ impl Session {
     }
 
     /// Turns the wheel over a place by so many notches, up where positive.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     pub fn wheel(&mut self, at: Pos2, notches: i32) -> Result<(), WindowError> {
         self.point(at)?;
         let button = if notches > 0 {
@@ -187,10 +135,6 @@ impl Session {
     }
 
     /// Chooses a zoom in the editor's menu.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
     ///
     /// # Panics
     ///

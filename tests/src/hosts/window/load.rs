@@ -29,10 +29,6 @@ impl Load {
     }
 
     /// Reads the resources.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoLoad`] where there is no `/proc`.
     pub fn now(screen: &Screen) -> Result<Self, WindowError> {
         let failed = |cause: std::io::Error| WindowError::NoLoad(cause.to_string());
         let status = fs::read_to_string("/proc/self/status").map_err(failed)?;

@@ -2,7 +2,8 @@
 //!
 //! A [`Server`] is an X server without a monitor. [`on_own_screen`] runs a test on one, in a process of its own. There, a
 //! [`Screen`] has pointer, keys and pictures, and a [`Session`] is an insert with its editor open. On Windows the screen is
-//! the one that is there.
+//! the one that is there. What fails does so with a [`WindowError`]: where no server can be started, the server answers with
+//! an error, or a condition never comes true.
 
 mod difference;
 mod error;

@@ -53,10 +53,6 @@ pub enum Ended<T> {
 }
 
 /// Runs `work` if this process is on a server already; otherwise runs this program with the same arguments on one.
-///
-/// # Errors
-///
-/// [`WindowError::NoServer`].
 pub fn on_server<T>(work: impl FnOnce() -> T) -> Result<Ended<T>, WindowError> {
     if std::env::var_os(ON_SERVER).is_some() {
         return Ok(Ended::Here(work()));

@@ -54,10 +54,6 @@ impl Picture {
     }
 
     /// Reads a PNG of eight bits a channel, without transparency.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Picture`].
     pub fn read(path: &Path) -> Result<Self, WindowError> {
         let failed = |cause: String| WindowError::Picture {
             path: path.display().to_string(),
@@ -83,10 +79,6 @@ impl Picture {
     }
 
     /// Writes a PNG.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Picture`].
     pub fn write(&self, path: &Path) -> Result<(), WindowError> {
         let failed = |cause: String| WindowError::Picture {
             path: path.display().to_string(),

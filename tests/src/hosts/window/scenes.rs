@@ -11,19 +11,13 @@ use super::{
     with_peaks,
 };
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
-use crate::hosts::clap::{HostError, LiveSound, Plugin, SizePx};
+use crate::hosts::clap::{LiveSound, Plugin, SizePx};
 
 /// Sound before a picture is taken: a little more than the timeline shows, s.
 const PLAYED_S: f64 = 8.6;
 /// A window in which the page scrolls, and a large one, pixels.
-const SMALL: SizePx = SizePx {
-    width: 560,
-    height: 400,
-};
-const LARGE: SizePx = SizePx {
-    width: 1500,
-    height: 1000,
-};
+const SMALL: SizePx = SizePx::new(560, 400);
+const LARGE: SizePx = SizePx::new(1500, 1000);
 /// Peak of the clipping song, linear: 3.5 dB above full scale.
 const CLIPPING_PEAK: f32 = 1.5;
 
@@ -68,16 +62,12 @@ pub struct Shot {
 }
 
 /// Creates an insert of the plug-in with this name.
-pub type Make<'a> = &'a dyn Fn(&str) -> Result<Plugin, HostError>;
+pub type Make<'a> = &'a dyn Fn(&str) -> anyhow::Result<Plugin>;
 
 /// Receives each picture.
 pub type Take<'a> = &'a mut dyn FnMut(Shot);
 
 /// Takes all pictures.
-///
-/// # Errors
-///
-/// [`WindowError`].
 pub fn shoot(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
     let scenes: [Scene; 8] = [
         no_input,
@@ -135,10 +125,7 @@ fn song(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> 
     for (percent, name) in [(150, "song-150"), (200, "song-200")] {
         session.zoom(percent)?;
         let scaled = |pixels: u32| pixels * u32::from(percent) / 100;
-        session.resize(SizePx {
-            width: scaled(first.width),
-            height: scaled(first.height),
-        })?;
+        session.resize(SizePx::new(scaled(first.width), scaled(first.height)))?;
         session.point(NOWHERE)?;
         shot(&mut session, name, take)?;
     }

@@ -51,10 +51,6 @@ pub struct Screen {
 
 impl Screen {
     /// Connects to the display of the environment.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn open() -> Result<Self, WindowError> {
         let (connection, screen) = x11rb::connect(None)?;
         let root = connection.setup().roots[screen].root;
@@ -68,10 +64,6 @@ impl Screen {
     }
 
     /// Creates and shows a window without decoration, with its upper left corner at (`left`, `top`).
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn window(&self, size: SizePx, left: i16, top: i16) -> Result<HostWindow, WindowError> {
         let id = self.connection.generate_id()?;
         let [red, green, blue] = EMPTY.map(u32::from);
@@ -102,10 +94,6 @@ impl Screen {
     }
 
     /// Resizes a window.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn resize(&self, window: HostWindow, size: SizePx) -> Result<(), WindowError> {
         let change = ConfigureWindowAux::new().width(size.width).height(size.height);
         self.connection.configure_window(window.id, &change)?;
@@ -113,20 +101,12 @@ impl Screen {
     }
 
     /// Destroys a window.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn destroy(&self, window: HostWindow) -> Result<(), WindowError> {
         self.connection.destroy_window(window.id)?;
         self.wait()
     }
 
     /// Raises a window and gives it keyboard focus.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn focus(&self, window: HostWindow) -> Result<(), WindowError> {
         let front = ConfigureWindowAux::new().stack_mode(x11rb::protocol::xproto::StackMode::ABOVE);
         self.connection.configure_window(window.id, &front)?;
@@ -136,37 +116,22 @@ impl Screen {
     }
 
     /// Sizes of the windows directly inside `window`.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn children(&self, window: HostWindow) -> Result<Vec<SizePx>, WindowError> {
         let tree = self.connection.query_tree(window.id)?.reply()?;
         let size = |&child: &u32| {
             let shape = self.connection.get_geometry(child)?.reply()?;
-            Ok(SizePx {
-                width: shape.width.into(),
-                height: shape.height.into(),
-            })
+            Ok(SizePx::new(shape.width.into(), shape.height.into()))
         };
         tree.children.iter().map(size).collect()
     }
 
     /// Number of connections to the server with at least one resource.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn clients(&self) -> Result<usize, WindowError> {
         use x11rb::protocol::res::ConnectionExt as _;
         Ok(self.connection.res_query_clients()?.reply()?.clients.len())
     }
 
     /// What the screen shows at `window`.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn picture(&self, window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
         let (width, height) = (size.width as u16, size.height as u16);
         // Read from the screen: an editor may have another depth than its parent window.
@@ -190,19 +155,11 @@ impl Screen {
     }
 
     /// Moves the pointer to a pixel of the screen.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn point(&self, x: i16, y: i16) -> Result<(), WindowError> {
         self.fake(MOTION_NOTIFY_EVENT, 0, x, y)
     }
 
     /// Presses or releases a button.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn button(&self, button: Button, down: bool) -> Result<(), WindowError> {
         let event = if down {
             BUTTON_PRESS_EVENT
@@ -213,10 +170,6 @@ impl Screen {
     }
 
     /// Presses or releases a key, with Shift where the character needs it.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`], [`WindowError::Server`].
     pub fn key(&self, key: Key, down: bool) -> Result<(), WindowError> {
         let (code, shifted) = self.keyboard.code(key)?;
         let (shift, _) = self.keyboard.code(Key::Shift)?;
@@ -237,10 +190,6 @@ impl Screen {
     }
 
     /// Forgets the frames that were drawn so far, in all windows.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn discard_frames(&self) -> Result<(), WindowError> {
         self.wait()?;
         while self.connection.poll_for_event()?.is_some() {}
@@ -248,10 +197,6 @@ impl Screen {
     }
 
     /// Whether something was drawn in `window` since the last look.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
     pub fn has_frame(&self, window: HostWindow) -> Result<bool, WindowError> {
         while let Some(event) = self.connection.poll_for_event()? {
             if matches!(event, Event::DamageNotify(drawn) if drawn.drawable == window.id) {

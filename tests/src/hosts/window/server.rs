@@ -20,10 +20,6 @@ pub struct Server {
 
 impl Server {
     /// Starts a server.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoServer`], which says what to install.
     pub fn start() -> Result<Self, WindowError> {
         let mut process = Command::new("Xvfb")
             .args(["-displayfd", "1", "-screen", "0", SCREEN, "-nolisten", "tcp"])

@@ -197,12 +197,14 @@ impl Session {
     }
 
     /// Size of the window, pixels; 0 where it is closed.
+    #[must_use]
     pub fn size(&self) -> SizePx {
         let none = SizePx { width: 0, height: 0 };
         self.window.map_or(none, |(_, size)| size)
     }
 
     /// The editor's layout, in points.
+    #[must_use]
     pub fn layout(&self) -> Layout {
         let size = self.size();
         let points = emath::vec2(size.width as f32, size.height as f32) / self.pixels_per_point;
@@ -210,6 +212,7 @@ impl Session {
     }
 
     /// The audio thread.
+    #[must_use]
     pub fn live(&self) -> &Live {
         &self.live
     }

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use super::BenchError;
+use anyhow::Result;
 
 /// Something to be timed.
 pub struct Entry<'a> {
@@ -13,7 +13,7 @@ pub struct Entry<'a> {
     /// Sample rate of what is played, Hz.
     pub sample_rate_hz: f64,
     /// One run, always the same work; returns how long each of its pieces took.
-    pub run: Box<dyn FnMut() -> Result<Vec<Duration>, BenchError> + 'a>,
+    pub run: Box<dyn FnMut() -> Result<Vec<Duration>> + 'a>,
 }
 
 /// What came of an entry.
@@ -51,16 +51,12 @@ impl Timed {
     }
 }
 
-/// Runs every entry once to warm up, then all of them in turn, `rounds` times. `progress` hears of each round.
-///
-/// # Errors
-///
-/// The first that an entry meets.
+/// Runs every entry once to warm up, then all of them in turn, `rounds` times. `progress` gets each round.
 pub fn contest(
     mut entries: Vec<Entry<'_>>,
     rounds: usize,
     mut progress: impl FnMut(usize),
-) -> Result<Vec<Timed>, BenchError> {
+) -> Result<Vec<Timed>> {
     let mut rows: Vec<Vec<Vec<Duration>>> = vec![Vec::with_capacity(rounds); entries.len()];
     for entry in &mut entries {
         (entry.run)()?;

@@ -2,14 +2,16 @@
 
 use std::time::Duration;
 
-use super::BenchError;
+use anyhow::Result;
+
 use super::clock::processor_overhead;
 use super::contest::{Entry, piece_blocks};
 use super::engine::Setting;
 use super::sounds::Sounds;
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{Bundle, Plugin};
-use crate::hosts::{Bus, HostBlock, ParamEvent, blocks};
+use crate::hosts::fixtures::with_lead;
+use crate::hosts::{HostBlock, ParamEvent, blocks};
 use crate::measurement::null::ALL_ON;
 
 /// One way to drive an insert, in blocks of 512 at 48 kHz, with the song.
@@ -41,9 +43,13 @@ impl InsertLoad {
         }
     }
 
+    fn plug_in(&self) -> &'static str {
+        if self.follow { SISKIN_FOLLOW } else { SISKIN }
+    }
+
     /// For a person, and unique.
     pub fn name(&self) -> String {
-        let plug_in = if self.follow { SISKIN_FOLLOW } else { SISKIN };
+        let plug_in = self.plug_in();
         let channels = if self.channels == 1 { "mono" } else { "stereo" };
         let automated = if self.automated {
             ", four parameters automated"
@@ -57,12 +63,8 @@ impl InsertLoad {
     }
 
     /// An active insert.
-    ///
-    /// # Errors
-    ///
-    /// A bundle that does not play.
-    pub fn insert(&self, bundle: &Bundle) -> Result<Plugin, BenchError> {
-        let mut plugin = bundle.plugin(if self.follow { SISKIN_FOLLOW } else { SISKIN })?;
+    pub fn insert(&self, bundle: &Bundle) -> Result<Plugin> {
+        let mut plugin = bundle.plugin(self.plug_in())?;
         plugin.select_channels(self.channels)?;
         if self.setting == Setting::AllOn {
             for (id, value) in ALL_ON {
@@ -74,11 +76,7 @@ impl InsertLoad {
     }
 
     /// It against the clock: the time inside `process`. `sounds` are those of 48 kHz.
-    ///
-    /// # Errors
-    ///
-    /// A bundle that does not play.
-    pub fn entry<'a>(&self, bundle: &Bundle, sounds: &Sounds) -> Result<Entry<'a>, BenchError> {
+    pub fn entry<'a>(&self, bundle: &Bundle, sounds: &Sounds) -> Result<Entry<'a>> {
         let mut plugin = self.insert(bundle)?;
         let mut played = self.blocks(&plugin, sounds);
         let overhead = processor_overhead();
@@ -100,15 +98,9 @@ impl InsertLoad {
     }
 
     fn blocks(&self, plugin: &Plugin, sounds: &Sounds) -> Vec<HostBlock> {
-        let sound = &sounds.song;
-        let mut given = blocks(&sound[..self.channels], &[BLOCK]);
-        if self.follow {
-            let [one, other] = &**sound;
-            let leads = blocks(&[other.clone(), one.clone()], &[BLOCK]);
-            for (block, lead) in given.iter_mut().zip(leads) {
-                block.inputs.push(Bus::new(&lead.inputs[0].sound()));
-            }
-        }
+        let [one, other] = &*sounds.song;
+        let given = blocks(&sounds.song[..self.channels], &[BLOCK]);
+        let mut given = with_lead(self.plug_in(), given, &[other.clone(), one.clone()]);
         if self.automated {
             let parameters = plugin.parameters();
             let moving = MOVING.map(|id| parameters.iter().find(|parameter| parameter.id == id));

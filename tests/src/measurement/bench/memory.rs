@@ -2,7 +2,8 @@
 
 use std::hint::black_box;
 
-use super::BenchError;
+use anyhow::Result;
+
 use super::engine::{EngineLoad, Setting};
 use super::insert::InsertLoad;
 use crate::hosts::HostBlock;
@@ -25,12 +26,8 @@ pub fn engine_bytes(channels: usize, setting: Setting) -> Option<f64> {
 
 /// Bytes that an insert at 48 kHz holds once it is active and has played a block, and what the host in process keeps of it
 /// (its parameters' names); `None` where the C library does not report it.
-///
-/// # Errors
-///
-/// A bundle that does not play.
-pub fn insert_bytes(bundle: &Bundle, load: InsertLoad) -> Result<Option<f64>, BenchError> {
-    let play = || -> Result<_, BenchError> {
+pub fn insert_bytes(bundle: &Bundle, load: InsertLoad) -> Result<Option<f64>> {
+    let play = || -> Result<_> {
         let mut plugin = load.insert(bundle)?;
         let silence = vec![vec![0.0; 512]; load.channels];
         plugin.process(&mut HostBlock::new(&silence))?;

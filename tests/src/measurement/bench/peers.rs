@@ -9,7 +9,8 @@ use std::rc::Rc;
 use std::sync::Arc;
 use std::time::Duration;
 
-use super::BenchError;
+use anyhow::{Context, Result, ensure};
+
 use super::clock::of_processor;
 use super::contest::{Entry, PIECE_S};
 use super::sounds::Sounds;
@@ -17,6 +18,9 @@ use crate::measurement::levels::above;
 use crate::measurement::models::{FixedStack, levelled_hard};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/bench_peers.py");
+
+/// Python was not started, or fell silent.
+const NOT_RUN: &str = "pedalboard did not run in the tests' Python; run: cargo xtask test --setup";
 
 /// What pedalboard plays.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,17 +61,7 @@ pub struct Pedalboard {
 
 impl Pedalboard {
     /// Starts it with `sounds`, those of 48 kHz; `folder` is one for passing files.
-    ///
-    /// # Errors
-    ///
-    /// [`BenchError::Peer`].
-    pub fn start(
-        python: &Path,
-        vst3: &Path,
-        sounds: &Sounds,
-        folder: &Path,
-    ) -> Result<Rc<RefCell<Self>>, BenchError> {
-        let peer = |cause: std::io::Error| BenchError::Peer(cause.to_string());
+    pub fn start(python: &Path, vst3: &Path, sounds: &Sounds, folder: &Path) -> Result<Rc<RefCell<Self>>> {
         let sound = Arc::clone(&sounds.song);
         let path = folder.join("song.f32");
         let bytes: Vec<u8> = sound
@@ -75,7 +69,7 @@ impl Pedalboard {
             .flatten()
             .flat_map(|sample| sample.to_le_bytes())
             .collect();
-        std::fs::write(&path, bytes).map_err(peer)?;
+        std::fs::write(&path, bytes).context(NOT_RUN)?;
         let mut child = Command::new(python)
             .arg(SCRIPT)
             .args([path.as_path(), vst3])
@@ -83,11 +77,10 @@ impl Pedalboard {
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .spawn()
-            .map_err(peer)?;
-        let nothing = || BenchError::Peer("it has no pipes".into());
+            .context(NOT_RUN)?;
         Ok(Rc::new(RefCell::new(Self {
-            asked: child.stdin.take().ok_or_else(nothing)?,
-            answers: BufReader::new(child.stdout.take().ok_or_else(nothing)?),
+            asked: child.stdin.take().context(NOT_RUN)?,
+            answers: BufReader::new(child.stdout.take().context(NOT_RUN)?),
             child,
             frames: sound[0].len(),
             sample_rate_hz: sounds.sample_rate_hz,
@@ -111,19 +104,18 @@ impl Pedalboard {
     }
 
     /// Plays the song once; the process reports how much of the processor's time each piece took.
-    fn play(&mut self, peer: Peer, channels: usize) -> Result<Vec<Duration>, BenchError> {
+    fn play(&mut self, peer: Peer, channels: usize) -> Result<Vec<Duration>> {
         let (_, word) = peer.words();
-        let failed = |cause: std::io::Error| BenchError::Peer(cause.to_string());
-        writeln!(self.asked, "{word} {channels}").map_err(failed)?;
-        self.asked.flush().map_err(failed)?;
+        writeln!(self.asked, "{word} {channels}").context(NOT_RUN)?;
+        self.asked.flush().context(NOT_RUN)?;
         let mut line = String::new();
-        self.answers.read_line(&mut line).map_err(failed)?;
-        let pieces = line.split_whitespace().map(str::parse);
-        let pieces: Result<Vec<u64>, _> = pieces.collect();
-        match pieces {
-            Ok(pieces) if !pieces.is_empty() => Ok(pieces.into_iter().map(Duration::from_nanos).collect()),
-            _ => Err(BenchError::Peer(format!("it said \"{}\"", line.trim()))),
-        }
+        self.answers.read_line(&mut line).context(NOT_RUN)?;
+        let pieces = line
+            .split_whitespace()
+            .map(|nanos| Ok(Duration::from_nanos(nanos.parse()?)));
+        let pieces: Vec<Duration> = pieces.collect::<Result<_>>().context(NOT_RUN)?;
+        ensure!(!pieces.is_empty(), NOT_RUN);
+        Ok(pieces)
     }
 }
 

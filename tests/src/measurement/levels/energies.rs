@@ -35,10 +35,31 @@ impl Energies {
         self.energy(span) / span.len().max(1) as f64
     }
 
+    /// Mean square over what of some stretches lies within `bounds`; none where nothing does.
+    pub fn power_within(
+        &self,
+        stretches: impl IntoIterator<Item = Range<usize>>,
+        bounds: &Range<usize>,
+    ) -> Option<f64> {
+        let (energy, length) = stretches
+            .into_iter()
+            .map(|stretch| common(&stretch, bounds))
+            .fold((0.0, 0), |(energy, length), stretch| {
+                (energy + self.energy(&stretch), length + stretch.len())
+            });
+        (length > 0).then(|| energy / length as f64)
+    }
+
     /// Level of a stretch of a K-weighted sound, LUFS.
     pub fn lufs(&self, span: &Range<usize>) -> f32 {
         lufs_from_power(self.power(span))
     }
+}
+
+/// What two stretches share; empty where they share nothing.
+pub(crate) fn common(one: &Range<usize>, two: &Range<usize>) -> Range<usize> {
+    let start = one.start.max(two.start);
+    start..one.end.min(two.end).max(start)
 }
 
 #[cfg(test)]
@@ -53,5 +74,8 @@ mod tests {
         assert_eq!(energies.energy(&(7..9)), 0.0);
         assert_eq!(energies.power(&(1..3)), 6.5);
         assert_eq!(energies.power(&(1..1)), 0.0);
+        assert_eq!(energies.power_within([0..2, 2..9], &(1..3)), Some(6.5));
+        assert_eq!(energies.power_within([0..1, 2..3], &(1..2)), None);
+        assert_eq!(common(&(0..10), &(5..20)), 5..10);
     }
 }

@@ -21,6 +21,7 @@ pub fn asked_reduction_db(excess_lu: f32, ratio: f32, range_db: f32) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measurement::levels::near;
 
     /// Worked by hand for an infinite ratio, which takes the whole excess above the knee: in the knee, the only cubic that
     /// begins flat at 0 dB and ends at 2 LU over with 2 dB and a slope of 1.
@@ -48,10 +49,7 @@ mod tests {
                     for range_db in [0.0_f32, 3.0, 12.0, 24.0] {
                         let asked_db = range_db.min(share * taken_db);
                         let got_db = rule(excess_lu, ratio, range_db);
-                        assert!(
-                            (got_db - asked_db).abs() < 1e-5,
-                            "{excess_lu} LU over, {ratio} : 1, {range_db} dB: {got_db} and not {asked_db} dB"
-                        );
+                        near(got_db, asked_db, 1e-5, (excess_lu, ratio, range_db));
                     }
                 }
             }

@@ -95,23 +95,16 @@ pub fn integrated_lufs(audio: &[f32], sample_rate_hz: f64) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measurement::levels::near;
+    use crate::measurement::voices::signals::sine;
 
     const RATES_HZ: [f64; 5] = [44_100.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0];
-
-    fn sine(frequency_hz: f64, sample_rate_hz: f64) -> Vec<f32> {
-        (0..(sample_rate_hz as usize))
-            .map(|n| (2.0 * PI * frequency_hz * n as f64 / sample_rate_hz).sin() as f32)
-            .collect()
-    }
 
     #[test]
     fn full_scale_sine_reads_the_standards_level() {
         for rate_hz in RATES_HZ {
-            let level_lufs = lufs(&k_weighted(&sine(997.0, rate_hz), rate_hz));
-            assert!(
-                (level_lufs + 3.01).abs() < 0.01,
-                "{rate_hz} Hz: {level_lufs} LUFS"
-            );
+            let level_lufs = lufs(&k_weighted(&sine(997.0, rate_hz, rate_hz as usize), rate_hz));
+            near(level_lufs, -3.01, 0.01, rate_hz);
         }
     }
 
@@ -121,13 +114,10 @@ mod tests {
     fn sines_read_as_ebur128_reads_them_at_every_rate() {
         for rate_hz in RATES_HZ {
             for frequency_hz in [40.0, 100.0, 997.0, 1700.0, 3000.0, 6000.0, 12_000.0] {
-                let audio = sine(frequency_hz, rate_hz);
+                let audio = sine(frequency_hz, rate_hz, rate_hz as usize);
                 let own_lufs = lufs(&k_weighted(&audio, rate_hz));
                 let crate_lufs = integrated_lufs(&audio, rate_hz);
-                assert!(
-                    (own_lufs - crate_lufs).abs() < 0.06,
-                    "{frequency_hz} Hz at {rate_hz} Hz: {own_lufs} and {crate_lufs} LUFS"
-                );
+                near(own_lufs, crate_lufs, 0.06, (frequency_hz, rate_hz));
             }
         }
     }

@@ -15,11 +15,14 @@ mod vowels;
 pub use band::above;
 pub use band_level::band_lufs;
 pub use energies::Energies;
+pub(crate) use energies::common;
 pub use expected::asked_reduction_db;
 pub(crate) use loudness::lufs_from_power;
 pub use loudness::{integrated_lufs, k_weighted, lufs};
 pub use modulation::band_mean_square;
 pub use sibilants::{SibilanceMeter, SibilantReading, read_sibilants};
 pub use spectrum::{FrameTransform, spectrum_db};
-pub use statistics::{mean, residual_db, share_within};
+#[cfg(test)]
+pub(crate) use spectrum::{peak_hz, power_at_db};
+pub use statistics::{mean, near, residual_db, share_within};
 pub use vowels::vowel_changes_db;

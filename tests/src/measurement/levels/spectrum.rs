@@ -24,6 +24,22 @@ pub fn spectrum_db(audio: &[f32], sample_rate_hz: f64) -> Vec<(f32, f32)> {
         .collect()
 }
 
+/// Power about a frequency, dB, as [`spectrum_db`] has it.
+#[cfg(test)]
+pub fn power_at_db(audio: &[f32], sample_rate_hz: f64, hz: f64) -> f32 {
+    let spectrum = spectrum_db(audio, sample_rate_hz);
+    let bin = spectrum.iter().find(|bin| f64::from(bin.0) >= hz);
+    bin.unwrap().1
+}
+
+/// Frequency of the greatest power, Hz.
+#[cfg(test)]
+pub fn peak_hz(audio: &[f32], sample_rate_hz: f64) -> f32 {
+    let spectrum = spectrum_db(audio, sample_rate_hz);
+    let peak = spectrum.iter().max_by(|one, other| one.1.total_cmp(&other.1));
+    peak.unwrap().0
+}
+
 /// What turns frames of one length into the power of each bin: a Hann window and a Fourier transform, which may be longer.
 pub struct FrameTransform {
     window: Vec<f64>,
@@ -101,7 +117,8 @@ fn smoothed(powers: &[f64]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::voices::signals::noise;
+    use crate::measurement::levels::near;
+    use crate::measurement::voices::signals::{noise, sine};
 
     const RATE_HZ: f64 = 48_000.0;
 
@@ -113,24 +130,14 @@ mod tests {
         let per_bin_db = 10.0 * (total / 2048.0).log10() as f32;
         for (frequency_hz, power_db) in spectrum_db(&audio, RATE_HZ) {
             if (500.0..23_000.0).contains(&frequency_hz) {
-                assert!(
-                    (power_db - per_bin_db).abs() < 1.0,
-                    "{frequency_hz} Hz: {power_db} dB"
-                );
+                near(power_db, per_bin_db, 1.0, frequency_hz);
             }
         }
     }
 
     #[test]
     fn a_short_sine_peaks_at_its_frequency() {
-        let audio: Vec<f32> = (0..1500)
-            .map(|n| (TAU * 6000.0 * f64::from(n) / RATE_HZ).sin() as f32)
-            .collect();
-        let spectrum = spectrum_db(&audio, RATE_HZ);
-        let peak = spectrum
-            .iter()
-            .max_by(|one, two| one.1.total_cmp(&two.1))
-            .unwrap();
-        assert!((peak.0 - 6000.0).abs() < 400.0, "{peak:?}");
+        let peak_hz = peak_hz(&sine(6000.0, RATE_HZ, 1500), RATE_HZ);
+        assert!((peak_hz - 6000.0).abs() < 400.0, "{peak_hz}");
     }
 }

@@ -28,6 +28,16 @@ pub fn residual_db(reference: &[f32], other: &[f32]) -> f32 {
     }
 }
 
+/// Panics where a figure is farther from what is expected than it may be, and names the case.
+#[track_caller]
+pub fn near(figure: impl Into<f64>, expected: impl Into<f64>, tolerance: f64, case: impl std::fmt::Debug) {
+    let (figure, expected) = (figure.into(), expected.into());
+    assert!(
+        (figure - expected).abs() <= tolerance,
+        "{case:?}: {figure} and not {expected} +- {tolerance}"
+    );
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

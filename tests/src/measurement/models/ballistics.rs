@@ -33,6 +33,7 @@ impl PeakDetector {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measurement::levels::near;
 
     const RATE_HZ: f64 = 48_000.0;
 
@@ -62,10 +63,7 @@ mod tests {
             let slow = release_ms * (-elapsed_ms / release_ms).exp();
             let fast = attack_ms * (-elapsed_ms / attack_ms).exp();
             let expected_db = 12.0 * (slow - fast) / (release_ms - attack_ms);
-            assert!(
-                (released_db - expected_db).abs() < 0.02,
-                "{elapsed_ms} ms: {released_db} and {expected_db} dB"
-            );
+            near(released_db, expected_db, 0.02, elapsed_ms);
         }
     }
 }

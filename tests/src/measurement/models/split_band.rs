@@ -97,8 +97,8 @@ fn filtered(audio: &[f32], taps: &[f32]) -> Vec<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::voices::signals::{noise, power_db};
-    use std::f64::consts::TAU;
+    use crate::measurement::levels::near;
+    use crate::measurement::voices::signals::{noise, power_db, sine};
 
     const RATE_HZ: f64 = 48_000.0;
     const SETTINGS: FixedSibilanceSettings = FixedSibilanceSettings {
@@ -113,9 +113,8 @@ mod tests {
     /// A sine whose mean square is `level_db`.
     fn tone(frequency_hz: f64, level_db: f64) -> Vec<f32> {
         let peak = 2_f64.sqrt() * 10_f64.powf(level_db / 20.0);
-        (0..24_000)
-            .map(|n| (peak * (TAU * frequency_hz * f64::from(n) / RATE_HZ).sin()) as f32)
-            .collect()
+        let sine = sine(frequency_hz, RATE_HZ, 24_000).into_iter();
+        sine.map(|sample| peak as f32 * sample).collect()
     }
 
     /// Change of the tone's power, dB, once the stage has settled.
@@ -135,10 +134,7 @@ mod tests {
     fn turns_the_band_down_by_threshold_ratio_and_range() {
         for (level_db, expected_db) in [(-40.0, 0.0), (-30.0, -0.5625), (-22.0, -6.0), (-10.0, -8.0)] {
             let change_db = change_db(8000.0, level_db);
-            assert!(
-                (change_db - expected_db).abs() < 0.1,
-                "{level_db} dB: {change_db} dB"
-            );
+            near(change_db, expected_db, 0.1, level_db);
         }
     }
 

@@ -6,9 +6,11 @@ mod variants;
 pub use sounds::Voice;
 pub use variants::{ALL_ON, Input, VARIANTS, Variant};
 
-use crate::hosts::automation::{self, AutomationError};
+use anyhow::Result;
+
+use crate::hosts::automation;
 use crate::hosts::built::SISKIN_FOLLOW;
-use crate::hosts::clap::{Bundle, HostError, Mode, Render, Rendering, Timing};
+use crate::hosts::clap::{Bundle, Mode, Render, Rendering, Timing};
 use crate::measurement::levels::residual_db;
 
 /// What is left of a sound when that of the other version is taken from it.
@@ -35,34 +37,15 @@ impl Residual {
     }
 }
 
-/// What can go wrong between two versions.
-#[derive(Debug, thiserror::Error)]
-pub enum NullError {
-    /// A version does not play.
-    #[error(transparent)]
-    Host(#[from] HostError),
-    /// A version does not take the moves.
-    #[error(transparent)]
-    Automation(#[from] AutomationError),
-}
-
-/// Plays `voice` on `channels` channels (1 or 2) through a new insert of each bundle, set as `variant` has it.
-///
-/// # Errors
-///
-/// Where either does not play, or does not know a parameter.
-pub fn compare(
-    bundles: [&Bundle; 2],
-    voice: &Voice,
-    channels: usize,
-    variant: &Variant,
-) -> Result<Residual, NullError> {
+/// Plays `voice` on `channels` channels (1 or 2) through a new insert of each bundle, set as `variant` has it. Fails
+/// where either does not play, or does not know a parameter.
+pub fn compare(bundles: [&Bundle; 2], voice: &Voice, channels: usize, variant: &Variant) -> Result<Residual> {
     let [before, after] = bundles.map(|bundle| play(bundle, voice, channels, variant));
     let (before, after) = (before?, after?);
     Ok(residual(voice, channels, variant, &before, &after))
 }
 
-fn play(bundle: &Bundle, voice: &Voice, channels: usize, variant: &Variant) -> Result<Rendering, NullError> {
+fn play(bundle: &Bundle, voice: &Voice, channels: usize, variant: &Variant) -> Result<Rendering> {
     let mut plugin = bundle.plugin(variant.plug_in)?;
     plugin.select_channels(channels)?;
     plugin.set_mode(Mode::Offline)?;
@@ -88,7 +71,7 @@ fn play(bundle: &Bundle, voice: &Voice, channels: usize, variant: &Variant) -> R
         timing: Timing::AsProcessed,
         ..Render::new(rate_hz, voice.channels(variant.input, channels))
     };
-    Ok(plugin.render(&job, &mut |_frames| {})?)
+    plugin.render(&job, &mut |_frames| {})
 }
 
 fn residual(

@@ -1,9 +1,11 @@
-//! Sound files: WAV, FLAC and AIFF of any common bit depth in, 32-bit float WAV out.
+//! Sound files: WAV, FLAC and AIFF of any common bit depth in, 32-bit float WAV out. An error is one line for a person, which
+//! names the file first.
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
+use anyhow::{Context, Result, ensure};
 use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
 use symphonia::core::errors::Error as DecodeError;
 use symphonia::core::formats::probe::Hint;
@@ -21,52 +23,34 @@ pub struct Audio {
 }
 
 impl Audio {
+    /// One vector a channel, all of one length.
+    pub fn new(sample_rate_hz: u32, channels: Vec<Vec<f32>>) -> Self {
+        Self {
+            sample_rate_hz,
+            channels,
+        }
+    }
+
     /// Samples of each channel.
     pub fn length(&self) -> usize {
         self.channels.first().map_or(0, Vec::len)
     }
 }
 
-/// What can go wrong with a sound file, which is named first: one line for a person, complete in itself.
-#[derive(Debug, thiserror::Error)]
-pub enum AudioFileError {
-    /// The file cannot be opened, and what the system says.
-    #[error("{} cannot be opened: {error}", .0.display(), error = .1)]
-    Open(PathBuf, io::Error),
-    /// The file is no sound, or of a kind that is not read here, and what the decoder says.
-    #[error("{} is not a WAV, FLAC or AIFF file that can be read: {error}", .0.display(), error = .1)]
-    Unsupported(PathBuf, DecodeError),
-    /// The file holds no samples.
-    #[error("{} holds no sound: its length is zero", .0.display())]
-    Empty(PathBuf),
-    /// The file that is to be written exists.
-    #[error("{} exists; give --force to replace it", .0.display())]
-    Exists(PathBuf),
-    /// The file cannot be written, and what the system or the encoder says.
-    #[error("{} cannot be written: {error}", .0.display(), error = .1)]
-    Write(PathBuf, Box<dyn std::error::Error + Send + Sync>),
-}
-
-/// Reads a whole sound file.
-///
-/// # Errors
-///
-/// [`AudioFileError::Open`], [`AudioFileError::Unsupported`] (also for a file that is cut short within a frame),
-/// [`AudioFileError::Empty`].
-pub fn read(path: &Path) -> Result<Audio, AudioFileError> {
-    let file = open(path)?;
-    let audio = decode(file, path).map_err(|error| AudioFileError::Unsupported(path.into(), error))?;
-    if audio.length() == 0 {
-        return Err(AudioFileError::Empty(path.into()));
-    }
+/// Reads a whole sound file. Fails for one that is no sound, is cut short within a frame, or holds no samples.
+pub fn read(path: &Path) -> Result<Audio> {
+    let file = open(path).with_context(|| format!("{} cannot be opened", path.display()))?;
+    let name = path.display();
+    let audio = decode(file, path)
+        .with_context(|| format!("{name} is not a WAV, FLAC or AIFF file that can be read"))?;
+    ensure!(audio.length() > 0, "{name} holds no sound: its length is zero");
     Ok(audio)
 }
 
-fn open(path: &Path) -> Result<File, AudioFileError> {
-    let failed = |cause| AudioFileError::Open(path.into(), cause);
-    let file = File::open(path).map_err(failed)?;
-    if file.metadata().map_err(failed)?.is_dir() {
-        return Err(failed(io::ErrorKind::IsADirectory.into()));
+fn open(path: &Path) -> io::Result<File> {
+    let file = File::open(path)?;
+    if file.metadata()?.is_dir() {
+        return Err(io::ErrorKind::IsADirectory.into());
     }
     Ok(file)
 }
@@ -80,10 +64,7 @@ fn decode(file: File, path: &Path) -> Result<Audio, DecodeError> {
     let mut format =
         symphonia::default::get_probe().probe(&hint, stream, Default::default(), Default::default())?;
     let (track_id, mut decoder) = decoder(format.as_ref())?;
-    let mut audio = Audio {
-        sample_rate_hz: 0,
-        channels: Vec::new(),
-    };
+    let mut audio = Audio::new(0, Vec::new());
     let mut planes: Vec<Vec<f32>> = Vec::new();
     while let Some(packet) = format.next_packet()? {
         if packet.track_id != track_id {
@@ -115,37 +96,28 @@ fn decoder(format: &dyn FormatReader) -> Result<(u32, Box<dyn AudioDecoder>), De
 }
 
 /// Refuses a file that exists, unless `force`: for asking before long work.
-///
-/// # Errors
-///
-/// [`AudioFileError::Exists`].
-pub fn check_absent(path: &Path, force: bool) -> Result<(), AudioFileError> {
-    if !force && path.exists() {
-        return Err(AudioFileError::Exists(path.into()));
-    }
+pub fn check_absent(path: &Path, force: bool) -> Result<()> {
+    ensure!(
+        force || !path.exists(),
+        "{} exists; give --force to replace it",
+        path.display()
+    );
     Ok(())
 }
 
 /// Writes `audio` as 32-bit float WAV. The file appears whole or not at all: it is written beside its place under
-/// another name and then renamed. The folder is made where it is missing.
-///
-/// # Errors
-///
-/// [`AudioFileError::Exists`] for a file that exists, unless `force`; [`AudioFileError::Write`].
-pub fn write(path: &Path, audio: &Audio, force: bool) -> Result<(), AudioFileError> {
+/// another name and then renamed. The folder is made where it is missing. Fails for a file that exists, unless `force`.
+pub fn write(path: &Path, audio: &Audio, force: bool) -> Result<()> {
     check_absent(path, force)?;
-    let failed = |cause| AudioFileError::Write(path.into(), cause);
-    let draft = draft_beside(path).map_err(|error| failed(error.into()))?;
-    encode(draft.as_file(), audio).map_err(|error| failed(error.into()))?;
+    let failed = || format!("{} cannot be written", path.display());
+    let draft = draft_beside(path).with_context(failed)?;
+    encode(draft.as_file(), audio).with_context(failed)?;
     let placed = if force {
         draft.persist(path)
     } else {
         draft.persist_noclobber(path)
     };
-    placed.map(drop).map_err(|refused| match refused.error.kind() {
-        io::ErrorKind::AlreadyExists => AudioFileError::Exists(path.into()),
-        _ => failed(refused.error.into()),
-    })
+    placed.map(drop).with_context(failed)
 }
 
 /// An empty file in the folder of `path`, which goes when it is dropped.

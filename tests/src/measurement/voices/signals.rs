@@ -24,6 +24,13 @@ pub fn noise(seed: u64) -> impl Iterator<Item = f32> {
     })
 }
 
+/// A sine of peak 1 from phase 0 on.
+pub fn sine(hz: f64, sample_rate_hz: f64, length: usize) -> Vec<f32> {
+    let turns_per_sample = hz / sample_rate_hz;
+    let samples = (0..length).map(|n| (std::f64::consts::TAU * turns_per_sample * n as f64).sin() as f32);
+    samples.collect()
+}
+
 /// Half-second phrases of a vowel-like tone (0 to 300 ms), a sibilant-like noise (300 to 450 ms) and silence.
 ///
 /// `vowel_peak` and `sibilant_peak` are about the peaks of the two, linear.

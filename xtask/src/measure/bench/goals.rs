@@ -1,118 +1,46 @@
 //! What was asked for, and whether it is so.
 
 use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Peer, STACK, Setting};
-
 use siskin_tests::measurement::goal::{Goal, Verdict};
 
 use super::entries::{self, INSTANCES, TIMES};
 use super::measured::Measured;
 
-fn verdict(what: &str, goal: Goal, figure: f64, unit: &str) -> Verdict {
-    Verdict::of(what, goal, figure, 2, unit)
-}
+/// A goal, what was measured, and its unit.
+type Held = (&'static str, Goal, f64, &'static str);
 
 /// All goals.
 pub fn of(measured: &Measured) -> Vec<Verdict> {
-    let mut goals = speed(measured);
-    goals.extend(growth(measured));
-    let [mono, stereo] = measured.worst.map(|worst| worst.ratio());
-    goals.push(verdict(
-        "worst block of 32 over the median, mono",
-        Goal::AtMost(4.0),
-        mono,
-        "",
-    ));
-    goals.push(verdict(
-        "worst block of 32 over the median, stereo",
-        Goal::AtMost(4.0),
-        stereo,
-        "",
-    ));
-    let name = InsertLoad::new(2, Setting::AllOn).name();
-    let bytes = measured.memory.iter().find(|(what, _)| *what == name);
-    let kib = bytes.map_or(f64::NAN, |(_, bytes)| bytes / 1024.0);
-    goals.push(verdict(
-        "memory of a stereo insert (CLAP)",
-        Goal::AtMost(256.0),
-        kib,
-        "KiB",
-    ));
-    for (measure, channels, setting) in [
-        ("over its stages alone, mono, all on", 1, Setting::AllOn),
-        ("over its stages alone, stereo, all on", 2, Setting::AllOn),
-        ("over its stages alone, mono, as new", 1, Setting::AsNew),
-        ("over its stages alone, stereo, as new", 2, Setting::AsNew),
-    ] {
-        let ns = measured.ns(&EngineLoad::new(channels, setting).name());
-        goals.push(verdict(
-            measure,
-            Goal::AtMost(1.5),
-            ns / measured.bound_ns(channels, setting),
-            "x",
-        ));
-    }
-    goals
+    let held = speed(measured)
+        .into_iter()
+        .chain(growth(measured))
+        .chain(size(measured))
+        .chain(bound(measured));
+    held.map(|(what, goal, figure, unit)| Verdict::of(what, goal, figure, 2, unit))
+        .collect()
 }
 
-fn speed(measured: &Measured) -> Vec<Verdict> {
+fn speed(measured: &Measured) -> [Held; 8] {
     let engine = |channels, setting| measured.ns(&EngineLoad::new(channels, setting).name());
     let insert = |channels, setting| measured.ns(&InsertLoad::new(channels, setting).name());
     let peer = |peer: Peer, channels| measured.ns(&peer.name(channels));
-    let mono = engine(1, Setting::AllOn);
-    let three = peer(Peer::ThreeCompressors, 1);
-    vec![
-        verdict(
-            "engine, mono, all on",
-            Goal::AtLeast(1000.0),
-            1e9 / (mono * 48_000.0),
-            "x real time",
-        ),
-        verdict(
-            "its speed over one plain Compressor's, mono",
-            Goal::AtLeast(0.5),
-            peer(Peer::OneCompressor, 1) / mono,
-            "x",
-        ),
-        verdict(
-            "stereo over mono, all on",
-            Goal::AtMost(1.6),
-            engine(2, Setting::AllOn) / mono,
-            "x",
-        ),
-        verdict(
-            "stereo over mono, as new",
-            Goal::AtMost(1.6),
-            engine(2, Setting::AsNew) / engine(1, Setting::AsNew),
-            "x",
-        ),
-        verdict(
-            "cost over three Compressors', mono, all on",
-            Goal::Below(1.0),
-            mono / three,
-            "x",
-        ),
-        verdict(
-            "cost over three Compressors', stereo, all on",
-            Goal::Below(1.0),
-            engine(2, Setting::AllOn) / peer(Peer::ThreeCompressors, 2),
-            "x",
-        ),
-        verdict(
-            "the same, the CLAP bundle, mono, all on",
-            Goal::Below(1.0),
-            insert(1, Setting::AllOn) / three,
-            "x",
-        ),
-        verdict(
-            "cost over the two-stage stack's, mono, all on",
-            Goal::Below(1.0),
-            mono / measured.ns(STACK),
-            "x",
-        ),
-    ]
+    let (mono, stereo) = (engine(1, Setting::AllOn), engine(2, Setting::AllOn));
+    let [three_mono, three_stereo] = [1, 2].map(|channels| peer(Peer::ThreeCompressors, channels));
+    #[rustfmt::skip]
+    let held = [
+        ("engine, mono, all on", Goal::AtLeast(1000.0), 1e9 / (mono * 48_000.0), "x real time"),
+        ("its speed over one plain Compressor's, mono", Goal::AtLeast(0.5), peer(Peer::OneCompressor, 1) / mono, "x"),
+        ("stereo over mono, all on", Goal::AtMost(1.6), stereo / mono, "x"),
+        ("stereo over mono, as new", Goal::AtMost(1.6), engine(2, Setting::AsNew) / engine(1, Setting::AsNew), "x"),
+        ("cost over three Compressors', mono, all on", Goal::Below(1.0), mono / three_mono, "x"),
+        ("cost over three Compressors', stereo, all on", Goal::Below(1.0), stereo / three_stereo, "x"),
+        ("the same, the CLAP bundle, mono, all on", Goal::Below(1.0), insert(1, Setting::AllOn) / three_mono, "x"),
+        ("cost over the two-stage stack's, mono, all on", Goal::Below(1.0), mono / measured.ns(STACK), "x"),
+    ];
+    held
 }
 
-fn growth(measured: &Measured) -> Vec<Verdict> {
+fn growth(measured: &Measured) -> [Held; 4] {
     let stereo = EngineLoad::new(2, Setting::AllOn);
     // How far the cost of a frame moves from that of the first, %, whichever way.
     let worst_percent = |first: EngineLoad, others: &[EngineLoad]| {
@@ -126,28 +54,65 @@ fn growth(measured: &Measured) -> Vec<Verdict> {
     let alone = entries::alone();
     let among = INSTANCES.map(|instances| EngineLoad { instances, ..alone });
     let more = worst_percent(alone, &among);
-    let rate = |channels| {
+    let [mono_rate, stereo_rate] = [1, 2].map(|channels| {
         let load = EngineLoad::new(channels, Setting::AllOn);
         let faster = EngineLoad {
             sample_rate_hz: 192_000.0,
             ..load
         };
         4.0 * measured.ns(&faster.name()) / measured.ns(&load.name())
-    };
-    vec![
-        verdict(
+    });
+    let few_percent = Goal::AtMost(5.0);
+    [
+        (
             "change of a frame's cost, 20 and 40 s after 10 s",
-            Goal::AtMost(5.0),
+            few_percent,
             longer,
             "%",
         ),
-        verdict(
+        (
             "change of a frame's cost, 8 to 128 engines after 1",
-            Goal::AtMost(5.0),
+            few_percent,
             more,
             "%",
         ),
-        verdict("192 kHz over 48 kHz, mono", Goal::AtMost(4.2), rate(1), "x"),
-        verdict("192 kHz over 48 kHz, stereo", Goal::AtMost(4.2), rate(2), "x"),
+        ("192 kHz over 48 kHz, mono", Goal::AtMost(4.2), mono_rate, "x"),
+        ("192 kHz over 48 kHz, stereo", Goal::AtMost(4.2), stereo_rate, "x"),
     ]
+}
+
+fn size(measured: &Measured) -> [Held; 3] {
+    let [mono, stereo] = measured.worst.map(|worst| worst.ratio());
+    let name = InsertLoad::new(2, Setting::AllOn).name();
+    let bytes = measured.memory.iter().find(|(what, _)| *what == name);
+    let kib = bytes.map_or(f64::NAN, |(_, bytes)| bytes / 1024.0);
+    let flat = Goal::AtMost(4.0);
+    [
+        ("worst block of 32 over the median, mono", flat, mono, ""),
+        ("worst block of 32 over the median, stereo", flat, stereo, ""),
+        (
+            "memory of a stereo insert (CLAP)",
+            Goal::AtMost(256.0),
+            kib,
+            "KiB",
+        ),
+    ]
+}
+
+fn bound(measured: &Measured) -> [Held; 4] {
+    [
+        ("over its stages alone, mono, all on", 1, Setting::AllOn),
+        ("over its stages alone, stereo, all on", 2, Setting::AllOn),
+        ("over its stages alone, mono, as new", 1, Setting::AsNew),
+        ("over its stages alone, stereo, as new", 2, Setting::AsNew),
+    ]
+    .map(|(what, channels, setting)| {
+        let ns = measured.ns(&EngineLoad::new(channels, setting).name());
+        (
+            what,
+            Goal::AtMost(1.5),
+            ns / measured.bound_ns(channels, setting),
+            "x",
+        )
+    })
 }

@@ -108,10 +108,10 @@ fn race(
         racing.extend(stages::entries(channels, main));
     }
     bar.set_message("warming up");
-    Ok(contest(racing, rounds, |round| {
+    contest(racing, rounds, |round| {
         bar.set_message(format!("round {round} of {rounds}"));
         bar.inc(1);
-    })?)
+    })
 }
 
 fn memory(bundle: &Bundle) -> Result<Vec<(String, f64)>> {

@@ -7,7 +7,6 @@ mod measured;
 mod page;
 mod sections;
 
-use std::path::PathBuf;
 use std::time::Instant;
 
 use anyhow::{Result, ensure};
@@ -15,8 +14,7 @@ use clap::Args;
 use siskin_tests::hosts::clap::Bundle;
 
 use crate::build::bundle;
-use crate::report;
-use crate::report::output::{check_output_path, write_text};
+use crate::report::output::{Output, write_text};
 use crate::setup::python;
 use crate::setup::workspace::Workspace;
 use measured::Measured;
@@ -30,15 +28,11 @@ pub struct BenchOptions {
     /// How often everything runs in turn; the quickest round counts
     #[arg(long, value_name = "N", default_value_t = 15)]
     rounds: usize,
-    /// Also write the figures as JSON
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
     /// Also write the page docs/speed.md
     #[arg(long)]
     page: bool,
-    /// Replace a JSON file that exists
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    output: Output,
     /// For the tool that counts instructions: play this and nothing else
     #[arg(long, hide = true, num_args = 4)]
     counted: Option<Vec<String>>,
@@ -51,19 +45,14 @@ pub fn run(options: &BenchOptions) -> Result<()> {
     }
     ensure!(options.rounds > 0, "--rounds takes a number above 0");
     let started = Instant::now();
-    if let Some(path) = &options.json {
-        check_output_path(path, options.force)?;
-    }
+    options.output.check([])?;
     let workspace = Workspace::locate()?;
     let python = python::TESTS.interpreter(&workspace)?;
     let bundles = bundle::build()?;
     let bundle = Bundle::load(&bundles.clap)?;
     let measured = Measured::of(&bundle, &bundles.vst3, &python, options.rounds)?;
     let sections = sections::of(&measured, &goals::of(&measured));
-    report::print(&sections);
-    if let Some(path) = &options.json {
-        write_text(path, &report::json(&sections))?;
-    }
+    options.output.report(&sections)?;
     if options.page {
         write_text(&workspace.root.join(PAGE), &page::text(&sections))?;
     }

@@ -94,7 +94,7 @@ impl Job {
 
     fn name(self) -> &'static str {
         match self {
-            Self::Siskin(family) => FAMILIES[family].name,
+            Self::Siskin(family) => FAMILIES[family].0,
             Self::Stack => "two fixed stages",
         }
     }
@@ -102,12 +102,12 @@ impl Job {
     /// Findings of Siskin and of the fixed stages.
     fn run(self, voice: &Voice) -> (Findings, Findings) {
         match self {
-            Self::Siskin(family) => ((FAMILIES[family].measure)(voice), Findings::default()),
+            Self::Siskin(family) => (FAMILIES[family].1(voice), Findings::default()),
             Self::Stack => {
                 let stack = fixed_stack(voice).map(|stack| {
                     let treatment = Treatment::FixedStack(stack);
                     let measures = STACK_FAMILIES.iter();
-                    measures.map(|family| (family.measure)(voice, &treatment)).sum()
+                    measures.map(|measure| measure(voice, &treatment)).sum()
                 });
                 (Findings::default(), stack.unwrap_or_default())
             }

@@ -13,8 +13,7 @@ use anyhow::{Result, ensure};
 use clap::Args;
 use siskin_tests::measurement::voices::corpus::Corpus;
 
-use crate::report;
-use crate::report::output::{check_output_path, write_text};
+use crate::report::output::{Output, write_text};
 use crate::setup::corpus;
 use crate::setup::workspace::Workspace;
 
@@ -24,23 +23,17 @@ pub struct PropertiesOptions {
     /// Only voices whose line in the table contains this, as "singer", "espeak-de" or "promo"
     #[arg(long, value_name = "NAME")]
     voice: Option<String>,
-    /// Also write the figures as JSON
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
     /// Also write the page as Markdown
     #[arg(long, value_name = "FILE")]
     markdown: Option<PathBuf>,
-    /// Replace files that exist
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// Measures every property on every voice and prints the page.
 pub fn run(options: &PropertiesOptions) -> Result<()> {
     let started = Instant::now();
-    for path in options.json.iter().chain(&options.markdown) {
-        check_output_path(path, options.force)?;
-    }
+    options.output.check(&options.markdown)?;
     let corpus = Corpus::load(&corpus::require(&Workspace::locate()?)?)?;
     let measured = measured::measure(&corpus.recordings, options.voice.as_deref())?;
     ensure!(
@@ -48,10 +41,7 @@ pub fn run(options: &PropertiesOptions) -> Result<()> {
         "no matching voice; there are singer, espeak-..., and the packages of the real voices with their languages"
     );
     let sections = sections::of(&measured);
-    report::print(&sections);
-    if let Some(path) = &options.json {
-        write_text(path, &report::json(&sections))?;
-    }
+    options.output.report(&sections)?;
     if let Some(path) = &options.markdown {
         write_text(path, &page::text(&sections))?;
     }

@@ -53,10 +53,7 @@ pub fn play(
     let bar = progress_bar(job.length(), sample_rate_hz)?;
     let rendering = plugin.render(&job, &mut |frames| bar.set_position(frames as u64))?;
     bar.finish_and_clear();
-    Ok(Audio {
-        sample_rate_hz: sounds.voice.sample_rate_hz,
-        channels: rendering.audio,
-    })
+    Ok(Audio::new(sounds.voice.sample_rate_hz, rendering.audio))
 }
 
 /// The plug-in in the layout of the voice, with the values that were asked for.

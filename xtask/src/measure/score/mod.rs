@@ -18,8 +18,8 @@ use rayon::prelude::*;
 use siskin_tests::measurement::figures::detector::score;
 use siskin_tests::measurement::voices::corpus::{Corpus, Recording};
 
-use crate::report::output::{check_output_path, write_text};
-use crate::report::{self, progress};
+use crate::report::output::{Output, write_text};
+use crate::report::progress;
 use crate::setup::corpus;
 use crate::setup::workspace::Workspace;
 use takes::{ChosenConditions, ChosenRates, Scored, Take};
@@ -42,29 +42,20 @@ pub struct ScoreOptions {
     /// Also write a page with pictures of the worst cases
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
-    /// Also write the figures as JSON
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
-    /// Replace files that exist
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// Scores the voices and prints the figures.
 pub fn run(options: &ScoreOptions) -> Result<()> {
     let started = Instant::now();
-    for path in options.html.iter().chain(&options.json) {
-        check_output_path(path, options.force)?;
-    }
+    options.output.check(&options.html)?;
     let corpus = Corpus::load(&corpus::require(&Workspace::locate()?)?)?;
     let voices = chosen(&corpus.recordings, options)?;
     let takes = takes::all(&voices, &options.condition.list(), options.rate);
     let scored = score_all(&takes)?;
     let sections = sections::sections(&rows::chapters(&scored));
-    report::print(&sections);
-    if let Some(path) = &options.json {
-        write_text(path, &report::json(&sections))?;
-    }
+    options.output.report(&sections)?;
     if let Some(path) = &options.html {
         write_text(path, &page::page(&sections, &scored)?)?;
     }

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use siskin_tests::measurement::figures::detector::{Case, Hearing};
 
 use super::picture;
-use super::takes::{Scored, Take};
+use super::takes::{self, Scored, Take};
 use crate::report::html::{self, escaped};
 use crate::report::{self, Section};
 
@@ -70,7 +70,7 @@ fn figure(shown: &Shown<'_>) -> Result<String> {
     let recording = take.perform();
     let hearing = Hearing::of(&recording);
     let second = |sample: usize| sample as f64 / recording.sample_rate_hz;
-    let condition = take.condition.map_or("clean", |condition| condition.name());
+    let condition = takes::name(take.condition);
     let alike = match alike {
         0 => String::new(),
         alike => format!("; {alike} more on the same stretch at other rates or under other conditions"),

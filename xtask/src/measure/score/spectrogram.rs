@@ -108,14 +108,12 @@ fn shade(level_db: f64) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::f64::consts::TAU;
+    use siskin_tests::measurement::voices::signals::sine;
 
     #[test]
     fn a_tone_is_a_line_at_its_height_while_it_sounds() {
         let rate_hz = 48_000.0;
-        let audio: Vec<f32> = (0..4800)
-            .map(|n| (TAU * 8000.0 * f64::from(n) / rate_hz).sin() as f32)
-            .collect();
+        let audio = sine(8000.0, rate_hz, 4800);
         let picture = Spectrogram::of(&audio, rate_hz, &(-4800..9600), 90, 64);
         let pixel = |column: usize, row: usize| picture.pixels[row * picture.width + column];
         assert_eq!(Spectrogram::top_hz(rate_hz), 16_000.0);

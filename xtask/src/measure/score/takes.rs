@@ -24,7 +24,7 @@ impl ChosenConditions {
         let hard = match self {
             Self::Clean => &[][..],
             Self::One(condition) => std::slice::from_ref(condition),
-            Self::All => Condition::ALL,
+            Self::All => Condition::value_variants(),
         };
         std::iter::once(None)
             .chain(hard.iter().copied().map(Some))
@@ -36,15 +36,14 @@ impl FromStr for ChosenConditions {
     type Err = String;
 
     fn from_str(name: &str) -> Result<Self, String> {
-        let named = Condition::ALL.iter().find(|condition| condition.name() == name);
-        match (name, named) {
-            ("clean", _) => Ok(Self::Clean),
-            ("all", _) => Ok(Self::All),
-            (_, Some(condition)) => Ok(Self::One(*condition)),
-            _ => {
-                let names: Vec<&str> = Condition::ALL.iter().map(Condition::name).collect();
-                Err(format!("there are clean, all, {}", names.join(", ")))
-            }
+        match name {
+            "clean" => Ok(Self::Clean),
+            "all" => Ok(Self::All),
+            _ => Condition::from_str(name, false).map(Self::One).map_err(|_| {
+                let all = Condition::value_variants().iter();
+                let names: Vec<String> = all.map(|condition| condition.name()).collect();
+                format!("there are clean, all, {}", names.join(", "))
+            }),
         }
     }
 }
@@ -132,6 +131,11 @@ pub fn title(condition: Option<Condition>) -> String {
     }
 }
 
+/// Its name on the command line.
+pub fn name(condition: Option<Condition>) -> String {
+    condition.map_or("clean".to_owned(), Condition::name)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -147,7 +151,10 @@ mod tests {
         };
         assert_eq!(takes("clean", ChosenRates::Both).len(), 2);
         assert_eq!(takes("hum", ChosenRates::Own).len(), 2);
-        assert_eq!(takes("all", ChosenRates::Session).len(), 1 + Condition::ALL.len());
+        assert_eq!(
+            takes("all", ChosenRates::Session).len(),
+            1 + Condition::value_variants().len()
+        );
         assert_eq!(ChosenRates::Both.list_hz(48_000.0), [48_000.0]);
         let take = takes("clean", ChosenRates::Session)[0].perform();
         assert_eq!(take.sample_rate_hz, 48_000.0);

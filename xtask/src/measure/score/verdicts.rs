@@ -4,6 +4,7 @@ use siskin_tests::measurement::goal::Verdict;
 
 use super::goals::{GOALS, Goal};
 use super::rows::Chapter;
+use super::takes;
 
 /// How much worse a share may be under a hard condition, points.
 const WORSE_POINTS: f64 = 3.0;
@@ -45,57 +46,30 @@ fn judged(goal: &Goal, value: f64) -> Verdict {
     }
 }
 
-/// A share under a hard condition and of the clean voices.
-struct Change<'a> {
-    goal: &'a Goal,
-    value: f64,
-    clean: f64,
-    worse: f64,
-}
-
-impl Change<'_> {
-    fn text(&self) -> String {
-        let Self {
-            goal,
-            value,
-            clean,
-            worse,
-        } = self;
-        format!(
-            "{}: {value:.1} % against {clean:.1} %, {worse:+.1} points worse",
-            goal.subject()
-        )
-    }
-}
-
 /// The shares under a hard condition against those of the clean voices: all that are too much worse, or else the worst.
 fn against_clean(chapter: &Chapter, clean: &Chapter) -> Verdict {
     let shares = GOALS.iter().filter(|goal| goal.unit == "%");
-    let mut changes: Vec<Change<'_>> = shares
+    let mut changes: Vec<(f64, String)> = shares
         .filter_map(|goal| {
             let (value, clean) = (goal.measured(chapter)?, goal.measured(clean)?);
-            let worse = goal.worse_by(value, clean);
-            Some(Change {
-                goal,
-                value,
-                clean,
-                worse,
-            })
+            let (worse, what) = (goal.worse_by(value, clean), goal.subject());
+            let text = format!("{what}: {value:.1} % against {clean:.1} %, {worse:+.1} points worse");
+            Some((worse, text))
         })
         .collect();
-    changes.sort_by(|one, two| two.worse.total_cmp(&one.worse));
-    let is_too_much = |change: &Change<'_>| change.worse > WORSE_POINTS;
-    let missed = changes.iter().filter(|change| is_too_much(change)).count();
-    let texts: Vec<String> = changes.iter().take(missed.max(1)).map(Change::text).collect();
-    let name = chapter.condition.map_or("clean", |condition| condition.name());
+    changes.sort_by(|one, two| two.0.total_cmp(&one.0));
+    let missed = changes.iter().filter(|change| change.0 > WORSE_POINTS).count();
+    changes.truncate(missed.max(1));
+    let texts: Vec<String> = changes.into_iter().map(|change| change.1).collect();
+    let name = takes::name(chapter.condition);
     Verdict {
         what: format!("{name}: every share"),
         goal: format!("at most {WORSE_POINTS} points worse than clean"),
-        measured: match changes.is_empty() {
+        met: (!texts.is_empty()).then_some(missed == 0),
+        measured: match texts.is_empty() {
             true => NOTHING.to_owned(),
             false => texts.join("; "),
         },
-        met: (!changes.is_empty()).then_some(missed == 0),
         published: "",
     }
 }

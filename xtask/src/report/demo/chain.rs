@@ -18,13 +18,16 @@ const OWN_LEVELLER: [(&str, &str); 5] = [
     ("lev_knee", "18 dB"),
     ("lev_gain", "21 dB"),
 ];
-/// Names of the sound files, in the order of the renderings.
-pub const FILES: [&str; 5] = [
-    "a-raw",
-    "b-levelled-untamed",
-    "c-levelled-two-fixed-stages",
-    "d-levelled-siskin",
-    "e-siskin-alone",
+/// The sound files, which begin with the letter of their rendering, and what each holds.
+pub const FILES: [(&str, &str); 5] = [
+    ("a-raw", "raw voice"),
+    ("b-levelled-untamed", "levelled hard and boosted, untamed"),
+    (
+        "c-levelled-two-fixed-stages",
+        "with two fixed stages, set for the chorus",
+    ),
+    ("d-levelled-siskin", "as b, then Siskin once, at its defaults"),
+    ("e-siskin-alone", "Siskin alone, with its own leveller"),
 ];
 
 /// One way to treat the voice.
@@ -97,40 +100,24 @@ impl Renderings {
 
     /// The five to listen to.
     pub fn all(&self) -> [Rendering<'_>; 5] {
-        let rendering = |index: usize, name, audio, before| Rendering {
-            file: FILES[index],
-            letter: ['a', 'b', 'c', 'd', 'e'][index],
-            name,
-            audio,
-            before,
-        };
-        [
-            rendering(0, "raw voice", &self.raw, &self.raw),
-            rendering(
-                1,
-                "levelled hard and boosted, untamed",
-                &self.untamed,
-                &self.untamed,
-            ),
-            rendering(
-                2,
-                "with two fixed stages, set for the chorus",
-                &self.fixed,
-                &self.untamed,
-            ),
-            rendering(
-                3,
-                "as b, then Siskin once, at its defaults",
-                &self.siskin,
-                &self.untamed,
-            ),
-            rendering(
-                4,
-                "Siskin alone, with its own leveller",
-                &self.alone,
-                &self.alone_untamed,
-            ),
-        ]
+        let sounds = [
+            (&self.raw, &self.raw),
+            (&self.untamed, &self.untamed),
+            (&self.fixed, &self.untamed),
+            (&self.siskin, &self.untamed),
+            (&self.alone, &self.alone_untamed),
+        ];
+        std::array::from_fn(|index| {
+            let ((file, name), (audio, before)) = (FILES[index], sounds[index]);
+            let letter = ['a', 'b', 'c', 'd', 'e'][index];
+            Rendering {
+                file,
+                letter,
+                name,
+                audio,
+                before,
+            }
+        })
     }
 }
 

@@ -19,7 +19,8 @@ use siskin_tests::measurement::voices::audio_file::{self, Audio};
 use siskin_tests::measurement::voices::singer::sing;
 
 use crate::build::bundle;
-use crate::report::{self, progress};
+use crate::report::output::Output;
+use crate::report::progress;
 use chain::Renderings;
 use figures::Figures;
 
@@ -35,12 +36,8 @@ pub struct DemoOptions {
     /// Folder for the WAV files and report.html
     #[arg(long, value_name = "DIR", default_value = "target/demo")]
     out: PathBuf,
-    /// Also write the table as JSON
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
-    /// Replace files that exist
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// Sings the demo song, renders it five ways and writes what came of it.
@@ -63,7 +60,11 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     let figures = Figures::of(&song, &renderings, &trace);
     say("writing");
     for rendering in renderings.all() {
-        write_sound(&wav_path(options, rendering.file), rendering.audio, options.force)?;
+        write_sound(
+            &wav_path(options, rendering.file),
+            rendering.audio,
+            options.output.force,
+        )?;
     }
     let sections = table::sections(&figures);
     let pictures = pictures::draw(&song, &renderings, &trace.reports, &figures)?;
@@ -71,11 +72,7 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     write_text(&options.out.join(PICTURE), &pictures.timeline)?;
     bar.finish_and_clear();
 
-    report::print(&sections);
-    if let Some(path) = &options.json {
-        write_text(path, &report::json(&sections))?;
-        println!("wrote {}", path.display());
-    }
+    options.output.report(&sections)?;
     println!(
         "wrote {} (open {REPORT} first; start listening at a moderate level)",
         options.out.display()
@@ -97,21 +94,19 @@ fn wav_path(options: &DemoOptions, name: &str) -> PathBuf {
 
 /// Checks before any work is done, so that nothing is lost.
 fn check_outputs(options: &DemoOptions) -> Result<()> {
-    let sounds = chain::FILES.iter().map(|name| wav_path(options, name));
+    let sounds = chain::FILES.iter().map(|(name, _)| wav_path(options, name));
     let texts = [options.out.join(REPORT), options.out.join(PICTURE)];
-    for path in sounds.chain(texts).chain(options.json.clone()) {
-        audio_file::check_absent(&path, options.force)?;
+    options.output.check([])?;
+    for path in sounds.chain(texts) {
+        audio_file::check_absent(&path, options.output.force)?;
     }
     std::fs::create_dir_all(&options.out)
         .with_context(|| format!("cannot make the folder {}", options.out.display()))
 }
 
 fn write_sound(path: &Path, audio: &[f32], force: bool) -> Result<()> {
-    let audio = Audio {
-        sample_rate_hz: SAMPLE_RATE_HZ,
-        channels: vec![audio.to_vec()],
-    };
-    Ok(audio_file::write(path, &audio, force)?)
+    let audio = Audio::new(SAMPLE_RATE_HZ, vec![audio.to_vec()]);
+    audio_file::write(path, &audio, force)
 }
 
 fn write_text(path: &Path, text: &str) -> Result<()> {

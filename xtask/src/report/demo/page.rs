@@ -6,7 +6,7 @@ use crate::report::{Section, html};
 
 /// The page. The sound files lie beside it.
 pub fn page(sections: &[Section], pictures: &Pictures) -> String {
-    let sounds: String = FILES.iter().map(|name| sound(name)).collect();
+    let sounds: String = FILES.iter().map(|(name, _)| sound(name)).collect();
     let body = format!(
         "<h1>One stage for every section</h1>\
 <p>A synthetic singer, a song of our own: a quiet verse, a breathy middle and a chorus 18 dB louder, in which the \

@@ -231,18 +231,15 @@ fn points(playing: &Playing, sample_rate_hz: f64) -> Vec<Point> {
 fn preceded(audio: &Audio, samples: usize) -> Audio {
     let silence = vec![0.0; samples];
     let preceded = |channel: &Vec<f32>| [&silence[..], channel].concat();
-    Audio {
-        sample_rate_hz: audio.sample_rate_hz,
-        channels: audio.channels.iter().map(preceded).collect(),
-    }
+    Audio::new(
+        audio.sample_rate_hz,
+        audio.channels.iter().map(preceded).collect(),
+    )
 }
 
 fn cut(audio: &Audio, from: usize, length: usize) -> Audio {
     let cut = |channel: &Vec<f32>| channel[from..(from + length).min(channel.len())].to_vec();
-    Audio {
-        sample_rate_hz: audio.sample_rate_hz,
-        channels: audio.channels.iter().map(cut).collect(),
-    }
+    Audio::new(audio.sample_rate_hz, audio.channels.iter().map(cut).collect())
 }
 
 /// The sample at which any channel differs most.

@@ -11,15 +11,15 @@ mod report;
 mod session;
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Instant;
 
 use anyhow::{Context, Result, ensure};
 use clap::Args;
 
 use crate::build::bundle;
-use crate::report::output::{check_output_path, write_text};
-use crate::report::{self as pages, progress};
+use crate::report::output::Output;
+use crate::report::progress;
 use crate::setup::python;
 use crate::setup::workspace::Workspace;
 use bounce::Bounce;
@@ -34,19 +34,13 @@ pub struct HostsOptions {
     /// Only this host: ardour, qtractor, pedalboard or dawdreamer; may be given again
     #[arg(long, value_name = "NAME")]
     pub only: Vec<String>,
-    /// Also write the table as JSON
-    #[arg(long, value_name = "FILE")]
-    pub json: Option<PathBuf>,
-    /// Replace a JSON file that exists
-    #[arg(long)]
-    pub force: bool,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// Runs every host that is asked for, or that is there, and prints the table.
 pub fn run(options: &HostsOptions) -> Result<()> {
-    if let Some(path) = &options.json {
-        check_output_path(path, options.force)?;
-    }
+    options.output.check([])?;
     let programs = program::chosen(&options.only)?;
     let workspace = Workspace::locate()?;
     let python = python::TESTS.interpreter(&workspace)?;
@@ -68,10 +62,7 @@ pub fn run(options: &HostsOptions) -> Result<()> {
     }
     bar.finish_and_clear();
     let sections = [report::section(&rows)];
-    pages::print(&sections);
-    if let Some(path) = &options.json {
-        write_text(path, &pages::json(&sections))?;
-    }
+    options.output.report(&sections)?;
     let failed = rows.iter().filter(|row| row.failed()).count();
     ensure!(
         failed == 0,

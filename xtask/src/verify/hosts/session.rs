@@ -115,10 +115,7 @@ fn stereo(channels: &[&Vec<f32>; 2]) -> Audio {
         padded.resize(longest + AFTER, 0.0);
         padded
     };
-    Audio {
-        sample_rate_hz: SAMPLE_RATE_HZ,
-        channels: channels.iter().map(padded).collect(),
-    }
+    Audio::new(SAMPLE_RATE_HZ, channels.iter().map(padded).collect())
 }
 
 /// One move a section, in the middle of its first sibilant: there a move at another sample sounds otherwise.

@@ -12,8 +12,7 @@ use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::measurement::voices::corpus::{Corpus, Recording};
 
 use crate::build::bundle;
-use crate::report;
-use crate::report::output::{check_output_path, write_text};
+use crate::report::output::Output;
 use crate::setup::corpus;
 use crate::setup::workspace::Workspace;
 
@@ -35,20 +34,14 @@ pub struct NullOptions {
     /// Only rows whose voice, rate or setting contains this, as "48 kHz" or "all on"
     #[arg(long, value_name = "NAME")]
     only: Option<String>,
-    /// Also write the rows as JSON
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
-    /// Replace a file that exists
-    #[arg(long)]
-    force: bool,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// Plays both versions and prints what is left of one without the other.
 pub fn run(options: &NullOptions) -> Result<()> {
     let started = Instant::now();
-    if let Some(path) = &options.json {
-        check_output_path(path, options.force)?;
-    }
+    options.output.check([])?;
     let workspace = Workspace::locate()?;
     let library = match (&options.bundle, &options.revision) {
         (Some(folder), _) => folder.join("Siskin.clap"),
@@ -60,10 +53,7 @@ pub fn run(options: &NullOptions) -> Result<()> {
     let rows = rows::measure([&before, &now], &recordings(&workspace)?, options.only.as_deref())?;
     ensure!(!rows.is_empty(), "no matching row; see them all without --only");
     let sections = [rows::section(&rows, options.below_db)];
-    report::print(&sections);
-    if let Some(path) = &options.json {
-        write_text(path, &report::json(&sections))?;
-    }
+    options.output.report(&sections)?;
     println!("run time {:.0} s", started.elapsed().as_secs_f64());
     let over = rows
         .iter()

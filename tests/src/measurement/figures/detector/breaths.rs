@@ -57,7 +57,7 @@ summed!(BreathFigures {
     called_breath,
     called_sibilant,
     precision
-});
+} joined {});
 
 /// Runs of class Breath against the labels; nothing where no breath is labelled.
 fn precision(scene: &Scene<'_>) -> Share {
@@ -90,7 +90,7 @@ pub fn events<'a>(scene: &Scene<'a>) -> Vec<BreathEvent<'a>> {
                 called_sibilant: share_of(Class::Sibilant, hops) >= CALLED_SIBILANT,
                 proportion_lu: scene
                     .voice_lufs(&phone.span)
-                    .map(|voice_lufs| scene.all.lufs(&phone.span) - voice_lufs),
+                    .map(|voice_lufs| scene.levels.voice.lufs(&phone.span) - voice_lufs),
                 reduction_db: greatest_reduction_db(hops),
             }
         })
@@ -110,12 +110,7 @@ pub fn cases(events: &[BreathEvent<'_>]) -> Vec<Case> {
                 let over = |proportion_lu| proportion_lu - BREATH_PROPORTION_LU;
                 (Mishap::BreathMissed, event.proportion_lu.map_or(0.0, over))
             };
-            Case {
-                mishap,
-                symbol: event.phone.symbol.clone(),
-                span: event.phone.span.clone(),
-                severity_db,
-            }
+            Case::of(event.phone, mishap, severity_db)
         })
         .collect()
 }

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::ops::Range;
 
+use crate::measurement::voices::corpus::Phone;
+
 /// One way of mishearing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Mishap {
@@ -37,44 +39,45 @@ pub struct Case {
     pub severity_db: f32,
 }
 
+impl Case {
+    /// What went wrong with one label.
+    pub(super) fn of(phone: &Phone, mishap: Mishap, severity_db: f32) -> Self {
+        Self {
+            mishap,
+            symbol: phone.symbol.clone(),
+            span: phone.span.clone(),
+            severity_db,
+        }
+    }
+}
+
 impl fmt::Display for Case {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self {
-            mishap,
-            symbol,
-            severity_db,
-            ..
-        } = self;
-        match mishap {
-            Mishap::SibilantMissed => write!(
-                out,
-                "\"{symbol}\" is not heard as a sibilant and stays {severity_db:+.1} dB from the threshold."
+        let (symbol, db) = (&self.symbol, self.severity_db);
+        let text = match self.mishap {
+            Mishap::SibilantMissed => {
+                format!("\"{symbol}\" is not heard as a sibilant and stays {db:+.1} dB from the threshold.")
+            }
+            Mishap::FalseSibilant => {
+                format!("\"{symbol}\" is taken for a sibilant and reduced by up to {db:.1} dB.")
+            }
+            Mishap::WeakFricativeReduced => {
+                format!("\"{symbol}\", a weak fricative, is taken for a sibilant and reduced by {db:.1} dB.")
+            }
+            Mishap::BreathMissed => {
+                format!("A breath is not heard as one and stays {db:+.1} dB from its threshold.")
+            }
+            Mishap::BreathCalledSibilant => {
+                format!("A breath is taken for a sibilant and reduced by up to {db:.1} dB.")
+            }
+            Mishap::OnsetEarly(ms) => format!(
+                "\"{symbol}\" is heard {ms:.1} ms before it begins: {db:.1} dB, spread over its length, fall on what is before."
             ),
-            Mishap::FalseSibilant => write!(
-                out,
-                "\"{symbol}\" is taken for a sibilant and reduced by up to {severity_db:.1} dB."
+            Mishap::OnsetLate(ms) => format!(
+                "\"{symbol}\" is heard {ms:.1} ms too late: {db:.1} dB, spread over its length, miss its onset."
             ),
-            Mishap::WeakFricativeReduced => write!(
-                out,
-                "\"{symbol}\", a weak fricative, is taken for a sibilant and reduced by {severity_db:.1} dB."
-            ),
-            Mishap::BreathMissed => write!(
-                out,
-                "A breath is not heard as one and stays {severity_db:+.1} dB from its threshold."
-            ),
-            Mishap::BreathCalledSibilant => write!(
-                out,
-                "A breath is taken for a sibilant and reduced by up to {severity_db:.1} dB."
-            ),
-            Mishap::OnsetEarly(ms) => write!(
-                out,
-                "\"{symbol}\" is heard {ms:.1} ms before it begins: {severity_db:.1} dB, spread over its length, fall on what is before."
-            ),
-            Mishap::OnsetLate(ms) => write!(
-                out,
-                "\"{symbol}\" is heard {ms:.1} ms too late: {severity_db:.1} dB, spread over its length, miss its onset."
-            ),
-        }
+        };
+        out.write_str(&text)
     }
 }
 

@@ -6,7 +6,8 @@ use siskin_dsp::{Class, HopReport};
 
 use super::cases::{Case, Mishap};
 use super::scene::{REDUCED_DB, Scene, greatest_reduction_db};
-use super::span::{common, widened};
+use super::span::widened;
+use crate::measurement::levels::common;
 use crate::measurement::voices::corpus::{Phone, Precision};
 
 /// What lies nearer to another label may belong to that, ms: with exact labels, and on a grid of 10 ms.
@@ -44,7 +45,7 @@ impl FalseEventFigures {
     }
 }
 
-summed!(FalseEventFigures { events, duration_s });
+summed!(FalseEventFigures { events, duration_s } joined {});
 
 /// Every false event, in order.
 pub fn events(scene: &Scene<'_>) -> Vec<FalseEvent> {

@@ -41,13 +41,4 @@ summed!(Figures {
     onsets,
     voice_level,
     confusion
-});
-
-impl std::iter::Sum for Figures {
-    fn sum<I: Iterator<Item = Self>>(figures: I) -> Self {
-        figures.fold(Self::default(), |mut sum, figures| {
-            sum += figures;
-            sum
-        })
-    }
-}
+} joined {});

@@ -2,9 +2,10 @@
 
 use std::ops::Range;
 
-use siskin_dsp::{Class, Engine, EngineConfig, HopReport, Lookahead, Settings};
+use siskin_dsp::{Class, HopReport, Settings};
 
 use super::span::samples;
+use crate::measurement::figures::properties::{Play, reports_within};
 use crate::measurement::voices::corpus::Recording;
 
 /// Proportion during a score, LU: under the default, so that whatever is called sibilant is reduced too.
@@ -27,19 +28,16 @@ pub struct Hearing {
 impl Hearing {
     /// Plays the recording to a new engine.
     pub fn of(recording: &Recording) -> Self {
-        let config = EngineConfig {
-            sample_rate_hz: recording.sample_rate_hz,
-            channels: 1,
-            reference_channels: 0,
-            lookahead: Lookahead::Long,
-        };
         let mut settings = Settings::default();
         settings.sibilance.proportion_lu = PROPORTION_LU;
-        let mut engine = Engine::new(config, &settings);
-        let mut audio = recording.audio.clone();
-        audio.resize(audio.len() + samples(TAIL_MS, recording.sample_rate_hz), 0.0);
-        let mut reports = Vec::new();
-        engine.process(&mut [&mut audio], &[], &mut |report| reports.push(*report));
+        let mut audio = [recording.audio.clone()];
+        audio[0].resize(
+            recording.audio.len() + samples(TAIL_MS, recording.sample_rate_hz),
+            0.0,
+        );
+        let play = Play::new(recording.sample_rate_hz, &audio, &settings);
+        let mut engine = play.engine();
+        let reports = play.run_on(&mut engine).reports;
         Self::from_reports(reports, engine.latency_samples())
     }
 
@@ -68,12 +66,7 @@ impl Hearing {
 
     /// The hops whose centres lie within a span.
     pub(super) fn within(&self, span: &Range<usize>) -> &[HopReport] {
-        let first_at = |sample: usize| {
-            self.reports
-                .partition_point(|report| report.centre_sample < sample as i64)
-        };
-        let start = first_at(span.start);
-        &self.reports[start..first_at(span.end).max(start)]
+        reports_within(&self.reports, span)
     }
 
     /// The hops whose stretches touch a span.

@@ -35,17 +35,6 @@
 //!
 //! The bounds without a source are the project's own.
 
-/// Sums of figures over recordings, field by field.
-macro_rules! summed {
-    ($name:ident { $($field:ident),+ }) => {
-        impl std::ops::AddAssign for $name {
-            fn add_assign(&mut self, other: Self) {
-                $(self.$field += other.$field;)+
-            }
-        }
-    };
-}
-
 mod breaths;
 mod cases;
 mod confusion;

@@ -1,13 +1,13 @@
 //! Whether the verdict comes in time.
 
-use std::ops::{AddAssign, Range};
+use std::ops::Range;
 
 use siskin_dsp::{Class, HopReport};
 
 use super::cases::{Case, Mishap};
 use super::recall::SibilantEvent;
 use super::scene::{Scene, greatest_reduction_db};
-use super::span::common;
+use crate::measurement::levels::common;
 use crate::measurement::voices::corpus::{Phone, Precision, Sound};
 
 /// How long before its label a sibilant may begin, ms.
@@ -62,12 +62,7 @@ impl OnsetFigures {
     }
 }
 
-impl AddAssign for OnsetFigures {
-    fn add_assign(&mut self, other: Self) {
-        self.errors_ms.extend(other.errors_ms);
-        self.without += other.without;
-    }
-}
+summed!(OnsetFigures { without } joined { errors_ms });
 
 /// The smallest value that at least `quantile` of all do not exceed.
 fn quantile(mut values: Vec<f32>, quantile: f64) -> Option<f32> {
@@ -102,10 +97,10 @@ pub fn events<'a>(scene: &Scene<'_>, sibilants: &[SibilantEvent<'a>]) -> Vec<Ons
 fn onset(scene: &Scene<'_>, label: &Range<usize>) -> Option<usize> {
     let half_a_smoothing = scene.samples(SMOOTHING_MS / 2.0);
     let sustained = scene.samples(SUSTAINED_MS);
-    let enough = ONSET_POWER * scene.sibilance.power(label);
+    let enough = ONSET_POWER * scene.levels.band.power(label);
     let is_loud = |sample: usize| {
         let around = sample.saturating_sub(half_a_smoothing)..sample + half_a_smoothing;
-        scene.sibilance.power(&around) >= enough
+        scene.levels.band.power(&around) >= enough
     };
     let from = label.start.saturating_sub(scene.samples(BEFORE_LABEL_MS));
     let mut loud_since = from;
@@ -152,15 +147,14 @@ pub fn cases(events: &[OnsetEvent<'_>]) -> Vec<Case> {
         let error_ms = event.error_ms.filter(|error_ms| error_ms.abs() > CASE_MS)?;
         Some((event, error_ms))
     });
-    off.map(|(event, error_ms)| Case {
-        mishap: if error_ms < 0.0 {
+    off.map(|(event, error_ms)| {
+        let mishap = if error_ms < 0.0 {
             Mishap::OnsetEarly(-error_ms)
         } else {
             Mishap::OnsetLate(error_ms)
-        },
-        symbol: event.phone.symbol.clone(),
-        span: event.phone.span.clone(),
-        severity_db: event.reduction_db * (error_ms.abs() / event.label_ms).min(1.0),
+        };
+        let severity_db = event.reduction_db * (error_ms.abs() / event.label_ms).min(1.0);
+        Case::of(event.phone, mishap, severity_db)
     })
     .collect()
 }

@@ -95,7 +95,7 @@ summed!(SibilantFigures {
     voiced,
     elided,
     weak_voiced
-});
+} joined {});
 
 /// Every labelled sibilant, in order.
 pub fn events<'a>(scene: &Scene<'a>) -> Vec<SibilantEvent<'a>> {
@@ -107,7 +107,7 @@ pub fn events<'a>(scene: &Scene<'a>) -> Vec<SibilantEvent<'a>> {
             SibilantEvent {
                 phone,
                 voice_lufs,
-                proportion_lu: voice_lufs.map(|voice_lufs| scene.sibilance.lufs(&phone.span) - voice_lufs),
+                proportion_lu: voice_lufs.map(|voice_lufs| scene.levels.band.lufs(&phone.span) - voice_lufs),
                 recalled: scene.is_recalled(&phone.span),
             }
         })
@@ -120,13 +120,9 @@ pub fn cases(events: &[SibilantEvent<'_>]) -> Vec<Case> {
         .iter()
         .filter(|event| event.is_counted() && !event.recalled);
     missed
-        .map(|event| Case {
-            mishap: Mishap::SibilantMissed,
-            symbol: event.phone.symbol.clone(),
-            span: event.phone.span.clone(),
-            severity_db: event
-                .proportion_lu
-                .map_or(0.0, |proportion_lu| proportion_lu - PROPORTION_LU),
+        .map(|event| {
+            let over_db = event.proportion_lu.map_or(0.0, |lu| lu - PROPORTION_LU);
+            Case::of(event.phone, Mishap::SibilantMissed, over_db)
         })
         .collect()
 }

@@ -5,8 +5,8 @@ use std::ops::Range;
 use siskin_dsp::{Class, HopReport};
 
 use super::listen::Hearing;
-use super::span::{common, samples, widened};
-use crate::measurement::levels::{Energies, above, k_weighted, lufs_from_power};
+use super::span::{samples, widened};
+use crate::measurement::levels::{SibilanceMeter, common, lufs_from_power};
 use crate::measurement::voices::corpus::{Precision, Recording, Sound};
 
 /// Reduction that counts, dB: less is hardly heard.
@@ -23,18 +23,15 @@ const RECALLED_SHARE: f64 = 0.5;
 pub struct Scene<'a> {
     pub recording: &'a Recording,
     pub hearing: &'a Hearing,
-    pub all: Energies,
-    pub sibilance: Energies,
+    pub levels: SibilanceMeter,
 }
 
 impl<'a> Scene<'a> {
     pub fn new(recording: &'a Recording, hearing: &'a Hearing) -> Self {
-        let (all, sibilance) = energies(&recording.audio, recording.sample_rate_hz);
         Self {
             recording,
             hearing,
-            all,
-            sibilance,
+            levels: SibilanceMeter::new(&recording.audio, recording.sample_rate_hz, SIBILANCE_FROM_HZ),
         }
     }
 
@@ -64,14 +61,9 @@ impl<'a> Scene<'a> {
     }
 
     fn vowels_lufs(&self, around: &Range<usize>) -> Option<f32> {
-        let (energy, length) = self
-            .recording
-            .of(Sound::Vowel)
-            .map(|vowel| common(&vowel.span, around))
-            .fold((0.0, 0), |(energy, length), span| {
-                (energy + self.all.energy(&span), length + span.len())
-            });
-        (length > 0).then(|| lufs_from_power(energy / length as f64))
+        let vowels = self.recording.of(Sound::Vowel).map(|vowel| vowel.span.clone());
+        let power = self.levels.voice.power_within(vowels, around);
+        power.map(lufs_from_power)
     }
 
     /// Whether at least half of the sibilance energy of a label lies in hops of class Sibilant.
@@ -80,7 +72,7 @@ impl<'a> Scene<'a> {
         let hops = self.hearing.touching(&span);
         let heard = hops.iter().filter(|report| report.class == Class::Sibilant);
         let heard: f64 = heard.map(|report| self.sibilance_of_hop(report, &span)).sum();
-        heard > 0.0 && heard >= RECALLED_SHARE * self.sibilance.energy(&span)
+        heard > 0.0 && heard >= RECALLED_SHARE * self.levels.band.energy(&span)
     }
 
     /// Reduction in a label, dB, not negative, weighted by sibilance energy.
@@ -99,7 +91,8 @@ impl<'a> Scene<'a> {
 
     /// Sibilance energy of what a hop has in common with a span.
     fn sibilance_of_hop(&self, report: &HopReport, span: &Range<usize>) -> f64 {
-        self.sibilance
+        self.levels
+            .band
             .energy(&common(&self.hearing.stretch(report), span))
     }
 }
@@ -116,29 +109,20 @@ pub fn share_of(class: Class, hops: &[HopReport]) -> f32 {
     hits as f32 / hops.len().max(1) as f32
 }
 
-/// K-weighted energies of a whole recording, and of what of it lies above 4 kHz: measured apart from the engine.
-fn energies(audio: &[f32], sample_rate_hz: f64) -> (Energies, Energies) {
-    let weighted = k_weighted(audio, sample_rate_hz);
-    let sibilance = above(&weighted, sample_rate_hz, SIBILANCE_FROM_HZ);
-    (Energies::new(&weighted), Energies::new(&sibilance))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::f64::consts::TAU;
+    use crate::measurement::voices::signals::sine;
 
     #[test]
     fn a_loud_low_tone_leaves_no_sibilance() {
         for rate_hz in [16_000.0, 22_050.0, 44_100.0, 48_000.0] {
-            let tone: Vec<f32> = (0..rate_hz as usize)
-                .map(|n| (TAU * 997.0 * n as f64 / rate_hz).sin() as f32)
-                .collect();
+            let tone = sine(997.0, rate_hz, rate_hz as usize);
             let middle = tone.len() / 4..tone.len() * 3 / 4;
-            let (all, sibilance) = energies(&tone, rate_hz);
-            let all_lufs = all.lufs(&middle);
+            let levels = SibilanceMeter::new(&tone, rate_hz, SIBILANCE_FROM_HZ);
+            let all_lufs = levels.voice.lufs(&middle);
             assert!((all_lufs + 3.01).abs() < 0.06, "{rate_hz} Hz: {all_lufs} LUFS");
-            let sibilance_lufs = sibilance.lufs(&middle);
+            let sibilance_lufs = levels.band.lufs(&middle);
             assert!(sibilance_lufs < -90.0, "{rate_hz} Hz: {sibilance_lufs} LUFS");
         }
     }

@@ -24,7 +24,7 @@ impl Share {
     }
 }
 
-summed!(Share { part, whole });
+summed!(Share { part, whole } joined {});
 
 #[cfg(test)]
 mod tests {

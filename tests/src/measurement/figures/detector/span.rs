@@ -7,12 +7,6 @@ pub fn samples(time_ms: f64, sample_rate_hz: f64) -> usize {
     (time_ms * 1e-3 * sample_rate_hz).round() as usize
 }
 
-/// What two stretches share; empty where they share nothing.
-pub fn common(one: &Range<usize>, two: &Range<usize>) -> Range<usize> {
-    let start = one.start.max(two.start);
-    start..one.end.min(two.end).max(start)
-}
-
 /// Longer by `margin` samples on each side.
 pub fn widened(span: &Range<usize>, margin: usize) -> Range<usize> {
     span.start.saturating_sub(margin)..span.end + margin
@@ -34,9 +28,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_apart_shares_nothing_and_what_is_short_vanishes() {
-        assert_eq!(common(&(0..10), &(5..20)), 5..10);
-        assert!(common(&(0..10), &(15..20)).is_empty());
+    fn what_is_short_vanishes() {
         assert_eq!(widened(&(5..10), 7), 0..17);
         assert_eq!(narrowed(&(0..30), 10), 10..20);
         assert!(narrowed(&(0..15), 10).is_empty());

@@ -1,7 +1,5 @@
 //! How near the voice level that the threshold follows comes to one measured from outside.
 
-use std::ops::AddAssign;
-
 use siskin_dsp::HopReport;
 
 use super::recall::SibilantEvent;
@@ -67,12 +65,7 @@ impl VoiceLevelFigures {
     }
 }
 
-impl AddAssign for VoiceLevelFigures {
-    fn add_assign(&mut self, other: Self) {
-        self.of_recordings_lu.extend(other.of_recordings_lu);
-        self.at_sibilants_lu.extend(other.at_sibilants_lu);
-    }
-}
+summed!(VoiceLevelFigures {} joined { of_recordings_lu, at_sibilants_lu });
 
 fn mean(values: &[f32]) -> Option<f32> {
     (!values.is_empty()).then(|| crate::measurement::levels::mean(values))

@@ -58,7 +58,7 @@ summed!(WeakFricativeFigures {
     unvoiced_reduced,
     voiced_called,
     voiced_reduced
-});
+} joined {});
 
 /// Every labelled weak fricative, in order.
 pub fn events<'a>(scene: &Scene<'a>) -> Vec<WeakFricativeEvent<'a>> {
@@ -76,11 +76,6 @@ pub fn events<'a>(scene: &Scene<'a>) -> Vec<WeakFricativeEvent<'a>> {
 pub fn cases(events: &[WeakFricativeEvent<'_>]) -> Vec<Case> {
     let reduced = events.iter().filter(|event| event.is_reduced());
     reduced
-        .map(|event| Case {
-            mishap: Mishap::WeakFricativeReduced,
-            symbol: event.phone.symbol.clone(),
-            span: event.phone.span.clone(),
-            severity_db: event.reduction_db,
-        })
+        .map(|event| Case::of(event.phone, Mishap::WeakFricativeReduced, event.reduction_db))
         .collect()
 }

@@ -48,11 +48,10 @@ impl Side {
             moved.sort_by_key(|span| span.start);
             moved
         };
-        let vowels = voice.passages.iter().flat_map(|passage| passage.vowels.clone());
         Self {
             audio,
             sibilants: moved(voice.sibilants()),
-            vowels: moved(vowels.collect()),
+            vowels: moved(voice.vowels()),
         }
     }
 }

@@ -43,21 +43,11 @@ pub fn deviations_lu(played: &Played, recording: &Recording) -> Vec<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::voices::corpus::{Phone, from_song};
-    use crate::measurement::voices::singer::sing;
     use siskin_dsp::HopReport;
 
     fn recording(phones: &[(Sound, Range<usize>)]) -> Recording {
-        let mut recording = from_song(&sing(RATE_HZ, 1)).with_audio(vec![0.0; 96_000]);
-        recording.phones = phones
-            .iter()
-            .map(|(sound, span)| Phone {
-                symbol: String::new(),
-                sound: *sound,
-                span: span.clone(),
-            })
-            .collect();
-        recording
+        let labels = phones.iter().map(|(sound, span)| ("", *sound, span.clone()));
+        Recording::made_here(RATE_HZ, vec![0.0; 96_000], labels)
     }
 
     #[test]

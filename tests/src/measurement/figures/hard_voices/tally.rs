@@ -1,6 +1,6 @@
 //! What came of one voice under one condition, or of many.
 
-use std::ops::{AddAssign, Range};
+use std::ops::Range;
 
 use crate::measurement::figures::detector::{FalseEventFigures, Share};
 use crate::measurement::figures::properties::KnownLabels;
@@ -55,27 +55,14 @@ impl Tally {
     }
 }
 
-impl AddAssign for Tally {
-    fn add_assign(&mut self, other: Self) {
-        self.errors_lu.extend(other.errors_lu);
-        self.back_errors_lu.extend(other.back_errors_lu);
-        self.both_sides_errors_lu.extend(other.both_sides_errors_lu);
-        self.first_errors_lu.extend(other.first_errors_lu);
-        self.pauses_lu.extend(other.pauses_lu);
-        self.moved_lu.extend(other.moved_lu);
-        self.changed_vowels += other.changed_vowels;
-        self.false_events += other.false_events;
-    }
-}
-
-impl std::iter::Sum for Tally {
-    fn sum<I: Iterator<Item = Self>>(tallies: I) -> Self {
-        tallies.fold(Self::default(), |mut sum, tally| {
-            sum += tally;
-            sum
-        })
-    }
-}
+summed!(Tally { changed_vowels, false_events } joined {
+    errors_lu,
+    back_errors_lu,
+    both_sides_errors_lu,
+    first_errors_lu,
+    pauses_lu,
+    moved_lu
+});
 
 #[cfg(test)]
 mod tests {

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use clap::ValueEnum;
 use siskin_dsp::{Lookahead, Settings};
 
 use super::pair::hard_panned;
@@ -9,7 +10,7 @@ use super::pauses::deviations_lu;
 use super::tally::Tally;
 use crate::measurement::figures::detector::{Hearing, Share, judge};
 use crate::measurement::figures::properties::{BeforeAfter, Play, Played, RATE_HZ, Voice};
-use crate::measurement::levels::vowel_changes_db;
+use crate::measurement::levels::{common, vowel_changes_db};
 use crate::measurement::voices::conditions::Condition;
 use crate::measurement::voices::corpus::{Phone, Recording, Sound};
 
@@ -32,18 +33,20 @@ pub enum Trial {
 impl Trial {
     /// All of them, in order.
     pub fn all() -> impl Iterator<Item = Self> {
-        let conditions = Condition::ALL.iter().map(|condition| Self::Under(*condition));
+        let conditions = Condition::value_variants()
+            .iter()
+            .map(|condition| Self::Under(*condition));
         std::iter::once(Self::Clean)
             .chain(conditions)
             .chain([Self::HardPannedPair])
     }
 
     /// Its name on the command line.
-    pub fn name(self) -> &'static str {
+    pub fn name(self) -> String {
         match self {
-            Self::Clean => "clean",
+            Self::Clean => "clean".to_owned(),
             Self::Under(condition) => condition.name(),
-            Self::HardPannedPair => "hard-panned-pair",
+            Self::HardPannedPair => "hard-panned-pair".to_owned(),
         }
     }
 
@@ -83,16 +86,14 @@ fn tally(voice: &Voice, lookahead: Lookahead) -> (Tally, Played) {
         ..Tally::default()
     };
     let levels = BeforeAfter::new(&voice.levelled, &played.audio[0]);
-    let settled = voice.heard_after(0);
     let first = first_after_rests(&recording.phones);
     for passage in &voice.passages {
-        let heard = passage.sibilants.iter().filter(|span| span.start > settled);
-        let heard: Vec<Range<usize>> = heard.cloned().collect();
+        let heard = voice.heard_sibilants(passage);
         tally.errors_lu.extend(levels.errors_lu(&heard, &passage.vowels));
         tally.hold_against_known_labels(&voice.levelled, &heard, &passage.vowels);
         let firsts = heard
             .into_iter()
-            .filter(|span| first.iter().any(|label| overlap(label, span)));
+            .filter(|span| first.iter().any(|label| !common(label, span).is_empty()));
         let firsts: Vec<_> = firsts.collect();
         tally
             .first_errors_lu
@@ -101,10 +102,6 @@ fn tally(voice: &Voice, lookahead: Lookahead) -> (Tally, Played) {
         tally.changed_vowels += Share::of(changes_db, |change_db| change_db.abs() > Tally::CHANGED_DB);
     }
     (tally, played)
-}
-
-fn overlap(one: &Range<usize>, two: &Range<usize>) -> bool {
-    one.start < two.end && two.start < one.end
 }
 
 /// Labels of sibilants that follow a second of labelled rest or breath.
@@ -177,11 +174,7 @@ mod tests {
 
     #[test]
     fn the_first_sound_after_a_long_rest_counts_where_it_is_a_sibilant() {
-        let phone = |sound, span| Phone {
-            symbol: String::new(),
-            sound,
-            span,
-        };
+        let phone = |sound, span| Phone::new("", sound, span);
         let phones = [
             phone(Sound::Rest, 0..40_000),
             phone(Sound::Breath, 40_000..60_000),

@@ -72,7 +72,7 @@ pub fn textbook(audio: &[f32], sample_rate_hz: f64, settings: &CompressorSetting
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::levels::mean;
+    use crate::measurement::levels::{mean, near};
     use crate::measurement::voices::signals::{phrases, power_db};
 
     // The trace of the gain against the sound itself.
@@ -103,10 +103,7 @@ mod tests {
             let told_db = mean(levelled.gains.within(&span)) + mean(levelled.makeups.within(&span));
             let heard_db = power_db(&levelled.audio[span.clone()]) - power_db(&voice[span.clone()]);
             assert!(told_db < -10.0, "nothing was levelled: {told_db} dB");
-            assert!(
-                (f64::from(told_db) - heard_db).abs() < 0.5,
-                "{told_db} and {heard_db} dB"
-            );
+            near(told_db, heard_db, 0.5, "dB");
         }
     }
 }

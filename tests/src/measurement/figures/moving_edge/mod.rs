@@ -7,7 +7,7 @@ mod own_band;
 use std::ops::Range;
 
 pub use fixed::FixedShelf;
-pub use own_band::{OwnBand, PowerSpectrum};
+pub use own_band::{PowerSpectrum, own_from_hz};
 
 use crate::measurement::voices::corpus::{Origin, Recording};
 
@@ -101,13 +101,13 @@ fn reading(
     [before, after]: &[PowerSpectrum; 2],
     fixed: &FixedShelf,
 ) -> Option<EdgeReading> {
-    let own = OwnBand::of(before)?;
+    let own_from_hz = own_from_hz(before)?;
     let lost_db = |band: &Range<f64>| before.level_db(band) - after.level_db(band);
     let taken_db = lost_db(&(fixed.from_hz..f64::INFINITY));
-    let octave = 0.5 * own.from_hz..own.from_hz;
+    let octave = 0.5 * own_from_hz..own_from_hz;
     (taken_db >= SOMETHING_DB).then(|| EdgeReading {
         class,
-        own_from_hz: own.from_hz,
+        own_from_hz,
         taken_db,
         below_db: lost_db(&octave),
         fixed_below_db: fixed.lost_db(before, taken_db, &octave),

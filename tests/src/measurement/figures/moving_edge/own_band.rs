@@ -36,29 +36,21 @@ impl PowerSpectrum {
     }
 }
 
-/// Where a sibilant's noise begins.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OwnBand {
-    /// The lower edge, Hz.
-    pub from_hz: f64,
-}
-
 /// Sibilant noise peaks in here (Jongman, Wayland & Wong 2000: means of 3.8 and 6.8 kHz), Hz.
 const PEAKS_HZ: Range<f64> = 2000.0..12_000.0;
 /// The band ends where the spectrum has fallen this far below its peak, dB.
 const FALL_DB: f64 = 10.0;
 
-impl OwnBand {
-    /// Of a sibilant's spectrum: from the peak down to where it has fallen by 10 dB. None where it never does.
-    pub fn of(spectrum: &PowerSpectrum) -> Option<Self> {
-        let (peak_hz, peak) = spectrum
-            .within(&PEAKS_HZ)
-            .max_by(|one, two| one.1.total_cmp(&two.1))?;
-        let floor = peak * 10f64.powf(-FALL_DB / 10.0);
-        let below: Vec<_> = spectrum.within(&(0.0..peak_hz)).collect();
-        let &(from_hz, _) = below.iter().rev().find(|(_, power)| *power < floor)?;
-        Some(Self { from_hz })
-    }
+/// Where the noise of a sibilant's spectrum begins, Hz: from the peak down to where it has fallen by 10 dB. None where it
+/// never does.
+pub fn own_from_hz(spectrum: &PowerSpectrum) -> Option<f64> {
+    let (peak_hz, peak) = spectrum
+        .within(&PEAKS_HZ)
+        .max_by(|one, two| one.1.total_cmp(&two.1))?;
+    let floor = peak * 10f64.powf(-FALL_DB / 10.0);
+    let below: Vec<_> = spectrum.within(&(0.0..peak_hz)).collect();
+    let fallen = below.iter().rev().find(|(_, power)| *power < floor);
+    fallen.map(|(hz, _)| *hz)
 }
 
 #[cfg(test)]
@@ -71,8 +63,9 @@ mod tests {
         let rate_hz = 48_000.0;
         let white: Vec<f32> = noise(3).take(24_000).collect();
         let bright = crate::measurement::levels::above(&white, rate_hz, 5000.0);
-        let own = OwnBand::of(&PowerSpectrum::new(&bright, rate_hz)).unwrap();
-        assert!((4000.0..5000.0).contains(&own.from_hz), "{own:?}");
-        assert_eq!(OwnBand::of(&PowerSpectrum::new(&white, rate_hz)), None);
+        let from_hz = |sound: &[f32]| own_from_hz(&PowerSpectrum::new(sound, rate_hz));
+        let own = from_hz(&bright).unwrap();
+        assert!((4000.0..5000.0).contains(&own), "{own}");
+        assert_eq!(from_hz(&white), None);
     }
 }

@@ -69,7 +69,7 @@ fn samples(seconds: f64) -> usize {
 
 /// Middles of the track's sibilants, before which the lead has a vowel just as long as its absence is not noticed.
 fn places(lead: &Voice, sibilants: &[Range<usize>]) -> Vec<usize> {
-    let vowels: Vec<_> = lead.passages.iter().flat_map(|passage| &passage.vowels).collect();
+    let vowels = lead.vowels();
     let is_voiced = |sample: usize| vowels.iter().any(|vowel| vowel.contains(&sample));
     let middles = sibilants.iter().map(|span| span.start.midpoint(span.end));
     let fitting = middles.filter(|middle| {

@@ -11,71 +11,46 @@ use super::{
 };
 use crate::measurement::models::{FixedStack, SetFor};
 
-/// One measure of Siskin.
-#[derive(Debug, Clone, Copy)]
-pub struct Family {
-    /// What it measures, for a progress bar.
-    pub name: &'static str,
-    /// The measure.
-    pub measure: fn(&Voice) -> Findings,
-}
-
-/// One measure of any treatment.
-#[derive(Debug, Clone, Copy)]
-pub struct StackFamily {
-    /// What it measures, for a progress bar.
-    pub name: &'static str,
-    /// The measure.
-    pub measure: fn(&Voice, &Treatment) -> Findings,
-}
-
-const fn family(name: &'static str, measure: fn(&Voice) -> Findings) -> Family {
-    Family { name, measure }
-}
-
-const fn any(name: &'static str, measure: fn(&Voice, &Treatment) -> Findings) -> StackFamily {
-    StackFamily { name, measure }
-}
+/// One measure of Siskin: what it measures, for a progress bar, and the measure.
+pub type Family = (&'static str, fn(&Voice) -> Findings);
 
 /// All measures of Siskin.
 pub const FAMILIES: &[Family] = &[
-    family("rates", rates::rates),
-    family("doubles and stacks", following::sibilants),
-    family("starts", |voice| starts::anywhere(voice, &Treatment::Siskin)),
-    family("starts without position", starts::without_position),
-    family("jumps", starts::jumps),
-    family("no lisp", lisp::siskin),
-    family("blocks", steady::blocks),
-    family("breath tracks", following::breath_track),
-    family("misalignment", following::misaligned),
-    family("level invariance", |voice| {
+    ("rates", rates::rates),
+    ("doubles and stacks", following::sibilants),
+    ("starts", |voice| starts::anywhere(voice, &Treatment::Siskin)),
+    ("starts without position", starts::without_position),
+    ("jumps", starts::jumps),
+    ("no lisp", lisp::siskin),
+    ("blocks", steady::blocks),
+    ("breath tracks", following::breath_track),
+    ("misalignment", following::misaligned),
+    ("level invariance", |voice| {
         steady::invariance(voice, &Treatment::Siskin)
     }),
-    family("sections", |voice| sections::jumps(voice, &Treatment::Siskin)),
-    family("identity", steady::identity),
-    family("repeats", steady::repeats),
-    family("proportion", |voice| {
+    ("sections", |voice| sections::jumps(voice, &Treatment::Siskin)),
+    ("identity", steady::identity),
+    ("repeats", steady::repeats),
+    ("proportion", |voice| {
         proportion::outside(voice, &Treatment::Siskin)
     }),
-    family("known labels", known_labels::known_labels),
-    family("own rule", proportion::own_rule),
-    family("loops", loops::loops),
-    family("start level", starts::start_level),
-    family("bypass", starts::bypass),
-    family("onset", onset::onset),
-    family("unconnected", fallback::unconnected),
-    family("silent reference", fallback::silent_reference),
+    ("known labels", known_labels::known_labels),
+    ("own rule", proportion::own_rule),
+    ("loops", loops::loops),
+    ("start level", starts::start_level),
+    ("bypass", starts::bypass),
+    ("onset", onset::onset),
+    ("unconnected", fallback::unconnected),
+    ("silent reference", fallback::silent_reference),
 ];
 
-/// The measures that make sense for two stages with fixed thresholds.
-pub const STACK_FAMILIES: &[StackFamily] = &[
-    any("level invariance", steady::invariance),
-    any("proportion", proportion::outside),
-    any("starts", starts::anywhere),
-    any("no lisp", |voice, treatment| {
-        lisp::any(voice, treatment, FixedStack::RANGE_DB as f32)
-    }),
-    any("sections", sections::jumps),
+/// The measures that make sense for two stages with fixed thresholds, too.
+pub const STACK_FAMILIES: &[fn(&Voice, &Treatment) -> Findings] = &[
+    steady::invariance,
+    proportion::outside,
+    starts::anywhere,
+    |voice, treatment| lisp::any(voice, treatment, FixedStack::RANGE_DB as f32),
+    sections::jumps,
 ];
 
 /// The shortest voice for which fixed stages are set, s.

@@ -68,13 +68,8 @@ fn follow(track: &[f32], lead: &[f32], settings: &Settings) -> Played {
 /// Level of the lead's labelled vowels about each event, LUFS; those that begin before the lead was heard, or
 /// without a vowel within 1 s, are left out.
 fn against_lead(lead: &Voice, events: &[Range<usize>]) -> Vec<(Range<usize>, f32)> {
-    let vowels: Vec<_> = lead
-        .passages
-        .iter()
-        .flat_map(|passage| passage.vowels.clone())
-        .collect();
     let settled = lead.heard_after(0);
-    let readings = read_sibilants(&lead.levelled, RATE_HZ, events, &vowels, from_hz());
+    let readings = read_sibilants(&lead.levelled, RATE_HZ, events, &lead.vowels(), from_hz());
     readings
         .into_iter()
         .filter(|reading| reading.span.start > settled && reading.voice_lufs.is_finite())

@@ -9,7 +9,7 @@ use super::defaults::{RATE_HZ, asked_db, asked_lu, from_hz};
 use super::findings::Findings;
 use super::quantity::Quantity;
 use super::voice::Voice;
-use crate::measurement::levels::{Energies, above, k_weighted, lufs_from_power};
+use crate::measurement::levels::{SibilanceMeter, lufs_from_power};
 
 /// From one gain to the next, samples at 48 kHz: a hop of the engine.
 const HOP_SAMPLES: usize = 64;
@@ -42,11 +42,11 @@ impl KnownLabels {
 
     /// Errors against the rule, LU, of every sibilant that has a labelled vowel within 1 s, in order.
     pub fn errors_lu(&self, audio: &[f32], sibilants: &[Range<usize>], vowels: &[Range<usize>]) -> Vec<f32> {
-        let levels = Levels::of(audio);
+        let levels = SibilanceMeter::new(audio, RATE_HZ, from_hz());
         let error = |span: &Range<usize>| {
             let reach = samples(REACH_S);
             let around = span.start.saturating_sub(reach)..span.end + reach;
-            let voice_lufs = lufs_from_power(levels.voice_power(vowels.iter().cloned(), &around)?);
+            let voice_lufs = lufs_from_power(voice_power(&levels, vowels, &around)?);
             let before_lufs = levels.band.lufs(span);
             let after_lufs = self.after_lufs(&levels, span, vowels);
             let error_lu = after_lufs - voice_lufs - asked_lu(before_lufs - voice_lufs);
@@ -56,7 +56,7 @@ impl KnownLabels {
     }
 
     /// Level of a sibilant's band after its hops got their gains, LUFS.
-    fn after_lufs(&self, levels: &Levels, span: &Range<usize>, vowels: &[Range<usize>]) -> f32 {
+    fn after_lufs(&self, levels: &SibilanceMeter, span: &Range<usize>, vowels: &[Range<usize>]) -> f32 {
         let hops = span.clone().step_by(HOP_SAMPLES);
         let after: f64 = hops
             .map(|start| {
@@ -69,7 +69,13 @@ impl KnownLabels {
     }
 
     /// What the rule asks at a moment of a sibilant, dB, not negative. Before any vowel nothing is known.
-    fn reduction_db(&self, levels: &Levels, span: &Range<usize>, now: usize, vowels: &[Range<usize>]) -> f32 {
+    fn reduction_db(
+        &self,
+        levels: &SibilanceMeter,
+        span: &Range<usize>,
+        now: usize,
+        vowels: &[Range<usize>],
+    ) -> f32 {
         let known = now + samples(self.ahead_s);
         let sibilance_lufs = levels.band.lufs(&(span.start..span.end.min(known)));
         let back = last_of(vowels, now, samples(BACK_S));
@@ -80,9 +86,7 @@ impl KnownLabels {
             .filter(|vowel| !vowel.is_empty());
         let heard: Vec<Range<usize>> = back.into_iter().chain(ahead).collect();
         let near = now.saturating_sub(samples(REACH_S))..known;
-        let power = levels
-            .voice_power(heard.iter().cloned(), &near)
-            .or_else(|| levels.voice_power(heard.iter().cloned(), &(0..known)));
+        let power = voice_power(levels, &heard, &near).or_else(|| voice_power(levels, &heard, &(0..known)));
         let proportion_lu = SibilanceSettings::default().proportion_lu;
         power.map_or(0.0, |power| {
             asked_db(sibilance_lufs - lufs_from_power(power) - proportion_lu)
@@ -93,10 +97,8 @@ impl KnownLabels {
 /// What both come to on the sibilants of which the proportion from outside is read.
 pub fn known_labels(voice: &Voice) -> Findings {
     let mut findings = Findings::default();
-    let settled = voice.heard_after(0);
     for passage in &voice.passages {
-        let heard = passage.sibilants.iter().filter(|span| span.start > settled);
-        let heard: Vec<Range<usize>> = heard.cloned().collect();
+        let heard = voice.heard_sibilants(passage);
         for (known, quantity) in [
             (KnownLabels::BACK, Quantity::KnownBackError),
             (KnownLabels::BOTH_SIDES, Quantity::KnownBothSidesError),
@@ -110,6 +112,12 @@ pub fn known_labels(voice: &Voice) -> Findings {
 
 fn samples(time_s: f64) -> usize {
     (time_s * RATE_HZ) as usize
+}
+
+/// Mean square of what of the vowels lies within some bounds; none where that is nothing, or silent.
+fn voice_power(levels: &SibilanceMeter, vowels: &[Range<usize>], bounds: &Range<usize>) -> Option<f64> {
+    let power = levels.voice.power_within(vowels.iter().cloned(), bounds);
+    power.filter(|power| *power > 0.0)
 }
 
 /// The last stretches of vowels before a moment, `length` samples together.
@@ -127,42 +135,16 @@ fn last_of(vowels: &[Range<usize>], now: usize, mut length: usize) -> Vec<Range<
     last
 }
 
-/// K-weighted energies of all of a sound and of its band.
-struct Levels {
-    voice: Energies,
-    band: Energies,
-}
-
-impl Levels {
-    fn of(audio: &[f32]) -> Self {
-        let voice = k_weighted(audio, RATE_HZ);
-        Self {
-            band: Energies::new(&above(&voice, RATE_HZ, from_hz())),
-            voice: Energies::new(&voice),
-        }
-    }
-
-    /// Mean square of what of the vowels lies within some bounds; none where nothing does.
-    fn voice_power(&self, vowels: impl Iterator<Item = Range<usize>>, bounds: &Range<usize>) -> Option<f64> {
-        let within = vowels.map(|vowel| vowel.start.max(bounds.start)..vowel.end.min(bounds.end));
-        let (energy, length) = within
-            .filter(|vowel| !vowel.is_empty())
-            .fold((0.0, 0), |(energy, length), vowel| {
-                (energy + self.voice.energy(&vowel), length + vowel.len())
-            });
-        (length > 0 && energy > 0.0).then(|| energy / length as f64)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::voices::signals::noise;
+    use crate::measurement::levels::above;
+    use crate::measurement::voices::signals::{noise, sine};
 
     /// A second of a tone, a sibilant of 0.2 s, and a second of a tone at another level.
     fn song(second_level: f32) -> (Vec<f32>, Vec<Range<usize>>, Vec<Range<usize>>) {
-        let tone = |n: usize| (std::f64::consts::TAU * 300.0 * n as f64 / RATE_HZ).sin() as f32;
-        let mut audio: Vec<f32> = (0..105_600).map(|n| 0.2 * tone(n)).collect();
+        let tone = sine(300.0, RATE_HZ, 105_600).into_iter();
+        let mut audio: Vec<f32> = tone.map(|sample| 0.2 * sample).collect();
         let hiss = above(&noise(5).take(9600).collect::<Vec<_>>(), RATE_HZ, 5000.0);
         audio.splice(48_000..57_600, hiss.iter().map(|sample| 0.3 * sample));
         audio[57_600..]

@@ -40,12 +40,13 @@ mod treatment;
 mod voice;
 
 pub use defaults::{RATE_HZ, asked_db, asked_lu, from_hz};
-pub use families::{FAMILIES, Family, STACK_FAMILIES, StackFamily, fixed_stack};
+pub use families::{FAMILIES, Family, STACK_FAMILIES, fixed_stack};
 pub use findings::{Figure, Findings};
 pub use following::{both_channels, errors_lu, sibilance_settings, sibilant_asked_db};
 pub use known_labels::KnownLabels;
-pub use play::{Layout, Play, Played, differing_samples};
-pub use proportion::{BeforeAfter, own_rule, proportions_lu};
+pub(crate) use play::reports_within;
+pub use play::{Layout, Play, Played};
+pub use proportion::{BeforeAfter, OwnRule, own_rule, proportions_lu};
 pub use quantity::Quantity;
 pub use rows::{ROWS, Row};
 pub use tracks::{Track, double};

@@ -17,10 +17,9 @@ pub fn repeated(recording: &Recording, shortest_s: f64) -> Recording {
         .ceil()
         .max(1.0) as usize;
     let moved = |time: usize| {
-        recording.phones.iter().map(move |phone| Phone {
-            span: phone.span.start + time * length..phone.span.end + time * length,
-            ..phone.clone()
-        })
+        let moved = move |sample: usize| sample + time * length;
+        let phones = recording.phones.iter();
+        phones.map(move |phone| phone.at(moved(phone.span.start)..moved(phone.span.end)))
     };
     Recording {
         phones: (0..times).flat_map(moved).collect(),
@@ -49,26 +48,10 @@ pub fn phrases(recording: &Recording, shortest_s: f64) -> Vec<Range<usize>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::voices::corpus::{Origin, Precision};
 
     fn recording(phones: &[(Sound, Range<usize>)]) -> Recording {
-        Recording {
-            name: "made here".into(),
-            source: "made here".into(),
-            origin: Origin::Synthetic,
-            language: "en".into(),
-            precision: Precision::Exact,
-            sample_rate_hz: 1000.0,
-            audio: (0..1000).map(|n| n as f32).collect(),
-            phones: phones
-                .iter()
-                .map(|(sound, span)| Phone {
-                    symbol: String::new(),
-                    sound: *sound,
-                    span: span.clone(),
-                })
-                .collect(),
-        }
+        let labels = phones.iter().map(|(sound, span)| ("", *sound, span.clone()));
+        Recording::made_here(1000.0, (0..1000).map(|n| n as f32).collect(), labels)
     }
 
     #[test]

@@ -125,12 +125,7 @@ impl<'a> Play<'a> {
 impl Played {
     /// The reports whose centres lie within a span.
     pub fn within(&self, span: &Range<usize>) -> &[HopReport] {
-        let first_at = |sample: usize| {
-            self.reports
-                .partition_point(|report| report.centre_sample < sample as i64)
-        };
-        let start = first_at(span.start);
-        &self.reports[start..first_at(span.end).max(start)]
+        reports_within(&self.reports, span)
     }
 
     /// The mean of what the reports of a span say.
@@ -147,6 +142,13 @@ impl Played {
     pub fn differing_samples(&self, other: &[Vec<f32>]) -> usize {
         differing_samples(&self.audio, other)
     }
+}
+
+/// Those of some reports, in order, whose centres lie within a span.
+pub(crate) fn reports_within<'a>(reports: &'a [HopReport], span: &Range<usize>) -> &'a [HopReport] {
+    let first_at = |sample: usize| reports.partition_point(|report| report.centre_sample < sample as i64);
+    let start = first_at(span.start);
+    &reports[start..first_at(span.end).max(start)]
 }
 
 /// Samples, over all channels, whose bits differ, and those that only one of the two has.

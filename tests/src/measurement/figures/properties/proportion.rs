@@ -6,10 +6,10 @@ use siskin_dsp::Settings;
 
 use super::defaults::{RATE_HZ, asked_db, asked_lu, from_hz};
 use super::findings::Findings;
-use super::play::{Layout, Play};
+use super::play::{Layout, Play, Played};
 use super::quantity::Quantity;
 use super::treatment::Treatment;
-use super::voice::{Passage, Voice};
+use super::voice::Voice;
 use crate::measurement::levels::{
     SibilanceMeter, SibilantReading, above, k_weighted, lufs, read_sibilants, vowel_changes_db,
 };
@@ -50,13 +50,6 @@ impl BeforeAfter {
     }
 }
 
-/// The sibilants of a passage from which on the voice has been heard.
-fn heard(voice: &Voice, passage: &Passage) -> Vec<Range<usize>> {
-    let settled = voice.heard_after(0);
-    let sibilants = passage.sibilants.iter();
-    sibilants.filter(|span| span.start > settled).cloned().collect()
-}
-
 /// Proportion from outside and change of vowels, in every channel.
 pub fn outside(voice: &Voice, treatment: &Treatment) -> Findings {
     let mut findings = Findings::default();
@@ -65,7 +58,7 @@ pub fn outside(voice: &Voice, treatment: &Treatment) -> Findings {
         for (before, after) in layout.lay(&voice.levelled).iter().zip(&after) {
             let levels = BeforeAfter::new(before, after);
             for passage in &voice.passages {
-                let errors = levels.errors_lu(&heard(voice, passage), &passage.vowels);
+                let errors = levels.errors_lu(&voice.heard_sibilants(passage), &passage.vowels);
                 findings.note(Quantity::OutsideError, &passage.name, errors);
                 let changes = vowel_changes_db(before, after, RATE_HZ, &passage.vowels);
                 findings.note(Quantity::VowelChange, &passage.name, changes);
@@ -75,21 +68,43 @@ pub fn outside(voice: &Voice, treatment: &Treatment) -> Findings {
     findings
 }
 
+/// A sound before and after the engine, held against the threshold that the engine reported.
+pub struct OwnRule<'a> {
+    before: Vec<f32>,
+    after: Vec<f32>,
+    played: &'a Played,
+}
+
+impl<'a> OwnRule<'a> {
+    /// Mono sounds at 48 kHz, in step, and what was reported meanwhile.
+    pub fn new(before: &[f32], after: &[f32], played: &'a Played) -> Self {
+        let [before, after] =
+            [before, after].map(|audio| k_weighted(&above(audio, RATE_HZ, from_hz()), RATE_HZ));
+        Self {
+            before,
+            after,
+            played,
+        }
+    }
+
+    /// How far a sibilant comes out from what the threshold asks, LU.
+    pub fn error_lu(&self, span: Range<usize>) -> f32 {
+        let threshold = self.played.mean_over(&span, |report| report.threshold_lufs);
+        let input = lufs(&self.before[span.clone()]);
+        lufs(&self.after[span]) - (input - asked_db(input - threshold))
+    }
+}
+
 /// Proportion against the stage's own reported threshold. Linked detection measures both channels together, so that
 /// only a mono track can be held against it.
 pub fn own_rule(voice: &Voice) -> Findings {
     let given = Layout::Mono.lay(&voice.levelled);
     let played = Play::new(RATE_HZ, &given, &Settings::default()).run();
-    let band = |audio: &[f32]| k_weighted(&above(audio, RATE_HZ, from_hz()), RATE_HZ);
-    let (before, after) = (band(&given[0]), band(&played.audio[0]));
-    let error = |span: Range<usize>| {
-        let threshold = played.mean_over(&span, |report| report.threshold_lufs);
-        let input = lufs(&before[span.clone()]);
-        lufs(&after[span]) - (input - asked_db(input - threshold))
-    };
+    let rule = OwnRule::new(&given[0], &played.audio[0], &played);
+    let error = |span: Range<usize>| rule.error_lu(span);
     let mut findings = Findings::default();
     for passage in &voice.passages {
-        let errors = heard(voice, passage).into_iter().map(error);
+        let errors = voice.heard_sibilants(passage).into_iter().map(error);
         findings.note(Quantity::OwnError, &passage.name, errors);
     }
     let settled = voice.heard_after(0);

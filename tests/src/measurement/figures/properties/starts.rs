@@ -96,7 +96,11 @@ pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
 pub fn without_position(voice: &Voice) -> Findings {
     let settings = Settings::default();
     let treat = |given: &[f32], _: usize| siskin(&settings, given, &[]);
-    started(voice, &voice.levelled, (treat, Quantity::NoPositionStartDifference))
+    started(
+        voice,
+        &voice.levelled,
+        (treat, Quantity::NoPositionStartDifference),
+    )
 }
 
 /// `treat` takes a mono sound and where it lies in the song.

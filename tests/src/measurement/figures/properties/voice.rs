@@ -146,6 +146,19 @@ impl Voice {
         sibilants.cloned().collect()
     }
 
+    /// Every labelled vowel, in order.
+    pub fn vowels(&self) -> Vec<Range<usize>> {
+        let vowels = self.passages.iter().flat_map(|passage| &passage.vowels);
+        vowels.cloned().collect()
+    }
+
+    /// The sibilants of one of its passages that begin once the voice has been heard.
+    pub fn heard_sibilants(&self, passage: &Passage) -> Vec<Range<usize>> {
+        let settled = self.heard_after(0);
+        let sibilants = passage.sibilants.iter();
+        sibilants.filter(|span| span.start > settled).cloned().collect()
+    }
+
     /// The sibilants that begin after `sample`.
     pub fn sibilants_after(&self, sample: usize) -> Vec<Range<usize>> {
         let mut sibilants = self.sibilants();

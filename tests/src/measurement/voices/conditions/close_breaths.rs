@@ -70,11 +70,9 @@ fn breathed(recording: &Recording, spans: &[Range<usize>], random: &mut Random) 
 
 /// The labels with a breath at each span; a rest makes room for it and goes on after it.
 fn labelled(phones: &[Phone], spans: &[Range<usize>]) -> Vec<Phone> {
-    let breaths = spans.iter().map(|span| Phone {
-        symbol: "breath".into(),
-        sound: Sound::Breath,
-        span: span.clone(),
-    });
+    let breaths = spans
+        .iter()
+        .map(|span| Phone::new("breath", Sound::Breath, span.clone()));
     let kept = phones.iter().flat_map(|phone| match phone.sound {
         Sound::Rest => without(phone, spans),
         _ => vec![phone.clone()],
@@ -97,10 +95,7 @@ fn without(rest: &Phone, spans: &[Range<usize>]) -> Vec<Phone> {
     bounds
         .chunks_exact(2)
         .filter(|pair| pair[0] < pair[1])
-        .map(|pair| Phone {
-            span: pair[0]..pair[1],
-            ..rest.clone()
-        })
+        .map(|pair| rest.at(pair[0]..pair[1]))
         .collect()
 }
 

@@ -1,7 +1,7 @@
 //! The same words in less time.
 
 use super::time_scale::faster;
-use crate::measurement::voices::corpus::{Phone, Recording};
+use crate::measurement::voices::corpus::Recording;
 
 /// Brisk and hurried speech against a calm reading: common practice for time compression, no source.
 pub const BRISK: f64 = 1.3;
@@ -11,10 +11,8 @@ pub const HURRIED: f64 = 1.6;
 pub fn compressed(recording: &Recording, speed: f64) -> Recording {
     let audio = faster(&recording.audio, recording.sample_rate_hz, speed);
     let scaled = |sample: usize| ((sample as f64 / speed).round() as usize).min(audio.len());
-    let phones = recording.phones.iter().map(|phone| Phone {
-        span: scaled(phone.span.start)..scaled(phone.span.end),
-        ..phone.clone()
-    });
+    let phones = recording.phones.iter();
+    let phones = phones.map(|phone| phone.at(scaled(phone.span.start)..scaled(phone.span.end)));
     Recording {
         phones: phones.filter(|phone| !phone.span.is_empty()).collect(),
         precision: recording.precision.on_a_grid(),

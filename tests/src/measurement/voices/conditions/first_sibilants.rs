@@ -93,11 +93,7 @@ fn rest(made: &mut Recording, voice_lufs: f64, random: &mut Random) {
         ("breath", Sound::Breath, span.clone()),
         ("rest", Sound::Rest, span.end..end),
     ] {
-        made.phones.push(Phone {
-            symbol: symbol.into(),
-            sound,
-            span,
-        });
+        made.phones.push(Phone::new(symbol, sound, span));
     }
 }
 
@@ -115,10 +111,9 @@ fn append(made: &mut Recording, recording: &Recording, section: &Range<usize>, l
         .phones
         .iter()
         .filter(|phone| phone.span.start >= section.start && phone.span.end <= section.end);
-    made.phones.extend(inside.map(|phone| Phone {
-        span: phone.span.start - section.start + start..phone.span.end - section.start + start,
-        ..phone.clone()
-    }));
+    let moved = |sample: usize| sample - section.start + start;
+    made.phones
+        .extend(inside.map(|phone| phone.at(moved(phone.span.start)..moved(phone.span.end))));
 }
 
 #[cfg(test)]

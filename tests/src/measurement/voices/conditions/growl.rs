@@ -71,11 +71,7 @@ mod tests {
     #[test]
     fn a_vowel_gets_a_tone_at_half_its_pitch() {
         let mut vowel = tone(200.0, 48_000.0);
-        vowel.phones = vec![Phone {
-            symbol: "a".into(),
-            sound: Sound::Vowel,
-            span: 0..96_000,
-        }];
+        vowel.phones = vec![Phone::new("a", Sound::Vowel, 0..96_000)];
         let before_db = power_at_db(&vowel.audio, 48_000.0, 100.0);
         let after = growled(&vowel).audio;
         let re_tone_db = power_at_db(&after, 48_000.0, 100.0) - power_at_db(&after, 48_000.0, 200.0);

@@ -61,7 +61,7 @@ fn loudest_reduction_db(recording: &Recording, gain_db: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::levels::{k_weighted, lufs};
+    use crate::measurement::levels::{k_weighted, lufs, near};
     use crate::measurement::voices::conditions::tests::{joined, level_lufs, songs, tone};
     use crate::measurement::voices::signals::power_db;
 
@@ -107,10 +107,7 @@ mod tests {
             .iter()
             .fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
         let peak_db = 20.0 * f64::from(peak).log10();
-        assert!(
-            (peak_db - asked_db).abs() < 1.0,
-            "{peak_db:.1} and {asked_db:.1} dB"
-        );
+        near(peak_db, asked_db, 1.0, "dB");
     }
 
     #[test]

@@ -104,6 +104,7 @@ pub fn scaled(sound: &[f32], gain_db: f64) -> Vec<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measurement::levels::near;
     use crate::measurement::voices::conditions::tests::{level_lufs, songs, tone};
     use crate::measurement::voices::corpus::Phone;
 
@@ -128,11 +129,7 @@ mod tests {
     #[test]
     fn the_voice_is_its_vowels_where_they_are_labelled() {
         let mut recording = loud_and_soft();
-        recording.phones.push(Phone {
-            symbol: "a".into(),
-            sound: Sound::Vowel,
-            span: 50_000..90_000,
-        });
+        recording.phones = vec![Phone::new("a", Sound::Vowel, 50_000..90_000)];
         let lufs = Voice::of(&recording).lufs();
         assert!((lufs - LOUD_LUFS + 20.0).abs() < 0.05, "{lufs} LUFS");
     }
@@ -142,10 +139,7 @@ mod tests {
         let [song, _] = songs();
         let voice = Voice::of(song);
         let [verse, chorus] = [5, song.audio.len() / 16_000 - 5].map(|s| voice.lufs_near(s * 16_000));
-        assert!(
-            (chorus - verse - 18.0).abs() < 2.0,
-            "{verse:.1} and {chorus:.1} LUFS"
-        );
+        near(chorus - verse, 18.0, 2.0, "dB");
     }
 
     #[test]

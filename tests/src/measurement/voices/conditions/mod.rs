@@ -32,13 +32,17 @@ mod whisper;
 #[cfg(test)]
 mod tests;
 
+use clap::ValueEnum;
+use clap::builder::PossibleValue;
+
 use crate::measurement::voices::corpus::Recording;
 
 pub use hard_levelled::driven;
 pub(crate) use level::{Voice as VoiceLevel, at_level, scaled};
 
-/// One way of making it hard.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+/// One way of making it hard. Its name on the command line is the variant's in kebab case; what it does is one line for a
+/// person.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, ValueEnum)]
 pub enum Condition {
     /// A shelf of -9 dB above 5 kHz.
     DarkMicrophone,
@@ -46,43 +50,43 @@ pub enum Condition {
     BrightMicrophone,
     /// White noise 50 LU under the voice.
     Hiss,
-    /// 50 Hz and its harmonics up to 1 kHz, 40 LU under the voice.
+    /// Mains hum, 50 to 1000 Hz, 40 LU under the voice.
     Hum,
-    /// A breath close to the microphone in every rest that has room for it.
+    /// A breath 10 to 25 LU under the voice in every rest.
     CloseBreaths,
-    /// A hi-hat in the singer's headphones, 30 LU under the voice.
+    /// A hi-hat at 120 bpm, each hit 30 LU under the voice.
     HiHatBleed,
-    /// The voice through an asymmetric soft clip.
+    /// Asymmetric soft clipping at 12 dB of drive.
     DistortedDouble,
-    /// Five detuned and delayed copies of the voice.
+    /// Five copies, up to 15 cents out of tune and 25 ms late.
     BackingStack,
-    /// The voiced sounds whispered.
+    /// Vowels and sonorants whispered, 15 LU softer.
     Whispered,
-    /// Sibilants of broad flat noise.
+    /// S of flat noise from 3 to 12 kHz.
     LispingS,
-    /// Sibilants that whistle, each at its own pitch.
+    /// S that whistles, anywhere from 3 to 12 kHz.
     WhistlingS,
-    /// Levelled by 20 dB, and the top boosted.
+    /// 20 dB of levelling and 6 dB of top.
     HardLevelled,
-    /// A tail of RT60 0.3 to 2.5 s, 6 to 20 LU under the direct sound.
+    /// A tail of RT60 0.3 to 2.5 s, 6 to 20 LU under the voice.
     ReverbTails,
-    /// A tail of RT60 1.2 s, 12 LU under the direct sound.
+    /// A tail of RT60 1.2 s, 12 LU under the voice.
     BakedReverb,
-    /// One echo 60 to 400 ms late, 6 to 14 dB under the voice.
+    /// An echo 60 to 400 ms late, 6 to 14 dB softer.
     SlapBack,
     /// 1.3 times as fast at the same pitch.
     BriskSpeech,
     /// 1.6 times as fast at the same pitch.
     FastSpeech,
-    /// 3 semitones higher.
+    /// 3 semitones higher, formants too.
     ThirdUp,
-    /// 7 semitones higher.
+    /// 7 semitones higher, formants too.
     FifthUp,
-    /// An octave higher.
+    /// An octave higher, formants too.
     OctaveUp,
     /// Vowels modulated at half their pitch.
     Growled,
-    /// Sections that begin with a sibilant after a rest and a breath, with jumps of 12 and 18 dB.
+    /// Sections that begin with s after a rest, jumps of 12 and 18 dB.
     FirstSibilants,
     /// Another voice in the rests, 12 to 18 LU under the lead.
     TalkBack,
@@ -91,96 +95,23 @@ pub enum Condition {
 }
 
 impl Condition {
-    /// All of them.
-    pub const ALL: &[Self] = &[
-        Self::DarkMicrophone,
-        Self::BrightMicrophone,
-        Self::Hiss,
-        Self::Hum,
-        Self::CloseBreaths,
-        Self::HiHatBleed,
-        Self::DistortedDouble,
-        Self::BackingStack,
-        Self::Whispered,
-        Self::LispingS,
-        Self::WhistlingS,
-        Self::HardLevelled,
-        Self::ReverbTails,
-        Self::BakedReverb,
-        Self::SlapBack,
-        Self::BriskSpeech,
-        Self::FastSpeech,
-        Self::ThirdUp,
-        Self::FifthUp,
-        Self::OctaveUp,
-        Self::Growled,
-        Self::FirstSibilants,
-        Self::TalkBack,
-        Self::LoweredSibilants,
-    ];
-
     /// Its name on the command line.
-    pub fn name(&self) -> &'static str {
-        match self {
-            Self::DarkMicrophone => "dark-microphone",
-            Self::BrightMicrophone => "bright-microphone",
-            Self::Hiss => "hiss",
-            Self::Hum => "hum",
-            Self::CloseBreaths => "close-breaths",
-            Self::HiHatBleed => "hi-hat-bleed",
-            Self::DistortedDouble => "distorted-double",
-            Self::BackingStack => "backing-stack",
-            Self::Whispered => "whispered",
-            Self::LispingS => "lisping-s",
-            Self::WhistlingS => "whistling-s",
-            Self::HardLevelled => "hard-levelled",
-            Self::ReverbTails => "reverb-tails",
-            Self::BakedReverb => "baked-reverb",
-            Self::SlapBack => "slap-back",
-            Self::BriskSpeech => "brisk-speech",
-            Self::FastSpeech => "fast-speech",
-            Self::ThirdUp => "third-up",
-            Self::FifthUp => "fifth-up",
-            Self::OctaveUp => "octave-up",
-            Self::Growled => "growled",
-            Self::FirstSibilants => "first-sibilants",
-            Self::TalkBack => "talk-back",
-            Self::LoweredSibilants => "lowered-sibilants",
-        }
+    pub fn name(self) -> String {
+        self.possible_value().get_name().to_owned()
     }
 
     /// What it does, in one line for a person.
-    pub fn describe(&self) -> &'static str {
-        match self {
-            Self::DarkMicrophone => "a shelf of -9 dB above 5 kHz",
-            Self::BrightMicrophone => "a shelf of +9 dB above 5 kHz",
-            Self::Hiss => "white noise 50 LU under the voice",
-            Self::Hum => "mains hum, 50 to 1000 Hz, 40 LU under the voice",
-            Self::CloseBreaths => "a breath 10 to 25 LU under the voice in every rest",
-            Self::HiHatBleed => "a hi-hat at 120 bpm, each hit 30 LU under the voice",
-            Self::DistortedDouble => "asymmetric soft clipping at 12 dB of drive",
-            Self::BackingStack => "five copies, up to 15 cents out of tune and 25 ms late",
-            Self::Whispered => "vowels and sonorants whispered, 15 LU softer",
-            Self::LispingS => "s of flat noise from 3 to 12 kHz",
-            Self::WhistlingS => "s that whistles, anywhere from 3 to 12 kHz",
-            Self::HardLevelled => "20 dB of levelling and 6 dB of top",
-            Self::ReverbTails => "a tail of RT60 0.3 to 2.5 s, 6 to 20 LU under the voice",
-            Self::BakedReverb => "a tail of RT60 1.2 s, 12 LU under the voice",
-            Self::SlapBack => "an echo 60 to 400 ms late, 6 to 14 dB softer",
-            Self::BriskSpeech => "1.3 times as fast at the same pitch",
-            Self::FastSpeech => "1.6 times as fast at the same pitch",
-            Self::ThirdUp => "3 semitones higher, formants too",
-            Self::FifthUp => "7 semitones higher, formants too",
-            Self::OctaveUp => "an octave higher, formants too",
-            Self::Growled => "vowels modulated at half their pitch",
-            Self::FirstSibilants => "sections that begin with s after a rest, jumps of 12 and 18 dB",
-            Self::TalkBack => "another voice in the rests, 12 to 18 LU under the lead",
-            Self::LoweredSibilants => "sibilants 15 dB softer",
-        }
+    pub fn describe(self) -> String {
+        let help = self.possible_value().get_help().map(ToString::to_string);
+        help.unwrap_or_default()
+    }
+
+    fn possible_value(self) -> PossibleValue {
+        self.to_possible_value().expect("no condition is skipped")
     }
 
     /// Whether sounds come to lie elsewhere, and their labels with them.
-    pub fn moves_sounds(&self) -> bool {
+    pub fn moves_sounds(self) -> bool {
         matches!(self, Self::BriskSpeech | Self::FastSpeech | Self::FirstSibilants)
     }
 
@@ -191,7 +122,7 @@ impl Condition {
     ///
     /// # Panics
     /// Where the sample rate is no whole number of Hz, or a label reaches beyond the sound.
-    pub fn apply(&self, recording: &Recording, seed: u64) -> Recording {
+    pub fn apply(self, recording: &Recording, seed: u64) -> Recording {
         let seed = own_seed(recording, seed);
         match self {
             Self::DarkMicrophone => microphone::shelved(recording, microphone::DARK_DB),

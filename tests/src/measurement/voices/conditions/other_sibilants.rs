@@ -122,6 +122,7 @@ fn filtered(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measurement::levels::near;
     use crate::measurement::voices::conditions::tests::{peak_hz, power_at_db, songs};
     use crate::measurement::voices::corpus::Sound;
     use crate::measurement::voices::signals::power_db;
@@ -159,11 +160,7 @@ mod tests {
         let noise: Vec<f64> = white(2).map(f64::from).collect();
         let shaped = enveloped(&noise, &pattern, 240);
         let [soft_db, loud_db] = [&shaped[..4700], &shaped[4900..]].map(power_db);
-        assert!(
-            (loud_db - soft_db - 20.0).abs() < 0.5,
-            "{:.2} dB",
-            loud_db - soft_db
-        );
+        near(loud_db - soft_db, 20.0, 0.5, "dB");
         assert!((power_db(&shaped) - power_db(&pattern)).abs() < 0.01);
     }
 

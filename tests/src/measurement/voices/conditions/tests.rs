@@ -3,9 +3,11 @@
 use std::sync::LazyLock;
 
 use super::*;
-use crate::measurement::levels::{k_weighted, lufs, spectrum_db};
+use crate::measurement::levels::{k_weighted, lufs};
+pub(crate) use crate::measurement::levels::{peak_hz, power_at_db};
 use crate::measurement::voices::corpus::resample::to_rate;
 use crate::measurement::voices::corpus::{Sound, from_song};
+use crate::measurement::voices::signals::sine;
 use crate::measurement::voices::singer::sing;
 
 /// The same song at the lowest rate of the corpus and at that of a studio.
@@ -20,9 +22,8 @@ pub fn songs() -> &'static [Recording; 2] {
 
 /// A tone of half a full scale and of 2 s, without labels.
 pub fn tone(hz: f64, rate_hz: f64) -> Recording {
-    let audio = (0..2 * rate_hz as usize)
-        .map(|n| (0.5 * (std::f64::consts::TAU * hz * n as f64 / rate_hz).sin()) as f32)
-        .collect();
+    let sine = sine(hz, rate_hz, 2 * rate_hz as usize);
+    let audio = sine.into_iter().map(|sample| 0.5 * sample).collect();
     Recording {
         sample_rate_hz: rate_hz,
         phones: Vec::new(),
@@ -34,20 +35,6 @@ pub fn tone(hz: f64, rate_hz: f64) -> Recording {
 pub fn difference(after: &[f32], before: &[f32]) -> Vec<f32> {
     let before = before.iter().chain(std::iter::repeat(&0.0));
     after.iter().zip(before).map(|(one, other)| one - other).collect()
-}
-
-/// Power about a frequency, dB.
-pub fn power_at_db(audio: &[f32], rate_hz: f64, hz: f64) -> f32 {
-    let spectrum = spectrum_db(audio, rate_hz);
-    let bin = spectrum.iter().find(|bin| f64::from(bin.0) >= hz);
-    bin.unwrap().1
-}
-
-/// Frequency of the greatest power, Hz.
-pub fn peak_hz(audio: &[f32], rate_hz: f64) -> f32 {
-    let spectrum = spectrum_db(audio, rate_hz);
-    let peak = spectrum.iter().max_by(|one, other| one.1.total_cmp(&other.1));
-    peak.unwrap().0
 }
 
 /// K-weighted level of a sound, LUFS.
@@ -65,24 +52,18 @@ pub fn joined(recording: &Recording, sound: Sound) -> Vec<f32> {
 }
 
 #[test]
-fn names_are_kebab_case_and_tell_them_apart() {
-    let mut names: Vec<&str> = Condition::ALL.iter().map(Condition::name).collect();
-    for name in &names {
-        assert!(
-            name.chars()
-                .all(|letter| letter.is_ascii_lowercase() || letter == '-'),
-            "{name}"
-        );
+fn names_tell_them_apart_and_each_is_described() {
+    assert_eq!(Condition::value_variants().len(), 24);
+    assert_eq!(Condition::HiHatBleed.name(), "hi-hat-bleed");
+    for condition in Condition::value_variants() {
+        assert!(condition.describe().len() > 10, "{condition:?}");
     }
-    names.sort_unstable();
-    names.dedup();
-    assert_eq!(names.len(), 24);
 }
 
 #[test]
 fn every_condition_changes_the_sound_and_is_the_same_for_the_same_seed() {
     for song in songs() {
-        for condition in Condition::ALL {
+        for condition in Condition::value_variants() {
             let name = condition.name();
             let [once, again] = [7, 7].map(|seed| condition.apply(song, seed));
             assert_eq!(once.audio, again.audio, "{name}");
@@ -113,7 +94,7 @@ fn another_seed_makes_other_noise() {
         Condition::LoweredSibilants,
     ];
     let [song, _] = songs();
-    for condition in Condition::ALL {
+    for condition in Condition::value_variants() {
         let same = condition.apply(song, 1).audio == condition.apply(song, 2).audio;
         assert_eq!(same, fixed.contains(condition), "{}", condition.name());
     }
@@ -135,7 +116,7 @@ fn another_recording_gets_other_noise_from_the_same_seed() {
 #[test]
 fn labels_stay_but_where_a_breath_is_added_or_sounds_are_moved() {
     for song in songs() {
-        for condition in Condition::ALL {
+        for condition in Condition::value_variants() {
             let same = condition.apply(song, 1).phones == song.phones;
             assert_eq!(
                 same,
@@ -150,7 +131,7 @@ fn labels_stay_but_where_a_breath_is_added_or_sounds_are_moved() {
 #[test]
 fn silence_and_a_voice_without_labels_stay_finite() {
     let silence = tone(200.0, 16_000.0).with_audio(vec![0.0; 16_000]);
-    for condition in Condition::ALL {
+    for condition in Condition::value_variants() {
         for recording in [&silence, &tone(200.0, 192_000.0)] {
             let audio = condition.apply(recording, 1).audio;
             assert!(

@@ -19,11 +19,7 @@ pub fn from_song(song: &Song) -> Recording {
 }
 
 fn phone(label: &Label) -> Phone {
-    Phone {
-        symbol: label.symbol.into(),
-        sound: sound(label),
-        span: label.start..label.end,
-    }
+    Phone::new(label.symbol, sound(label), label.start..label.end)
 }
 
 fn sound(label: &Label) -> Sound {

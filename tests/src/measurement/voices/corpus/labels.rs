@@ -1,92 +1,40 @@
 //! The labels of a recording: a line each, start and end in samples and the symbol, parted by tabs.
 
+use anyhow::{Context, Result, bail, ensure};
+
 use super::phones::Notation;
 use super::recording::Phone;
 
-/// What is wrong with a label, and in which line.
-#[derive(Debug, PartialEq, Eq, thiserror::Error)]
-pub enum LabelError {
-    /// Not two numbers and a symbol.
-    #[error("line {line}: this is not start, end and symbol, parted by tabs: {text:?}")]
-    Form {
-        /// From 1.
-        line: usize,
-        /// All of it.
-        text: String,
-    },
-    /// Empty, or before the end of the label above, or beyond the sound.
-    #[error(
-        "line {line}: samples {start} to {end} do not follow the label above within {length} samples of sound"
-    )]
-    Place {
-        /// From 1.
-        line: usize,
-        /// In samples.
-        start: usize,
-        /// In samples.
-        end: usize,
-        /// Of the sound, in samples.
-        length: usize,
-    },
-    /// The notation has no such symbol.
-    #[error("line {line}: {symbol:?} is no symbol of the notation {notation:?}")]
-    Symbol {
-        /// From 1.
-        line: usize,
-        /// The symbol.
-        symbol: String,
-        /// What it should be of.
-        notation: Notation,
-    },
-}
-
-/// The labels of a sound of `length` samples.
-///
-/// # Errors
-///
-/// The first line that is wrong.
-pub fn read_labels(text: &str, notation: Notation, length: usize) -> Result<Vec<Phone>, LabelError> {
+/// The labels of a sound of `length` samples. An error names the first line that is wrong.
+pub fn read_labels(text: &str, notation: Notation, length: usize) -> Result<Vec<Phone>> {
     let mut phones = Vec::new();
     let mut above = 0;
     for (index, text) in text.lines().enumerate() {
         let line = index + 1;
         let phone = parse(text, line, notation)?;
         let (start, end) = (phone.span.start, phone.span.end);
-        if start < above || end <= start || end > length {
-            return Err(LabelError::Place {
-                line,
-                start,
-                end,
-                length,
-            });
-        }
+        ensure!(
+            above <= start && start < end && end <= length,
+            "line {line}: samples {start} to {end} do not follow the label above within {length} samples of sound"
+        );
         above = end;
         phones.push(phone);
     }
     Ok(phones)
 }
 
-fn parse(text: &str, line: usize, notation: Notation) -> Result<Phone, LabelError> {
-    let form = || LabelError::Form {
-        line,
-        text: text.into(),
-    };
+fn parse(text: &str, line: usize, notation: Notation) -> Result<Phone> {
+    let form = || format!("line {line}: this is not start, end and symbol, parted by tabs: {text:?}");
     let fields: Vec<&str> = text.split('\t').collect();
     let &[start, end, symbol] = fields.as_slice() else {
-        return Err(form());
+        bail!(form());
     };
-    let sample = |field: &str| field.parse().map_err(|_| form());
+    let sample = |field: &str| field.parse().ok().with_context(form);
     let span = sample(start)?..sample(end)?;
-    let sound = notation.sound(symbol).ok_or_else(|| LabelError::Symbol {
-        line,
-        symbol: symbol.into(),
-        notation,
-    })?;
-    Ok(Phone {
-        symbol: symbol.into(),
-        sound,
-        span,
-    })
+    let sound = notation
+        .sound(symbol)
+        .with_context(|| format!("line {line}: {symbol:?} is no symbol of the notation {notation:?}"))?;
+    Ok(Phone::new(symbol, sound, span))
 }
 
 #[cfg(test)]
@@ -94,7 +42,7 @@ mod tests {
     use super::*;
     use crate::measurement::voices::corpus::Sound;
 
-    fn read(text: &str) -> Result<Vec<Phone>, LabelError> {
+    fn read(text: &str) -> Result<Vec<Phone>> {
         read_labels(text, Notation::Arpabet, 1000)
     }
 
@@ -119,12 +67,15 @@ mod tests {
     #[test]
     fn a_line_that_is_wrong_is_named() {
         for text in ["0\t10", "0\t10\tS\tS", "-1\t10\tS", "0.5\t10\tS", "0 10 S"] {
-            let error = read(&format!("0\t1\tS\n{text}\n")).unwrap_err();
-            assert!(matches!(error, LabelError::Form { line: 2, .. }), "{error}");
+            let error = read(&format!("0\t1\tS\n{text}\n")).unwrap_err().to_string();
+            assert!(
+                error.starts_with("line 2: this is not start, end and symbol"),
+                "{error}"
+            );
         }
         for text in ["50\t120\tS", "100\t100\tS", "120\t110\tS", "900\t1001\tS"] {
-            let error = read(&format!("0\t100\tS\n{text}\n")).unwrap_err();
-            assert!(matches!(error, LabelError::Place { line: 2, .. }), "{error}");
+            let error = read(&format!("0\t100\tS\n{text}\n")).unwrap_err().to_string();
+            assert!(error.starts_with("line 2: samples "), "{error}");
         }
         let error = read("0\t100\tS\n100\t200\tQX\n").unwrap_err().to_string();
         assert_eq!(error, "line 2: \"QX\" is no symbol of the notation Arpabet");

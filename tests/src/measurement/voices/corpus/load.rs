@@ -2,15 +2,16 @@
 //! `recordings/NAME.wav` and `recordings/NAME.tsv`.
 
 use std::ffi::OsString;
-use std::path::{Path, PathBuf};
-use std::{fs, io};
+use std::fs;
+use std::path::Path;
 
+use anyhow::{Context, Result, ensure};
 use serde::Deserialize;
 
-use super::labels::{LabelError, read_labels};
+use super::labels::read_labels;
 use super::phones::Notation;
 use super::recording::{Origin, Precision, Recording};
-use crate::measurement::voices::audio_file::{self, AudioFileError};
+use crate::measurement::voices::audio_file;
 
 /// All labelled recordings.
 #[derive(Debug, Clone)]
@@ -34,49 +35,6 @@ pub struct LeftOut {
     pub clips: usize,
 }
 
-/// What can be wrong with a corpus: one line for a person.
-#[derive(Debug, thiserror::Error)]
-pub enum CorpusError {
-    /// Nothing tells where it lies.
-    #[error("SISKIN_CORPUS does not name the folder of the voices; run: cargo xtask test --setup")]
-    Untold,
-    /// The manifest or labels are missing or no text.
-    #[error("{} cannot be read: {cause}; run: cargo xtask test --setup", path.display())]
-    Read {
-        /// The file.
-        path: PathBuf,
-        /// What the system says.
-        cause: io::Error,
-    },
-    /// The manifest is of another form.
-    #[error("{} is no manifest of voices: {cause}; run: cargo xtask test --setup", path.display())]
-    Manifest {
-        /// The file.
-        path: PathBuf,
-        /// What the parser says, with the place.
-        cause: serde_json::Error,
-    },
-    /// The sound cannot be read.
-    #[error(transparent)]
-    Audio(#[from] AudioFileError),
-    /// The sound has more than one channel: labels would not tell of which they speak.
-    #[error("{} has {channels} channels; a labelled voice has one", path.display())]
-    Channels {
-        /// The file.
-        path: PathBuf,
-        /// How many.
-        channels: usize,
-    },
-    /// A label is wrong.
-    #[error("{}, {cause}", path.display())]
-    Label {
-        /// The file.
-        path: PathBuf,
-        /// The line and what is wrong there.
-        cause: LabelError,
-    },
-}
-
 /// The manifest.
 #[derive(Debug, Deserialize)]
 struct Manifest {
@@ -96,15 +54,13 @@ struct Entry {
 }
 
 impl Corpus {
-    /// The corpus in `folder`.
-    ///
-    /// # Errors
-    ///
-    /// Any [`CorpusError`] but [`CorpusError::Untold`].
-    pub fn load(folder: &Path) -> Result<Self, CorpusError> {
+    /// The corpus in `folder`. An error is one line for a person.
+    pub fn load(folder: &Path) -> Result<Self> {
         let path = folder.join("manifest.json");
-        let manifest: Manifest =
-            serde_json::from_str(&read(&path)?).map_err(|cause| CorpusError::Manifest { path, cause })?;
+        let manifest: Manifest = serde_json::from_str(&read(&path)?).with_context(|| {
+            let path = path.display();
+            format!("{path} is no manifest of voices; run: cargo xtask test --setup")
+        })?;
         let recordings = manifest
             .recordings
             .into_iter()
@@ -116,31 +72,31 @@ impl Corpus {
         })
     }
 
-    /// The corpus that `cargo xtask test` tells of.
-    ///
-    /// # Errors
-    ///
-    /// Any [`CorpusError`].
-    pub fn of_this_run() -> Result<Self, CorpusError> {
-        Self::told_by(std::env::var_os("SISKIN_CORPUS"))
+    /// The corpus in the folder that `cargo xtask test` names.
+    pub fn of_this_run() -> Result<Self> {
+        Self::in_folder(std::env::var_os("SISKIN_CORPUS"))
     }
 
-    fn told_by(folder: Option<OsString>) -> Result<Self, CorpusError> {
-        Self::load(Path::new(&folder.ok_or(CorpusError::Untold)?))
+    fn in_folder(folder: Option<OsString>) -> Result<Self> {
+        let unset = "SISKIN_CORPUS does not name the folder of the voices; run: cargo xtask test --setup";
+        Self::load(Path::new(&folder.context(unset)?))
     }
 }
 
-fn load_recording(folder: &Path, entry: Entry) -> Result<Recording, CorpusError> {
+fn load_recording(folder: &Path, entry: Entry) -> Result<Recording> {
     let path = folder.join(format!("{}.wav", entry.name));
     let mut sound = audio_file::read(&path)?;
     let channels = sound.channels.len();
-    let audio = match sound.channels.pop() {
-        Some(audio) if channels == 1 => audio,
-        _ => return Err(CorpusError::Channels { path, channels }),
-    };
+    // With more of them it would be unclear which one a label means.
+    ensure!(
+        channels == 1,
+        "{} has {channels} channels; a labelled voice has one",
+        path.display()
+    );
+    let audio = sound.channels.swap_remove(0);
     let path = folder.join(format!("{}.tsv", entry.name));
     let phones = read_labels(&read(&path)?, entry.notation, audio.len())
-        .map_err(|cause| CorpusError::Label { path, cause })?;
+        .map_err(|error| error.context(path.display().to_string()))?;
     Ok(Recording {
         name: entry.name,
         source: entry.source,
@@ -153,11 +109,9 @@ fn load_recording(folder: &Path, entry: Entry) -> Result<Recording, CorpusError>
     })
 }
 
-fn read(path: &Path) -> Result<String, CorpusError> {
-    fs::read_to_string(path).map_err(|cause| CorpusError::Read {
-        path: path.into(),
-        cause,
-    })
+fn read(path: &Path) -> Result<String> {
+    let failed = || format!("{} cannot be read; run: cargo xtask test --setup", path.display());
+    fs::read_to_string(path).with_context(failed)
 }
 
 #[cfg(test)]

@@ -9,8 +9,7 @@ pub mod resample;
 mod split;
 
 pub use from_song::from_song;
-pub use labels::LabelError;
-pub use load::{Corpus, CorpusError, LeftOut};
+pub use load::{Corpus, LeftOut};
 pub use phones::Notation;
 pub use recording::{Origin, Phone, Precision, Recording, Sound};
 pub use split::Half;

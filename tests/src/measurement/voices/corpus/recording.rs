@@ -98,6 +98,19 @@ pub struct Phone {
     pub span: Range<usize>,
 }
 
+impl Phone {
+    /// A label.
+    pub fn new(symbol: &str, sound: Sound, span: Range<usize>) -> Self {
+        let symbol = symbol.into();
+        Self { symbol, sound, span }
+    }
+
+    /// The same label elsewhere.
+    pub fn at(&self, span: Range<usize>) -> Self {
+        Self::new(&self.symbol, self.sound, span)
+    }
+}
+
 /// A mono recording and its labels.
 #[derive(Debug, Clone)]
 pub struct Recording {
@@ -130,6 +143,26 @@ impl Recording {
             language: self.language.clone(),
             phones: self.phones.clone(),
             ..*self
+        }
+    }
+
+    /// A synthetic sound of a test with exact labels: symbol, kind and place of each.
+    #[cfg(test)]
+    pub fn made_here(
+        sample_rate_hz: f64,
+        audio: Vec<f32>,
+        labels: impl IntoIterator<Item = (&'static str, Sound, Range<usize>)>,
+    ) -> Self {
+        let phone = |(symbol, sound, span)| Phone::new(symbol, sound, span);
+        Self {
+            name: "made here".into(),
+            source: "made here".into(),
+            origin: Origin::Synthetic,
+            language: "en".into(),
+            precision: Precision::Exact,
+            sample_rate_hz,
+            audio,
+            phones: labels.into_iter().map(phone).collect(),
         }
     }
 

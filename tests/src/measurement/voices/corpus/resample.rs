@@ -5,7 +5,7 @@ use std::ops::Range;
 use rubato::audioadapter_buffers::owned::InterleavedOwned;
 use rubato::{Fft, FixedSync, Resampler, WindowFunction};
 
-use super::recording::{Phone, Recording};
+use super::recording::Recording;
 
 /// Blocks per second: of 40 ms, since at every rate in use that is a whole, even number of samples, so that the delay
 /// of the filter is whole too; and its edge is a few per cent wide.
@@ -27,10 +27,7 @@ pub fn to_rate(recording: &Recording, sample_rate_hz: f64) -> Recording {
         .iter()
         .map(|phone| {
             let Range { start, end } = phone.span;
-            Phone {
-                span: moved(start)..moved(end),
-                ..phone.clone()
-            }
+            phone.at(moved(start)..moved(end))
         })
         .collect();
     Recording {
@@ -70,16 +67,14 @@ pub fn resampled(audio: &[f32], from_hz: f64, to_hz: f64) -> Vec<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measurement::voices::corpus::{Origin, Precision, Sound};
-    use crate::measurement::voices::signals::power_db;
-    use std::f64::consts::TAU;
+    use crate::measurement::levels::near;
+    use crate::measurement::voices::corpus::Sound;
+    use crate::measurement::voices::signals::{power_db, sine};
 
     const RATES_HZ: [f64; 6] = [16_000.0, 22_050.0, 44_100.0, 48_000.0, 96_000.0, 192_000.0];
 
     fn tone(hz: f64, rate_hz: f64) -> Vec<f32> {
-        (0..rate_hz as usize)
-            .map(|n| (TAU * hz * n as f64 / rate_hz).sin() as f32)
-            .collect()
+        sine(hz, rate_hz, rate_hz as usize)
     }
 
     /// One second of silence with a label and a tone of 1 kHz from 300 to 500 ms.
@@ -87,20 +82,7 @@ mod tests {
         let span = (0.3 * rate_hz) as usize..(0.5 * rate_hz) as usize;
         let mut audio = vec![0.0; rate_hz as usize];
         audio[span.clone()].copy_from_slice(&tone(1000.0, rate_hz)[span.clone()]);
-        Recording {
-            name: "tone".into(),
-            source: "made here".into(),
-            origin: Origin::Synthetic,
-            language: "en".into(),
-            precision: Precision::Exact,
-            sample_rate_hz: rate_hz,
-            audio,
-            phones: vec![Phone {
-                symbol: "a".into(),
-                sound: Sound::Vowel,
-                span,
-            }],
-        }
+        Recording::made_here(rate_hz, audio, [("a", Sound::Vowel, span)])
     }
 
     #[test]
@@ -141,10 +123,7 @@ mod tests {
                 let [inside, outside] = [0.31..0.49, 0.51..0.69].map(|span: Range<f64>| {
                     power_db(&moved.audio[(span.start * to_hz) as usize..(span.end * to_hz) as usize])
                 });
-                assert!(
-                    (inside + 3.01).abs() < 0.1,
-                    "{from_hz} to {to_hz} Hz: {inside} dB"
-                );
+                near(inside, -3.01, 0.1, (from_hz, to_hz));
                 assert!(outside < -50.0, "{from_hz} to {to_hz} Hz: {outside} dB");
             }
         }

@@ -6,6 +6,8 @@
 //! Every threshold that was set before this split was fitted on both halves (see docs). Whoever moves one
 //! from here on searches on *tuning* alone and says so beside it.
 
+use clap::ValueEnum;
+
 use super::recording::Recording;
 
 /// Beginnings of the names of recordings of the tuning voices: real ones in English, French and Romanian with half
@@ -31,7 +33,7 @@ const TUNING: &[&str] = &[
 const TUNING_SEEDS: &[u64] = &[1, 7];
 
 /// One half of the voices.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, ValueEnum)]
 pub enum Half {
     /// What is quoted.
     Test,

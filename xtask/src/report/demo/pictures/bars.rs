@@ -6,33 +6,14 @@ use siskin_dsp::SibilanceSettings;
 use siskin_tests::measurement::voices::singer::Section;
 
 use super::super::figures::Figures;
-use crate::report::drawing::{Area, GRID, INK, OTHERS, PAPER, THRESHOLD, VOICE, failed, text};
+use crate::report::drawing::{Area, OTHERS, THRESHOLD, VOICE, chart, failed, text};
 
 /// Proportion of each rendering in each section.
 pub fn draw(area: &Area<'_>, figures: &Figures) -> Result<()> {
     let letters = ['a', 'b', 'c', 'd', 'e'];
     let groups = Section::ALL.len() as f64;
-    let mut chart = ChartBuilder::on(area)
-        .caption(
-            "Sibilants above or below the voice (bars: mean proportion; line: Proportion as set)",
-            text(17),
-        )
-        .margin(12)
-        .x_label_area_size(32)
-        .y_label_area_size(56)
-        .build_cartesian_2d(0.0..groups, -18f64..3.0)
-        .map_err(failed)?;
-    chart
-        .configure_mesh()
-        .light_line_style(PAPER)
-        .bold_line_style(GRID)
-        .axis_style(INK)
-        .label_style(text(13))
-        .disable_x_mesh()
-        .x_labels(0)
-        .y_desc("LU")
-        .draw()
-        .map_err(failed)?;
+    let caption = "Sibilants above or below the voice (bars: mean proportion; line: Proportion as set)";
+    let mut chart = chart(area, (caption, 32), (None, 0.0..groups), ("LU", -18.0..3.0))?;
     for (group, section) in Section::ALL.into_iter().enumerate() {
         for (place, letter) in letters.into_iter().enumerate() {
             let Some(row) = figures.row(letter, section) else {

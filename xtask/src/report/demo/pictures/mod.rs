@@ -36,7 +36,10 @@ pub fn draw(
 }
 
 /// The key to the lines of a chart.
-fn key<'a, C>(chart: &mut ChartContext<'a, SVGBackend<'a>, C>, position: SeriesLabelPosition) -> Result<()>
+fn key<'a, 'b: 'a, C>(
+    chart: &mut ChartContext<'a, SVGBackend<'b>, C>,
+    position: SeriesLabelPosition,
+) -> Result<()>
 where
     C: CoordTranslate,
 {

@@ -8,7 +8,7 @@ use siskin_tests::measurement::voices::singer::{Kind, Section, Song};
 
 use super::super::chain::Renderings;
 use super::key;
-use crate::report::drawing::{Area, GRID, INK, PAPER, THRESHOLD, VOICE, failed, text};
+use crate::report::drawing::{Area, INK, THRESHOLD, VOICE, chart, failed};
 
 /// The verse's longest s, before and after Siskin.
 pub fn draw(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()> {
@@ -30,23 +30,9 @@ pub fn draw(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()>
     };
     let (before, after) = (curve(&renderings.untamed), curve(&renderings.siskin));
     let top = before.iter().fold(f64::MIN, |top, (_, db)| top.max(*db)) + 6.0;
-    let mut chart = ChartBuilder::on(area)
-        .caption("An s of the verse before and after Siskin", text(17))
-        .margin(12)
-        .x_label_area_size(36)
-        .y_label_area_size(56)
-        .build_cartesian_2d((200f64..20_000.0).log_scale(), top - 54.0..top)
-        .map_err(failed)?;
-    chart
-        .configure_mesh()
-        .light_line_style(PAPER)
-        .bold_line_style(GRID)
-        .axis_style(INK)
-        .label_style(text(13))
-        .x_desc("Hz")
-        .y_desc("dB")
-        .draw()
-        .map_err(failed)?;
+    let caption = ("An s of the verse before and after Siskin", 36);
+    let audible = (200f64..20_000.0).log_scale();
+    let mut chart = chart(area, caption, (Some("Hz"), audible), ("dB", top - 54.0..top))?;
     chart
         .draw_series(DashedLineSeries::new(before, 6, 4, THRESHOLD.stroke_width(2)))
         .map_err(failed)?

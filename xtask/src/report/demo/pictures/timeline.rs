@@ -6,7 +6,7 @@ use siskin_dsp::{Class, HopReport};
 use siskin_tests::measurement::voices::singer::{Section, Song};
 
 use super::key;
-use crate::report::drawing::{Area, GRID, INK, PAPER, SIBILANT, THRESHOLD, VOICE, failed, text};
+use crate::report::drawing::{Area, INK, SIBILANT, THRESHOLD, VOICE, chart, failed, text};
 
 /// Hops from one drawn point to the next: 16 ms for lines, 4 ms for sibilants, finer than a pixel of the picture.
 const LINE_HOPS: usize = 12;
@@ -17,31 +17,13 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
     let (levels, reduction) = area.split_vertically(390);
     let time_s = |report: &HopReport| report.centre_sample as f64 / song.sample_rate_hz;
     let end_s = song.duration_s();
-    let mut chart = ChartBuilder::on(&levels)
-        .caption(
-            "Voice level, adaptive threshold and sibilants over the song",
-            text(17),
-        )
-        .margin(12)
-        .x_label_area_size(8)
-        .y_label_area_size(56)
-        .build_cartesian_2d(0.0..end_s, -50f64..-5.0)
-        .map_err(failed)?;
-    chart
-        .configure_mesh()
-        .light_line_style(PAPER)
-        .bold_line_style(GRID)
-        .axis_style(INK)
-        .label_style(text(13))
-        .x_labels(0)
-        .y_desc("LUFS")
-        .draw()
-        .map_err(failed)?;
+    let caption = "Voice level, adaptive threshold and sibilants over the song";
+    let mut above = chart(&levels, (caption, 8), (None, 0.0..end_s), ("LUFS", -50.0..-5.0))?;
     let sibilants = trace
         .iter()
         .step_by(MARK_HOPS)
         .filter(|report| report.class == Class::Sibilant && report.sibilance_lufs > -50.0);
-    chart
+    above
         .draw_series(sibilants.clone().map(|report| {
             let (input, gain_db) = (
                 f64::from(report.sibilance_lufs),
@@ -62,7 +44,7 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
             .filter(|report| report.voice_detected)
             .map(move |report| (time_s(report), f64::from(say(report))))
     };
-    chart
+    above
         .draw_series(LineSeries::new(
             line(|report| report.voice_lufs),
             VOICE.stroke_width(2),
@@ -70,7 +52,7 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
         .map_err(failed)?
         .label("voice level")
         .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], VOICE.stroke_width(2)));
-    chart
+    above
         .draw_series(DashedLineSeries::new(
             line(|report| report.threshold_lufs),
             6,
@@ -82,13 +64,13 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
         .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 10, y)], THRESHOLD.stroke_width(2)));
     for section in Section::ALL {
         let at_s = song.section_span(section).start as f64 / song.sample_rate_hz;
-        chart
+        above
             .draw_series([EmptyElement::at((at_s, -6.0))
                 + Text::new(section.name().to_owned(), (6, 0), text(14))
                 + PathElement::new(vec![(0, 0), (0, 300)], INK.mix(0.5))])
             .map_err(failed)?;
     }
-    key(&mut chart, SeriesLabelPosition::LowerLeft)?;
+    key(&mut above, SeriesLabelPosition::LowerLeft)?;
     reduction_lane(&reduction, end_s, trace, time_s)
 }
 
@@ -98,29 +80,13 @@ fn reduction_lane(
     trace: &[HopReport],
     time_s: impl Fn(&HopReport) -> f64,
 ) -> Result<()> {
-    let mut chart = ChartBuilder::on(area)
-        .margin(12)
-        .x_label_area_size(36)
-        .y_label_area_size(56)
-        .build_cartesian_2d(0.0..end_s, -14f64..0.0)
-        .map_err(failed)?;
-    chart
-        .configure_mesh()
-        .light_line_style(PAPER)
-        .bold_line_style(GRID)
-        .axis_style(INK)
-        .label_style(text(13))
-        .y_labels(4)
-        .x_desc("seconds")
-        .y_desc("reduction, dB")
-        .draw()
-        .map_err(failed)?;
+    let time = (Some("seconds"), 0.0..end_s);
+    let mut lane = chart(area, ("", 36), time, ("reduction, dB", -14.0..0.0))?;
     let points = trace
         .iter()
         .step_by(MARK_HOPS)
         .map(|report| (time_s(report), f64::from(report.sibilance_gain_db)));
-    chart
-        .draw_series(LineSeries::new(points, SIBILANT.stroke_width(1)))
+    lane.draw_series(LineSeries::new(points, SIBILANT.stroke_width(1)))
         .map_err(failed)?;
     Ok(())
 }

@@ -9,9 +9,9 @@ use std::ops::Range;
 use siskin_dsp::{Class, HopReport};
 
 use super::*;
-use crate::measurement::levels::{above, k_weighted, lufs};
-use crate::measurement::voices::corpus::{Origin, Phone, Sound, from_song};
-use crate::measurement::voices::signals::noise;
+use crate::measurement::levels::{above, k_weighted, lufs, near};
+use crate::measurement::voices::corpus::{Phone, Sound, from_song};
+use crate::measurement::voices::signals::{noise, sine};
 use crate::measurement::voices::singer::sing;
 
 const RATE_HZ: f64 = 48_000.0;
@@ -40,38 +40,23 @@ fn at(ms: f64) -> usize {
 fn recording() -> Recording {
     let length = PHRASES * at(PHRASE_MS);
     let hiss = above(&noise(7).take(length).collect::<Vec<f32>>(), RATE_HZ, 4000.0);
-    let phones: Vec<Phone> = (0..PHRASES)
-        .flat_map(|phrase| {
-            let start_ms = phrase as f64 * PHRASE_MS;
-            LABELS.map(|(symbol, sound, ms)| Phone {
-                symbol: symbol.into(),
-                sound,
-                span: at(start_ms + ms.start)..at(start_ms + ms.end),
-            })
-        })
-        .collect();
-    let mut audio = vec![0.0; length];
-    for phone in &phones {
+    let tone = sine(500.0, RATE_HZ, length);
+    let labels = (0..PHRASES).flat_map(|phrase| {
+        let start_ms = phrase as f64 * PHRASE_MS;
+        LABELS.map(|(symbol, sound, ms)| (symbol, sound, at(start_ms + ms.start)..at(start_ms + ms.end)))
+    });
+    let mut recording = Recording::made_here(RATE_HZ, vec![0.0; length], labels);
+    for phone in &recording.phones {
         for n in phone.span.clone() {
-            let tone = (std::f32::consts::TAU * 500.0 * n as f32 / RATE_HZ as f32).sin();
-            audio[n] = match phone.sound {
-                Sound::Vowel | Sound::Sonorant => 0.3 * tone,
+            recording.audio[n] = match phone.sound {
+                Sound::Vowel | Sound::Sonorant => 0.3 * tone[n],
                 Sound::Sibilant => 0.2 * hiss[n],
                 Sound::Breath | Sound::WeakFricative => 0.02 * hiss[n],
                 _ => 0.0,
             };
         }
     }
-    Recording {
-        name: "phrases".into(),
-        source: "made here".into(),
-        origin: Origin::Synthetic,
-        language: "en".into(),
-        precision: Precision::Exact,
-        sample_rate_hz: RATE_HZ,
-        audio,
-        phones,
-    }
+    recording
 }
 
 /// A detector that reports for each hop what `report` returns for its centre, ms within the phrase.
@@ -98,9 +83,8 @@ fn detector(report: impl Fn(f64) -> (Class, f32)) -> Hearing {
 }
 
 fn voice_lufs() -> f32 {
-    let tone: Vec<f32> = (0..RATE_HZ as usize)
-        .map(|n| 0.3 * (std::f32::consts::TAU * 500.0 * n as f32 / RATE_HZ as f32).sin())
-        .collect();
+    let tone = sine(500.0, RATE_HZ, RATE_HZ as usize);
+    let tone: Vec<f32> = tone.iter().map(|sample| 0.3 * sample).collect();
     lufs(&k_weighted(&tone, RATE_HZ))
 }
 
@@ -175,10 +159,7 @@ fn deaf_ears_hear_nothing_and_every_miss_is_a_case() {
     let weighted = k_weighted(&recording.audio, RATE_HZ);
     let own_lufs = lufs(&weighted[missed[0].span.clone()]);
     let over_lu = own_lufs - voice_lufs() - PROPORTION_LU;
-    assert!(
-        (missed[0].severity_db - over_lu).abs() < 0.2,
-        "{missed:?}, {over_lu}"
-    );
+    near(missed[0].severity_db, over_lu, 0.2, missed);
     assert!(cases.iter().any(|case| case.mishap == Mishap::BreathMissed));
     assert!(cases.is_sorted_by(|one, two| one.severity_db >= two.severity_db));
 }

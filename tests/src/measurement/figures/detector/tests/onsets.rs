@@ -25,10 +25,7 @@ fn late_and_early_detectors_are_off_by_as_much() {
         assert_eq!(figures.onsets.errors_ms.len(), PHRASES);
         // The smoothing puts an abrupt onset 0.8 ms early; hops come 1.3 ms apart.
         for error in &figures.onsets.errors_ms {
-            assert!(
-                (f64::from(*error) - error_ms).abs() < 2.2,
-                "{error} and {error_ms} ms"
-            );
+            near(*error, error_ms, 2.2, begin_ms);
         }
         assert_eq!(cases.len(), if f64::abs(error_ms) > 4.0 { PHRASES } else { 0 });
     }
@@ -40,10 +37,7 @@ fn what_has_no_onset_of_its_own_is_counted_apart() {
     let s = recording.phones[1].span.clone();
     let (first, second) = (s.start..s.start + at(75.0), s.start + at(75.0)..s.end);
     recording.phones[1].span = first;
-    let joined = Phone {
-        span: second,
-        ..recording.phones[1].clone()
-    };
+    let joined = recording.phones[1].at(second);
     recording.phones.insert(2, joined);
     let onsets = judge(&recording, &detector(truth)).figures.onsets;
     assert_eq!((onsets.errors_ms.len(), onsets.without), (PHRASES, 1));
@@ -55,11 +49,7 @@ fn a_run_that_begins_in_a_stop_tells_nothing_of_the_s_after_it() {
     let mut recording = recording();
     let early = judge(&recording, &heard).figures.onsets;
     assert!(early.absolute_quantile_ms(0.0) > Some(20.0), "{early:?}");
-    let stop = Phone {
-        symbol: "t".into(),
-        sound: Sound::Stop,
-        span: at(260.0)..at(300.0),
-    };
+    let stop = Phone::new("t", Sound::Stop, at(260.0)..at(300.0));
     recording.phones[0].span.end = stop.span.start;
     recording.phones.insert(1, stop);
     let onsets = judge(&recording, &heard).figures.onsets;

@@ -64,7 +64,8 @@ fn under_guard(workspace: &Workspace, library: &Path) -> Result<()> {
         GUARDED_TESTS.join(", ")
     );
     let mut tests = cargo(workspace);
-    tests.args(["test", "--package", "siskin-tests", "--no-fail-fast"]);
+    // Of the whole workspace, as before: for one package alone dependencies have other features and are built anew.
+    tests.args(["test", "--workspace", "--no-fail-fast"]);
     for test in GUARDED_TESTS {
         tests.args(["--test", test]);
     }

@@ -13,11 +13,14 @@ pub enum Lookahead {
     /// 5 ms: the onset of a sibilant is caught whole.
     #[default]
     Long,
+    /// 300 ms, for mixing: every sibilant and breath is known whole before it is heard, and the voice on both sides of it. An s
+    /// of 150 ms and 145 ms of the voice after it fit in.
+    Mixing,
 }
 
 impl Lookahead {
     /// Every length, in the order in which songs save them.
-    pub const ALL: [Self; 3] = [Self::None, Self::Short, Self::Long];
+    pub const ALL: [Self; 4] = [Self::None, Self::Short, Self::Long, Self::Mixing];
 
     /// The length in milliseconds.
     #[must_use]
@@ -26,7 +29,15 @@ impl Lookahead {
             Self::None => 0.0,
             Self::Short => 2.0,
             Self::Long => 5.0,
+            Self::Mixing => 300.0,
         }
+    }
+
+    /// True if the engine keeps what it analysed until that is heard. It then holds more memory, so that an engine cannot change
+    /// to or from such a lookahead while sound runs.
+    #[must_use]
+    pub fn keeps_hops(self) -> bool {
+        self == Self::Mixing
     }
 
     /// The length in samples at `sample_rate_hz`, rounded to the nearest.

@@ -32,6 +32,7 @@ pub struct Insert<K: Kind> {
     params: Arc<InsertParams>,
     engine: Option<Engine>,
     lookahead: Lookahead,
+    sample_rate_hz: f64,
     ringing_samples: u32,
     telemetry: TelemetryWriter,
     unopened: Option<TelemetryReader>,
@@ -48,6 +49,7 @@ impl<K: Kind> Default for Insert<K> {
             params: Arc::new(InsertParams::of::<K>()),
             engine: None,
             lookahead: Lookahead::default(),
+            sample_rate_hz: 0.0,
             ringing_samples: 0,
             telemetry: writer,
             unopened: Some(reader),
@@ -121,10 +123,11 @@ impl<K: Kind> Plugin for Insert<K> {
         context: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.lookahead = self.params.lookahead();
+        self.sample_rate_hz = f64::from(buffer.sample_rate);
         self.ringing_samples = (RINGING_S * buffer.sample_rate).ceil() as u32;
         let channels = |channels: Option<NonZeroU32>| channels.map_or(0, |count| count.get() as usize);
         let config = EngineConfig {
-            sample_rate_hz: f64::from(buffer.sample_rate),
+            sample_rate_hz: self.sample_rate_hz,
             channels: channels(layout.main_input_channels),
             reference_channels: channels(layout.aux_input_ports.first().copied()),
             lookahead: self.lookahead,
@@ -162,11 +165,12 @@ impl<K: Kind> Plugin for Insert<K> {
         };
         engine.set(&settings);
         // A state that is loaded while sound runs does not activate again. The engine starts again from the new settings:
-        // makeup for the old Start level would be louder than they say.
+        // makeup for the old Start level would be louder than they say. A lookahead that needs another engine waits for the
+        // next activation, which the host owes to the new latency.
         if lookahead != self.lookahead {
             self.lookahead = lookahead;
             engine.set_lookahead(lookahead);
-            let latency_samples = engine.latency_samples() as u32;
+            let latency_samples = lookahead.samples(self.sample_rate_hz) as u32;
             self.link.set_latency_samples(latency_samples);
             // In CLAP the format layer reports it, at the next activation.
             if context.plugin_api() != PluginApi::Clap {

@@ -6,6 +6,7 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
 use std::sync::{Mutex, PoisonError};
 
+use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
 use siskin_tests::hosts::built::strict_bundle;
 use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Setting, engine_bytes, insert_bytes};
 
@@ -16,6 +17,8 @@ const GOAL_BYTES: f64 = 256.0 * 1024.0;
 const FOLLOW_BYTES: f64 = 288.0 * 1024.0;
 /// The engine alone: a sixth of the goal today; more than a quarter would be a leak or a table too many.
 const MOST_ENGINE_BYTES: f64 = GOAL_BYTES / 4.0;
+/// The engine with 300 ms of lookahead, stereo at 48 kHz: the sound, the spectra and the settings that wait.
+const MOST_MIXING_BYTES: f64 = 512.0 * 1024.0;
 /// The sound alone: its delay lines, windows and tables are some 20 KiB.
 const LEAST_BYTES: f64 = 8.0 * 1024.0;
 
@@ -64,6 +67,32 @@ fn engine_is_small_while_it_is_made_and_after() {
             "{counted} bytes by the C library"
         );
     }
+}
+
+#[test]
+fn only_the_lookahead_for_mixing_holds_what_it_needs() {
+    let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
+    let held = |lookahead: Lookahead| {
+        let before = HELD.load(SeqCst);
+        let config = EngineConfig {
+            sample_rate_hz: 48_000.0,
+            channels: 2,
+            reference_channels: 0,
+            lookahead,
+        };
+        let engine = Engine::new(config, &Settings::default());
+        let bytes = HELD.load(SeqCst) - before + size_of_val(&engine);
+        println!("engine, {lookahead:?}: {bytes} bytes");
+        bytes as f64
+    };
+    for lookahead in [Lookahead::None, Lookahead::Short, Lookahead::Long] {
+        assert!(held(lookahead) <= MOST_ENGINE_BYTES);
+    }
+    let mixing = held(Lookahead::Mixing);
+    assert!(
+        mixing > 2.0 * MOST_ENGINE_BYTES && mixing <= MOST_MIXING_BYTES,
+        "{mixing} bytes"
+    );
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Analysis of the input: one spectrum and one class per hop.
 
+mod analysed_hops;
 mod band;
 pub(crate) mod band_powers;
 mod classifier;
@@ -11,6 +12,7 @@ mod transform;
 mod treble_rise;
 mod voice_spectrum;
 
+pub(crate) use analysed_hops::{AnalysedHop, AnalysedHops};
 pub(crate) use band::Band;
 pub(crate) use spectrum::Spectrum;
 

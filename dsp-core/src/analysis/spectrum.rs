@@ -37,6 +37,11 @@ impl Spectrum {
         &self.powers
     }
 
+    /// The same bins, to be filled with other powers.
+    pub fn powers_mut(&mut self) -> &mut [f32] {
+        &mut self.powers
+    }
+
     /// Power in a band.
     pub fn power(&self, band: &Band) -> f64 {
         f64::from(band.sum(&self.powers))

@@ -2,6 +2,8 @@
 
 pub(crate) mod ballistics;
 pub(crate) mod crossfade;
+pub(crate) mod delayed_gain;
+pub(crate) mod delayed_plan;
 pub(crate) mod plan;
 pub(crate) mod ramp;
 pub(crate) mod smoothing;

@@ -69,6 +69,12 @@ impl Ramp {
             .for_each(|item| each(item, self.at(place_of_last)));
     }
 
+    /// The target of the step.
+    pub fn target(&self) -> f64 {
+        let [.., target] = self.targets;
+        target
+    }
+
     /// The value of the step if it is constant.
     pub fn rest(&self) -> Option<f64> {
         let [value, ..] = self.targets;

@@ -3,6 +3,7 @@
 //! Three rates: samples (`process`), control steps of 1/3 ms (`update_step`: gain targets) and hops of analysis of 4/3 ms
 //! (`update_hop`: classes, levels, thresholds). Methods of the two rates are named alike in every stage.
 
+mod ahead;
 mod hop;
 mod process;
 
@@ -22,6 +23,7 @@ use crate::stages::listen::ListenSwitch;
 use crate::stages::sibilance::Sibilance;
 use crate::voice::tracked_voice::TrackedVoice;
 use crate::voice::voice_source::VoiceSource;
+use ahead::Ahead;
 
 /// The largest number of channels of a voice.
 const MAX_CHANNELS: usize = 2;
@@ -56,6 +58,8 @@ pub struct Engine {
     listen: ListenSwitch,
     output_gain: Ramp,
     bypass: Bypass,
+    /// What is known of the hops to come; `None` if they are heard at once.
+    ahead: Option<Box<Ahead>>,
     /// The signal of the current chunk between the stages.
     frames: Vec<Frame>,
     /// The delayed input of the chunk, for bypass.
@@ -86,21 +90,34 @@ impl Engine {
         let start_lufs = plan.settings.follow.start_lufs;
         let channels = config.channels;
         let chunk = vec![Frame::ZERO; timing.step_samples];
+        let latency_samples = config.lookahead.samples(config.sample_rate_hz);
+        let ahead_hops = ahead_hops(config.lookahead, timing);
+        let own_voice = TrackedVoice::new(channels, timing, start_lufs);
+        let ahead = config.lookahead.keeps_hops().then(|| {
+            Box::new(Ahead::new(
+                timing,
+                &plan,
+                latency_samples,
+                ahead_hops,
+                own_voice.spectrum(),
+            ))
+        });
         let mut engine = Self {
             config,
             timing,
             timeline: Timeline::new(timing),
-            own_voice: TrackedVoice::new(channels, timing, start_lufs),
+            own_voice,
             reference_voice: (config.reference_channels > 0)
                 .then(|| TrackedVoice::new(config.reference_channels, timing, start_lufs)),
             voice_source: VoiceSource::new(timing),
             delay: LookaheadDelay::new(channels, config.sample_rate_hz, config.lookahead),
-            leveller: Leveller::new(timing, config.lookahead.samples(config.sample_rate_hz)),
+            leveller: Leveller::new(timing, latency_samples - ahead_hops * timing.hop_samples),
             sibilance: Sibilance::new(timing, &plan.sibilance),
             breath: Breath::new(timing),
             listen: ListenSwitch::new(timing, &plan.listen),
             output_gain: Ramp::resting(1.0),
             bypass: Bypass::new(timing, plan.settings.output.bypass),
+            ahead,
             frames: chunk.clone(),
             dry: chunk.clone(),
             levelled: chunk,
@@ -124,12 +141,18 @@ impl Engine {
         self.settings.set(settings);
     }
 
-    /// Changes the lookahead and resets. Does not allocate.
-    pub fn set_lookahead(&mut self, lookahead: Lookahead) {
+    /// Changes the lookahead and resets. Does not allocate. Returns false, and changes nothing, if the other lookahead needs
+    /// another engine, because only one of the two keeps hops.
+    pub fn set_lookahead(&mut self, lookahead: Lookahead) -> bool {
+        if lookahead.keeps_hops() != self.config.lookahead.keeps_hops() {
+            return false;
+        }
         self.config.lookahead = lookahead;
         self.delay.set_length(self.latency_samples());
-        self.leveller.set_lookahead(self.latency_samples());
+        self.leveller
+            .set_lookahead(self.latency_samples() - self.ahead_hops() * self.timing.hop_samples);
         self.reset();
+        true
     }
 
     /// Clears all state: the following run equals, to the bit, the first run of a new engine with the current settings.
@@ -158,15 +181,21 @@ impl Engine {
         self.class = Class::Quiet;
         (self.input_peak, self.output_peak) = (0.0, 0.0);
         self.report = HopReport::default();
+        if let Some(ahead) = &mut self.ahead {
+            ahead.reset(&self.plan, self.leveller.target_gain());
+        }
     }
 
-    /// The spectrum of the last analysis window of the input.
+    /// The spectrum of the analysis window that the last report is about.
     #[must_use]
     pub fn spectrum(&self) -> SpectrumView<'_> {
         let spectrum = self.own_voice.spectrum();
         SpectrumView {
             bin_hz: spectrum.bin_hz() as f32,
-            powers: spectrum.powers(),
+            powers: self
+                .ahead
+                .as_ref()
+                .map_or(spectrum.powers(), |ahead| ahead.spectrum()),
         }
     }
 
@@ -181,4 +210,20 @@ impl Engine {
     pub fn latency_samples(&self) -> usize {
         self.config.lookahead.samples(self.config.sample_rate_hz)
     }
+
+    /// The plan of what is heard.
+    fn heard_plan(&self) -> &Plan {
+        self.ahead.as_ref().map_or(&self.plan, |ahead| ahead.plan())
+    }
+
+    /// Hops that are analysed and not heard yet.
+    fn ahead_hops(&self) -> usize {
+        ahead_hops(self.config.lookahead, self.timing)
+    }
+}
+
+/// Whole hops by which a lookahead is longer than the analysis needs; 0 if it keeps none.
+fn ahead_hops(lookahead: Lookahead, timing: Timing) -> usize {
+    let samples = |lookahead: Lookahead| lookahead.samples(timing.sample_rate_hz);
+    samples(lookahead).saturating_sub(samples(Lookahead::Long)) / timing.hop_samples
 }

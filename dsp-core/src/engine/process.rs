@@ -63,7 +63,8 @@ impl Engine {
 
     /// Sets the gain targets for the next step.
     fn update_step(&mut self) {
-        if self.settings.step() {
+        let changed = self.settings.step();
+        if changed {
             self.plan.update(self.settings.current(), self.timing);
         }
         let plan = &self.plan;
@@ -74,6 +75,14 @@ impl Engine {
         };
         self.leveller
             .update_step(window_power, self.class, &plan.leveller);
+        let plan = match &mut self.ahead {
+            Some(ahead) => {
+                let settings = changed.then(|| self.settings.current());
+                ahead.update_step(settings, self.leveller.target_gain());
+                ahead.plan()
+            }
+            None => plan,
+        };
         self.sibilance.update_step(&plan.sibilance);
         self.breath.update_step(&plan.breath);
         self.listen.update_step(&plan.listen);
@@ -104,7 +113,10 @@ impl Engine {
         if self.bypass.is_active() {
             dry.copy_from_slice(frames);
         }
-        self.leveller.process(frames, index);
+        match &self.ahead {
+            Some(ahead) => ahead.leveller_gain().process(frames, index),
+            None => self.leveller.process(frames, index),
+        }
         if self.listen.is_active() {
             levelled.copy_from_slice(frames);
         }

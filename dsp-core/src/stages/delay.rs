@@ -2,7 +2,7 @@
 
 use crate::settings::Lookahead;
 
-/// One delay line per channel, long enough for the longest lookahead.
+/// One delay line per channel, long enough for every lookahead that needs no other memory.
 pub(crate) struct LookaheadDelay {
     lines: Vec<Vec<f32>>,
     length: usize,
@@ -11,8 +11,8 @@ pub(crate) struct LookaheadDelay {
 
 impl LookaheadDelay {
     pub fn new(channels: usize, sample_rate_hz: f64, lookahead: Lookahead) -> Self {
-        let max_samples = Lookahead::Long.samples(sample_rate_hz).max(1);
         let length = lookahead.samples(sample_rate_hz);
+        let max_samples = Lookahead::Long.samples(sample_rate_hz).max(length).max(1);
         Self {
             lines: vec![vec![0.0; max_samples]; channels],
             length,

@@ -3,5 +3,6 @@
 pub(crate) mod adaptive_threshold;
 pub(crate) mod power_window;
 pub(crate) mod tracked_voice;
+pub(crate) mod two_sided_level;
 pub(crate) mod voice_follower;
 pub(crate) mod voice_source;

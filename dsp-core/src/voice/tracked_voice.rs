@@ -14,6 +14,8 @@ pub(crate) struct TrackedVoice {
     level: InputLevel,
     follower: VoiceFollower,
     classes: [Class; READING_LAG_HOPS],
+    /// The power that the follower took from the last hop; 0 if that was no voice.
+    voiced_power: f64,
 }
 
 /// The analysis of one hop of a voice.
@@ -32,6 +34,7 @@ impl TrackedVoice {
             level: InputLevel::new(channels, weighting),
             follower: VoiceFollower::new(timing),
             classes: [Class::Quiet; READING_LAG_HOPS],
+            voiced_power: 0.0,
         };
         voice.reset(start_lufs);
         voice
@@ -42,6 +45,7 @@ impl TrackedVoice {
         self.level.reset();
         self.follower.reset(start_lufs);
         self.classes = [Class::Quiet; READING_LAG_HOPS];
+        self.voiced_power = 0.0;
     }
 
     /// Continues as if the grid had run since the start of the song.
@@ -75,10 +79,20 @@ impl TrackedVoice {
         self.classes[READING_LAG_HOPS - 1] = newest_class;
         self.follower
             .update_hop(delayed_class, power * power_gain, follow_hops);
+        self.voiced_power = if self.follower.hops_since_voice() == 0 {
+            power * power_gain
+        } else {
+            0.0
+        };
         HopReading {
             class: newest_class,
             power,
         }
+    }
+
+    /// The power of the voice, as the follower takes it, [`READING_LAG_HOPS`] before the last hop; 0 if that was no voice.
+    pub fn voiced_power(&self) -> f64 {
+        self.voiced_power
     }
 
     /// The spectrum of the last window.

@@ -65,6 +65,11 @@ impl VoiceSource {
         self.lufs
     }
 
+    /// What the glide from one voice to the other adds to the level at present, LU.
+    pub fn glide_lu(&self) -> f32 {
+        self.offset_lu
+    }
+
     /// True while the threshold follows the reference voice.
     pub fn follows_reference(&self) -> bool {
         self.follows_reference

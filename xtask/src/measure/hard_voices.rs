@@ -1,6 +1,6 @@
 //! `cargo xtask hard-voices`: levelled voices under hard conditions, against the rule and against known labels.
 
-use anyhow::{Result, ensure};
+use anyhow::{Result, bail, ensure};
 use clap::Args;
 use rayon::prelude::*;
 use siskin_dsp::Lookahead;
@@ -26,6 +26,9 @@ pub struct HardVoicesOptions {
     /// Only this half of the voices
     #[arg(long, value_enum)]
     half: Option<Half>,
+    /// The lookahead, by its index: 2 is 5 ms, 3 is 300 ms
+    #[arg(long, value_name = "INDEX", default_value_t = Lookahead::Long as usize)]
+    lookahead: usize,
     #[command(flatten)]
     output: Output,
 }
@@ -66,7 +69,10 @@ pub fn run(options: &HardVoicesOptions) -> Result<()> {
     let is_in_half = |half: Half| options.half.is_none_or(|asked| asked == half);
     voices.retain(|voice| is_in_half(voice.half) && contains(&options.voice, &voice.line));
     ensure!(!voices.is_empty(), "no voice has that name");
-    let tried = try_all(&voices, &trials)?;
+    let Some(&lookahead) = Lookahead::ALL.get(options.lookahead) else {
+        bail!("there is no lookahead with this index");
+    };
+    let tried = try_all(&voices, &trials, lookahead)?;
     let sections: Vec<Section> = Half::ALL
         .into_iter()
         .map(|half| (half, rows(&tried, &trials, half)))
@@ -76,7 +82,7 @@ pub fn run(options: &HardVoicesOptions) -> Result<()> {
     options.output.report(&sections)
 }
 
-fn try_all<'a>(voices: &'a [Voice], trials: &[Trial]) -> Result<Vec<Tried<'a>>> {
+fn try_all<'a>(voices: &'a [Voice], trials: &[Trial], lookahead: Lookahead) -> Result<Vec<Tried<'a>>> {
     let jobs: Vec<(&Voice, Trial)> = trials
         .iter()
         .flat_map(|trial| voices.iter().map(move |voice| (voice, *trial)))
@@ -86,7 +92,7 @@ fn try_all<'a>(voices: &'a [Voice], trials: &[Trial]) -> Result<Vec<Tried<'a>>> 
         .par_iter()
         .with_max_len(1)
         .map(|(voice, trial)| {
-            let tally = trial.tally(voice, Lookahead::Long);
+            let tally = trial.tally(voice, lookahead);
             bar.inc(1);
             Tried {
                 voice,

@@ -2,6 +2,7 @@
 
 mod breath_bands;
 mod detector;
+pub(crate) mod whole_breath;
 
 use crate::clock::timing::Timing;
 use crate::control::ballistics::{Ballistics, BallisticsDecay};
@@ -14,6 +15,7 @@ use crate::settings::BreathSettings;
 use crate::stages::hop_input::HopInput;
 use crate::voice::adaptive_threshold::AdaptiveThreshold;
 use detector::BreathDetector;
+use whole_breath::KnownBreath;
 
 /// Attack time constant: breaths rise over tens of milliseconds (Nakano et al. 2008: they last 50 to 1225 ms).
 const ATTACK_MS: f32 = 8.0;
@@ -40,6 +42,7 @@ pub(crate) struct Breath {
     /// when the breath is confirmed.
     filter: Option<FilterState>,
     cut_possible: bool,
+    is_near: bool,
     /// True while nothing is reduced and nothing moves.
     idle: bool,
 }
@@ -85,6 +88,7 @@ impl Breath {
             low_cut: MovingHighPass::resting(low_cut),
             filter: None,
             cut_possible: false,
+            is_near: false,
             idle: false,
         }
     }
@@ -96,26 +100,36 @@ impl Breath {
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
         self.cut_share = Ramp::resting(0.0);
-        (self.filter, self.cut_possible, self.idle) = (None, false, false);
+        (self.filter, self.cut_possible, self.is_near, self.idle) = (None, false, false, false);
     }
 
     /// Updates the target once per hop.
     pub fn update_hop(&mut self, hop: HopInput, voice_lufs: f32, plan: &BreathPlan) {
+        let power = self.detector.update_hop(hop.class, hop.spectrum);
+        let known = KnownBreath {
+            power: power.map(|power| power * hop.leveller_power_gain),
+            is_before_voice: hop.class != Class::Quiet,
+            is_near: self.detector.is_breath_possible(),
+        };
+        self.update_known(known, voice_lufs, plan);
+    }
+
+    /// Updates the target once per hop, where the breath is known already.
+    pub fn update_known(&mut self, breath: KnownBreath, voice_lufs: f32, plan: &BreathPlan) {
         let settings = &plan.settings;
-        let breath_power = self
-            .detector
-            .update_hop(hop.class, hop.spectrum)
-            .filter(|_| settings.on);
-        self.requested_db = breath_power.map_or(0.0, |power| {
+        let power = breath.power.filter(|_| settings.on);
+        self.requested_db = power.map_or(0.0, |power| {
             let threshold = AdaptiveThreshold {
                 voice_lufs,
                 proportion_lu: settings.proportion_lu,
             };
-            let level_lufs = lufs_from_power(power * hop.leveller_power_gain);
-            threshold.excess_lu(level_lufs).clamp(0.0, settings.range_db)
+            threshold
+                .excess_lu(lufs_from_power(power))
+                .clamp(0.0, settings.range_db)
         });
-        self.cutting = breath_power.is_some() && settings.low_cut_hz.is_some();
-        self.voice_active = breath_power.is_none() && hop.class != Class::Quiet;
+        self.cutting = power.is_some() && settings.low_cut_hz.is_some();
+        self.voice_active = power.is_none() && breath.is_before_voice;
+        self.is_near = breath.is_near;
         self.filter.iter_mut().for_each(FilterState::flush_denormals);
     }
 
@@ -123,7 +137,7 @@ impl Breath {
     pub fn update_step(&mut self, plan: &BreathPlan) {
         self.low_cut
             .continue_to(plan.low_cut.unwrap_or(*self.low_cut.end()));
-        self.cut_possible = plan.low_cut.is_some() && self.detector.is_breath_possible();
+        self.cut_possible = plan.low_cut.is_some() && self.is_near;
         if self.idle && self.requested_db == 0.0 && !self.cutting {
             return;
         }

@@ -197,6 +197,11 @@ impl Leveller {
         self.makeup_db
     }
 
+    /// The gain, makeup included, that the step moves towards.
+    pub fn target_gain(&self) -> f64 {
+        self.gain.target()
+    }
+
     /// Applies the gain to frames; the first is sample `index` of the step.
     pub fn process(&self, frames: &mut [Frame], index: usize) {
         crate::stages::gain::apply(&self.gain, frames, index);

@@ -2,10 +2,12 @@
 
 mod edge;
 mod event_level;
+pub(crate) mod event_spectrum;
 pub(crate) mod gain_computer;
 pub(crate) mod reach;
 pub(crate) mod shelf;
 pub(crate) mod shelf_shape;
+pub(crate) mod whole_event;
 
 use self::edge::SibilantEdge;
 use self::event_level::EventLevel;

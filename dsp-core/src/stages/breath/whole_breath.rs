@@ -1,0 +1,82 @@
+//! Breaths that are known before they are heard: each is reduced from its first hop on, and released before the voice begins.
+
+use std::ops::Range;
+
+use super::detector::BreathDetector;
+use crate::analysis::{AnalysedHops, Spectrum};
+use crate::clock::timing::Timing;
+use crate::report::Class;
+
+/// How long before a breath its reduction may begin: three time constants of the attack.
+const ONSET_MS: f32 = 24.0;
+/// How long before a breath the low cut starts to settle.
+const NEAR_MS: f32 = 60.0;
+/// How long before a voice or a sibilant a reduction is released: four time constants of the release before a voice.
+const RELEASE_MS: f32 = 6.0;
+
+/// What is known of the breath that is heard.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct KnownBreath {
+    /// Its mean power at the leveller's output, if it is reduced now.
+    pub power: Option<f64>,
+    /// True if a voice or a sibilant is heard, or is about to be.
+    pub is_before_voice: bool,
+    /// True if a breath is heard, or is about to be.
+    pub is_near: bool,
+}
+
+/// Finds breaths and marks their hops.
+pub(crate) struct WholeBreaths {
+    detector: BreathDetector,
+    onset_hops: i64,
+    near_hops: i64,
+    release_hops: i64,
+}
+
+impl WholeBreaths {
+    pub fn new(timing: Timing) -> Self {
+        let hops = |time_ms| timing.hops(time_ms) as i64;
+        Self {
+            detector: BreathDetector::new(timing),
+            onset_hops: hops(ONSET_MS),
+            near_hops: hops(NEAR_MS),
+            release_hops: hops(RELEASE_MS),
+        }
+    }
+
+    pub fn reset(&mut self) {
+        self.detector.reset();
+    }
+
+    /// Takes the newest hop. Once a breath is confirmed, all its hops since its first are marked, as far back as `heard`.
+    pub fn push(&mut self, hops: &mut AnalysedHops, spectrum: &Spectrum, heard: i64) {
+        let newest = hops.newest();
+        let Some(power) = self.detector.update_hop(hops.class(newest), spectrum) else {
+            return;
+        };
+        let power = power as f32 * hops.at(newest).power_gain;
+        let first = (newest + 1 - self.detector.hops() as i64).max(heard);
+        for hop in first..=newest {
+            hops.at_mut(hop).breath.get_or_insert(power);
+        }
+    }
+
+    /// What is known when a hop is heard.
+    pub fn known(&self, hops: &AnalysedHops, heard: i64) -> KnownBreath {
+        // A voice is found some milliseconds after it begins, but it ends the breath at once. Within a breath that is known
+        // whole, a few hops of narrow noise without a low end may have been taken for a voice.
+        let is_voice = |hop: i64| hops.class(hop) != Class::Quiet && hops.at(hop).breath.is_none();
+        let within = |count: i64| -> Range<i64> { heard..(heard + count).min(hops.newest() + 1) };
+        let is_before_voice = within(self.release_hops).any(is_voice);
+        let first = within(self.near_hops).find(|&hop| hops.at(hop).breath.is_some());
+        let begins = first.filter(|&first| {
+            let is_free = |hop: i64| hops.class(hop) == Class::Quiet;
+            !is_before_voice && first < heard + self.onset_hops && (heard..first).all(is_free)
+        });
+        KnownBreath {
+            power: begins.and_then(|first| hops.at(first).breath).map(f64::from),
+            is_before_voice,
+            is_near: first.is_some(),
+        }
+    }
+}

@@ -21,6 +21,7 @@ macro_rules! summed {
     };
 }
 
+pub mod breath_events;
 pub mod breathing;
 pub mod detector;
 pub mod hard_voices;

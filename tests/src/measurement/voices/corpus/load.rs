@@ -77,6 +77,12 @@ impl Corpus {
         Self::in_folder(std::env::var_os("SISKIN_CORPUS"))
     }
 
+    /// The real breaths, which lie beside the corpus; anything else is labelled only where it may be taken for a breath.
+    pub fn breaths_of_this_run() -> Result<Self> {
+        let beside = |folder: OsString| Path::new(&folder).join("breaths").into_os_string();
+        Self::in_folder(std::env::var_os("SISKIN_CORPUS").map(beside))
+    }
+
     fn in_folder(folder: Option<OsString>) -> Result<Self> {
         let unset = "SISKIN_CORPUS does not name the folder of the voices; run: cargo xtask test --setup";
         Self::load(Path::new(&folder.context(unset)?))

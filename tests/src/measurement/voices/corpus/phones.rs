@@ -72,6 +72,9 @@ const BY_EYE: Table = &[
     (Sound::Sibilant, "s sh"),
     (Sound::WeakFricative, "fricative"),
     (Sound::Vowel, "vowel sung"),
+    (Sound::Stop, "stop"),
+    (Sound::Breath, "breath"),
+    (Sound::Other, "faint"),
 ];
 
 impl Notation {

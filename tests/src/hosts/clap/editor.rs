@@ -73,8 +73,9 @@ impl Plugin {
     pub fn show_editor(&mut self, parent: u32) -> Result<()> {
         let editor = self.editor()?;
         let handle = self.instance.plugin_handle();
+        // SAFETY: the handle is that of a window of this program.
         #[cfg(windows)]
-        let window = Window::from_win32_hwnd(parent as usize as *mut std::ffi::c_void);
+        let window = unsafe { Window::from_win32_hwnd(parent as usize as *mut std::ffi::c_void) };
         #[cfg(not(windows))]
         let window = Window::from_x11_handle(parent.into());
         // SAFETY: the window is the caller's and outlives the editor: `close_editor` comes first.

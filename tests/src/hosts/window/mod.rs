@@ -7,6 +7,7 @@
 
 mod difference;
 mod error;
+#[cfg(not(windows))]
 mod focus_host;
 mod input;
 mod keys;
@@ -28,6 +29,7 @@ mod vision;
 
 pub use difference::{Difference, MOST_DIFFERENT, difference};
 pub use error::WindowError;
+#[cfg(not(windows))]
 pub use focus_host::{FocusHost, FocusPlace};
 pub use keys::Key;
 pub use load::Load;

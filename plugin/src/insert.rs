@@ -91,6 +91,7 @@ impl<K: Kind> Plugin for Insert<K> {
             InsertTask::ListenToOutput => session.listen_to_output(&params),
             InsertTask::Flush(flushed) => drop(flushed.send(())),
             InsertTask::DeliverHostCalls => link.deliver_host_calls(),
+            InsertTask::ShowHostMenu(request) => link.show_host_menu(request),
         })
     }
 
@@ -100,10 +101,11 @@ impl<K: Kind> Plugin for Insert<K> {
 
     fn editor(&mut self, executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
         let (background, ui) = (executor.clone(), executor);
-        self.link.offer(Threads {
+        let threads = Threads {
             background: Arc::new(move |task| background.execute_background(task)),
             ui: Arc::new(move |task| ui.execute_gui(task)),
-        });
+        };
+        self.link.offer(threads, self.editor_session.clone());
         let telemetry = self.unopened.take()?;
         Some(crate::editor::create::<K>(
             self.params.clone(),

@@ -11,14 +11,18 @@ use siskin_tests::hosts::{HostBlock, Insert, ParamEvent, ProcessStatus, blocks};
 use siskin_tests::measurement::voices::signals::noise;
 
 /// Extensions that a host asks for.
-const EXTENSIONS: [&std::ffi::CStr; 8] = [
+const EXTENSIONS: [&std::ffi::CStr; 12] = [
     c"clap.audio-ports",
+    c"clap.gain-adjustment-metering/0",
     c"clap.gui",
     c"clap.latency",
+    c"clap.param-indication/4",
     c"clap.params",
     c"clap.preset-load/2",
+    c"clap.remote-controls/2",
     c"clap.render",
     c"clap.state",
+    c"clap.track-info/1",
     c"no.such.extension",
 ];
 

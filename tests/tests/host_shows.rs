@@ -67,6 +67,29 @@ fn gain_adjustment_is_what_the_stages_take_away() {
     assert_eq!(gain_db(&mut plugin, &loud[..]), 0.0, "bypassed");
 }
 
+#[test]
+fn gain_reduction_in_vst3_is_that_of_clap() {
+    let loud = voice(0.9, 2);
+    for name in [SISKIN, SISKIN_FOLLOW] {
+        let mut plugin = insert(name);
+        plugin
+            .set_all(&[("lev_on", "on"), ("lev_thr", "-40 dB")])
+            .unwrap();
+        let mut insert = Module::load(&vst3_bundle()).insert(name);
+        let state = plugin.save_state().unwrap();
+        assert!(insert.load_state(&state[8..]));
+        assert_eq!(insert.gain_reduction_db(), Some(0.0), "before any sound");
+        plugin.activate(RATE_HZ, BLOCK).unwrap();
+        assert!(insert.activate(RATE_HZ, BLOCK));
+        let mut blocks = cut(name, &loud);
+        plugin.process_all(&mut blocks.clone()).unwrap();
+        insert.process_all(&mut blocks);
+        let reduced_db = insert.gain_reduction_db().unwrap();
+        assert!((-60.0..-3.0).contains(&reduced_db), "{name}: {reduced_db}");
+        assert_eq!(reduced_db, plugin.gain_adjustment_db().unwrap(), "{name}");
+    }
+}
+
 /// 64-bit samples come out as those of 32 bits do, bit for bit, also in place.
 #[test]
 fn wide_samples_sound_as_narrow_ones() {

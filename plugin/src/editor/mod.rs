@@ -24,6 +24,8 @@ use crate::params::starting_points;
 use crate::telemetry::TelemetryReader;
 
 use model::context::EditorContext;
+pub use model::host_menu::{MenuHost, MenuRequest};
+pub use model::indications::{Automation, Indication};
 pub use model::listen_return::ListenReturn;
 pub use model::session::EditorSession;
 pub use window::host_editor::InsertEditor;

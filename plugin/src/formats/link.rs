@@ -10,6 +10,8 @@ use std::sync::{Arc, OnceLock};
 
 use atomic_float::AtomicF32;
 
+use crate::editor::{EditorSession, MenuRequest};
+
 /// What an insert runs outside the audio thread.
 #[derive(Debug)]
 pub enum InsertTask {
@@ -19,6 +21,8 @@ pub enum InsertTask {
     Flush(Sender<()>),
     /// Makes the host calls that wait for the UI thread; only VST3 has such.
     DeliverHostCalls,
+    /// Asks for the host's menu, from another thread than the editor's; only VST3 has such.
+    ShowHostMenu(MenuRequest),
 }
 
 /// Posts a task to a thread of the framework; drops it where the thread's queue is full.
@@ -38,7 +42,9 @@ pub struct Link {
     latency_samples: AtomicU32,
     gain_db: AtomicF32,
     threads: OnceLock<Threads>,
+    editor: OnceLock<Arc<EditorSession>>,
     deliver_host_calls: OnceLock<Box<dyn Fn() + Send + Sync>>,
+    show_host_menu: OnceLock<Box<dyn Fn(MenuRequest) + Send + Sync>>,
 }
 
 thread_local! {
@@ -84,9 +90,27 @@ impl Link {
         }
     }
 
+    /// Sets what [`InsertTask::ShowHostMenu`] does.
+    pub fn on_show_host_menu(&self, show: impl Fn(MenuRequest) + Send + Sync + 'static) {
+        let _set_once_by_the_instance = self.show_host_menu.set(Box::new(show));
+    }
+
+    /// Runs [`InsertTask::ShowHostMenu`].
+    pub fn show_host_menu(&self, request: MenuRequest) {
+        if let Some(show) = self.show_host_menu.get() {
+            show(request);
+        }
+    }
+
+    /// The editor, once the insert is made.
+    pub fn editor(&self) -> Option<&Arc<EditorSession>> {
+        self.editor.get()
+    }
+
     /// Called while the framework makes the insert: leaves the link for [`Self::of_newest_insert`].
-    pub fn offer(self: &Arc<Self>, threads: Threads) {
-        let _asked_once_by_the_framework = self.threads.set(threads);
+    pub fn offer(self: &Arc<Self>, threads: Threads, editor: Arc<EditorSession>) {
+        let _asked_once_by_the_framework =
+            self.threads.set(threads).is_ok() && self.editor.set(editor).is_ok();
         NEWEST.with(|newest| *newest.borrow_mut() = Some(self.clone()));
     }
 

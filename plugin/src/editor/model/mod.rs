@@ -4,6 +4,8 @@ mod column;
 pub mod compare;
 pub mod context;
 pub mod history;
+pub mod host_menu;
+pub mod indications;
 pub mod listen_return;
 pub mod proposal;
 pub mod session;

@@ -5,9 +5,12 @@ use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use atomic_float::AtomicF32;
+use egui::Color32;
 use nice_plug::context::gui::GuiContext;
 
 use super::compare::Compare;
+use super::host_menu::HostMenu;
+use super::indications::Indications;
 use crate::params::InsertParams;
 
 /// The normalized value of "Output", the first choice of Listen.
@@ -29,6 +32,14 @@ impl ChangeCounter {
     }
 }
 
+/// The host's track.
+#[derive(Debug, Clone, Default)]
+struct Track {
+    /// Empty where the host does not tell it.
+    name: String,
+    colour: Option<Color32>,
+}
+
 /// The editor of one insert, open or not. The audio thread reads only whether it is open.
 #[derive(Default)]
 pub struct EditorSession {
@@ -40,8 +51,11 @@ pub struct EditorSession {
     scale: AtomicF32,
     /// Changes by the host that need a new frame.
     pub changes: ChangeCounter,
-    /// Name of the host's track; empty where the host does not tell it.
-    track: Mutex<String>,
+    /// The host's menu for a control.
+    pub host_menu: HostMenu,
+    /// What the host says about its hold on each parameter.
+    pub indications: Indications,
+    track: Mutex<Track>,
 }
 
 /// Marks the window as open until dropped.
@@ -79,18 +93,24 @@ impl EditorSession {
         self.scale.store(scale, Ordering::Relaxed);
     }
 
-    /// Sets the name of the host's track, which the title shows.
-    pub fn set_track(&self, name: &str) {
-        name.trim().clone_into(&mut lock(&self.track));
+    /// Sets name and colour of the host's track, which the title shows.
+    pub fn set_track(&self, name: &str, colour: Option<Color32>) {
+        let name = name.trim().to_owned();
+        *lock(&self.track) = Track { name, colour };
         self.changes.increment();
     }
 
     /// The title: the plug-in, and the track where the host tells it.
     pub fn title(&self, plug_in: &str) -> String {
-        match lock(&self.track).as_str() {
+        match lock(&self.track).name.as_str() {
             "" => plug_in.to_owned(),
             track => format!("{plug_in}: {track}"),
         }
+    }
+
+    /// The colour of the host's track, where the host tells it.
+    pub fn track_colour(&self) -> Option<Color32> {
+        lock(&self.track).colour
     }
 
     /// The two settings that are compared.
@@ -126,7 +146,8 @@ mod tests {
     fn title_names_the_track() {
         let session = EditorSession::default();
         assert_eq!(session.title("Siskin"), "Siskin");
-        session.set_track(" Lead vocal ");
+        session.set_track(" Lead vocal ", Some(Color32::RED));
         assert_eq!(session.title("Siskin"), "Siskin: Lead vocal");
+        assert_eq!(session.track_colour(), Some(Color32::RED));
     }
 }

@@ -117,11 +117,12 @@ impl Page {
     ) -> Option<Action> {
         let comparison = self.comparison(editor, controls);
         self.draw_status(ui, editor, settings, layout, comparison);
-        let (mut context, monitor) = self.split(controls);
+        let (mut context, monitor) = self.split(editor, controls);
         let context = &mut context;
         let title = editor.session.title(editor.name);
         let toolbar = toolbar::Toolbar {
             title: &title,
+            track_colour: editor.session.track_colour(),
             comparison,
             is_proposing: monitor.proposal.is_some(),
             shows_list: context.view == "list",
@@ -175,7 +176,7 @@ impl Page {
             }
             self.monitor.proposal = None;
         }
-        let (mut context, _) = self.split(controls);
+        let (mut context, _) = self.split(editor, controls);
         match menus::show(ui, &mut context, layout, &editor.starting_points) {
             Some(MenuChoice::StartingPoint(index)) => {
                 let point = editor.starting_points.get(index);
@@ -183,6 +184,7 @@ impl Page {
                 starting_point::apply(&self.gestures, controls, values.into_iter().flatten());
             }
             Some(MenuChoice::Zoom(percent)) => toolbar::set_zoom(ui, &editor.params.window, percent),
+            Some(MenuChoice::HostMenu(request)) => editor.session.host_menu.show(request),
             None => {}
         }
     }
@@ -190,13 +192,19 @@ impl Page {
 
 impl Page {
     /// The context of the widgets, and the monitor beside it.
-    fn split<'a>(&'a mut self, controls: &'a [Parameter]) -> (UiContext<'a>, &'a mut Monitor) {
+    fn split<'a>(
+        &'a mut self,
+        editor: &'a EditorContext,
+        controls: &'a [Parameter],
+    ) -> (UiContext<'a>, &'a mut Monitor) {
         let context = UiContext {
             controls,
             gestures: &mut self.gestures,
             text_entry: &mut self.text_entry,
             menu: &mut self.menu,
             wheel: &mut self.wheel,
+            offers_host_menu: editor.session.host_menu.is_offered(),
+            indications: &editor.session.indications,
             view: if self.shows_list { "list" } else { "cell" },
         };
         (context, &mut self.monitor)

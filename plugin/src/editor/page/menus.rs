@@ -4,6 +4,7 @@ use egui::{Align2, Area, Id, Order, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, p
 use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu};
 
 use super::zoom;
+use crate::editor::model::host_menu::MenuRequest;
 use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext};
 use crate::editor::widgets::{ids, marks, palette, typeface};
 use crate::params::starting_points::StartingPoint;
@@ -15,6 +16,8 @@ pub enum MenuChoice {
     StartingPoint(usize),
     /// Zoom, percent.
     Zoom(u32),
+    /// The host's menu for a control.
+    HostMenu(MenuRequest),
 }
 
 /// A line of a menu and its tooltip, which may be empty.
@@ -32,7 +35,7 @@ pub fn show(
 ) -> Option<MenuChoice> {
     let open = (*context.menu)?;
     let percents = zoom::PERCENT.map(|percent| format!("{percent} %"));
-    let (areas, items) = items(ui, open, layout, points, &percents);
+    let (areas, items) = items(ui, context, open, (layout, points, &percents));
     let anchor = match open {
         Menu::StartingPoints => layout.button("start"),
         Menu::Zoom => layout.button("zoom"),
@@ -59,10 +62,9 @@ pub fn show(
 /// Places and texts of a menu's items.
 fn items<'a>(
     ui: &Ui,
+    context: &UiContext<'_>,
     open: Menu,
-    layout: &Layout,
-    points: &'a [StartingPoint],
-    percents: &'a [String],
+    (layout, points, percents): (&Layout, &'a [StartingPoint], &'a [String]),
 ) -> (Vec<Rect>, Vec<MenuItem<'a>>) {
     let item = |text, tip| MenuItem { text, tip };
     match open {
@@ -77,14 +79,17 @@ fn items<'a>(
             layout.zoom_menu(percents.len()),
             percents.iter().map(|text| item(text, "")).collect(),
         ),
-        Menu::Control(_, at) => (
-            menu(inside_window(ui, at), CONTROL_MENU_WIDTH, 3),
-            vec![
+        Menu::Control(_, at) => {
+            let mut items = vec![
                 item("Reset to default", ""),
                 item("Type a value", ""),
                 item("Copy id", "The parameter's id in hosts, songs and commands."),
-            ],
-        ),
+            ];
+            if context.offers_host_menu {
+                items.push(item("Host menu", "What the host offers for this parameter."));
+            }
+            (control_menu(ui, at, items.len()), items)
+        }
     }
 }
 
@@ -92,29 +97,48 @@ fn choose(ui: &Ui, context: &mut UiContext<'_>, open: Menu, picked: usize) -> Op
     match open {
         Menu::StartingPoints => return Some(MenuChoice::StartingPoint(picked)),
         Menu::Zoom => return zoom::PERCENT.get(picked).copied().map(MenuChoice::Zoom),
-        Menu::Control(id, _) => {
+        Menu::Control(id, at) => {
             let control = context.control(id)?;
             match picked {
                 0 => context.gestures.reset(control),
                 1 => *context.text_entry = Some(TextEntry::new(control.id(), context.view)),
-                _ => ui.ctx().copy_text(id.to_owned()),
+                2 => ui.ctx().copy_text(id.to_owned()),
+                _ => {
+                    return Some(MenuChoice::HostMenu(host_menu_request(
+                        ui,
+                        context.index(id)?,
+                        at,
+                    )));
+                }
             }
         }
     }
     None
 }
 
-/// Moves the corner of a control's menu so that all of it is visible.
-fn inside_window(ui: &Ui, at: Pos2) -> Pos2 {
+/// The host's menu in place of the control's.
+fn host_menu_request(ui: &Ui, parameter: usize, at: Pos2) -> MenuRequest {
+    let unit = if cfg!(target_os = "macos") {
+        ui.ctx().zoom_factor()
+    } else {
+        ui.ctx().pixels_per_point()
+    };
+    let [x, y] = [at.x, at.y].map(|points| (points * unit).round() as i32);
+    MenuRequest { parameter, x, y }
+}
+
+/// Items of a control's menu, moved so that all of it is visible.
+fn control_menu(ui: &Ui, at: Pos2, count: usize) -> Vec<Rect> {
     let window = ui.ctx().content_rect();
-    let size = menu(Pos2::ZERO, CONTROL_MENU_WIDTH, 3)
+    let size = menu(Pos2::ZERO, CONTROL_MENU_WIDTH, count)
         .iter()
         .fold(Rect::NOTHING, |all, item| all.union(*item))
         .size();
-    pos2(
+    let inside = pos2(
         at.x.min(window.right() - size.x - 2.0).max(0.0),
         at.y.min(window.bottom() - size.y - 2.0).max(0.0),
-    )
+    );
+    menu(inside, CONTROL_MENU_WIDTH, count)
 }
 
 /// Draws the items over the page; returns the index of the one that was picked.

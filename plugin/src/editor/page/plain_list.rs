@@ -34,6 +34,7 @@ fn row(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, layout: &L
     let area = layout.list_row(index);
     let response = ui.interact(area, ids::control(control.id(), "list"), Sense::click());
     marks::highlight(ui, area, &response);
+    marks::indication(ui.painter(), area, &context.indication(control));
     let at = |column: usize| pos2(area.left() + COLUMNS[column], area.center().y);
 
     text(ui, at(0), control.spec().name, typeface::text());
@@ -56,5 +57,5 @@ fn row(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, layout: &L
     {
         *context.menu = Some(Menu::Control(control.id(), pointer));
     }
-    control::tip(response, control);
+    control::tip(response, context, control);
 }

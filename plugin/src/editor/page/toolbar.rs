@@ -1,13 +1,13 @@
 //! The title row and the row of buttons.
 
 use egui::text::{LayoutJob, TextWrapping};
-use egui::{Align2, Ui};
+use egui::{Align2, Color32, Ui};
 use siskin_editor_layout::Layout;
 
 use super::zoom;
 use crate::editor::widgets::button::{ButtonState, button};
 use crate::editor::widgets::ui_context::{Menu, UiContext};
-use crate::editor::widgets::{ids, typeface};
+use crate::editor::widgets::{ids, marks, typeface};
 use crate::params::RememberedWindow;
 
 /// What a button asks for.
@@ -73,6 +73,8 @@ impl Comparison {
 pub struct Toolbar<'a> {
     /// Name of the insert.
     pub title: &'a str,
+    /// Colour of the host's track, where the host tells it.
+    pub track_colour: Option<Color32>,
     /// The two settings.
     pub comparison: Comparison,
     /// Whether the editor listens for a proposal or shows one.
@@ -84,6 +86,9 @@ pub struct Toolbar<'a> {
 /// Draws the toolbar; returns the action of the button that was pressed.
 pub fn show(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, toolbar: &Toolbar<'_>) -> Option<Action> {
     title(ui, layout, toolbar.title);
+    if let Some(colour) = toolbar.track_colour {
+        marks::track(ui.painter(), layout.title, colour);
+    }
     title_buttons(ui, context, layout, toolbar.shows_list).or_else(|| buttons(ui, context, layout, toolbar))
 }
 

@@ -32,6 +32,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, cell:
         Sense::click_and_drag(),
     );
     marks::highlight(ui, cell.area, &response);
+    marks::indication(ui.painter(), cell.area, &context.indication(control));
     ui.painter().text(
         cell.name.left_center(),
         Align2::LEFT_CENTER,
@@ -48,7 +49,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, cell:
     }
     context.wheel_and_keys(ui, control, &response);
     reset_and_menu(context, control, &response);
-    tip(response, control);
+    tip(response, context, control);
 }
 
 /// A double-click resets, a right click opens the menu.
@@ -65,12 +66,16 @@ pub fn reset_and_menu(context: &mut UiContext<'_>, control: &Parameter, response
     }
 }
 
-/// Shows the tooltip, with the modulated value where the host modulates.
-pub fn tip(response: Response, control: &Parameter) {
+/// Shows the tooltip, with the modulated value where the host modulates and what else the host says about the control.
+pub fn tip(response: Response, context: &UiContext<'_>, control: &Parameter) {
     let mut text = tips::of(control.id()).to_owned();
     if (control.heard() - control.base()).abs() > SAME {
         let [set, modulated] = [control.base(), control.heard()].map(|value| control.text(value));
         text += &format!("\nSet to {set}, modulated by the host to {modulated}.");
+    }
+    let hint = context.indication(control).hint();
+    if !hint.is_empty() {
+        text += &format!("\n{hint}");
     }
     response.on_hover_text(text);
 }

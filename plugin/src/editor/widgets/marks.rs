@@ -1,9 +1,10 @@
 //! Small shapes that are drawn in several places.
 
-use egui::{Align2, Painter, Pos2, Rect, Response, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, Rect, Response, Shape, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
 
 use super::mesh::BoxMesh;
 use super::{palette, typeface};
+use crate::editor::model::indications::{Automation, Indication};
 
 /// Hover background and focus frame of a control.
 pub fn highlight(ui: &Ui, area: Rect, response: &Response) {
@@ -47,6 +48,59 @@ pub fn choice(painter: &Painter, area: Rect, text: &str, selected: bool, live: b
         let y = area.bottom() + 0.5;
         painter.hline(drawn.x_range(), y, Stroke::new(1.5, ink));
     }
+}
+
+/// What the host says about a control, in the margin left of it: a bar for automation, hollow where it rests, solid where it
+/// plays, with a point towards the control where it is written, broken where a change by hand holds it off; below it a ring
+/// for a controller.
+pub fn indication(painter: &Painter, area: Rect, indication: &Indication) {
+    const LEFT: f32 = 10.0;
+    const SIZE: Vec2 = vec2(4.0, 12.0);
+    let bar = Rect::from_min_size(pos2(area.left() - LEFT, area.top() + 3.0), SIZE);
+    let ink = palette::INK;
+    match indication.automation {
+        Automation::None => {}
+        Automation::Present => {
+            painter.rect_stroke(bar, 0.0, Stroke::new(1.0, ink), StrokeKind::Inside);
+        }
+        Automation::Playing => {
+            painter.rect_filled(bar, 0.0, ink);
+        }
+        Automation::Recording => {
+            painter.rect_filled(bar, 0.0, ink);
+            let (x, y) = (bar.right(), bar.center().y);
+            let point = vec![pos2(x, y - 4.0), pos2(x + 4.0, y), pos2(x, y + 4.0)];
+            painter.add(Shape::convex_polygon(point, ink, Stroke::NONE));
+        }
+        Automation::Overridden => {
+            let (upper, lower) = bar.split_top_bottom_at_fraction(0.5);
+            painter.rect_filled(upper.with_max_y(upper.bottom() - 1.5), 0.0, ink);
+            painter.rect_filled(
+                lower.with_min_y(lower.top() + 1.5).translate(vec2(2.0, 0.0)),
+                0.0,
+                ink,
+            );
+        }
+    }
+    if indication.controller.is_some() {
+        let centre = pos2(bar.center().x, bar.bottom() + 5.0);
+        painter.circle_stroke(centre, 2.5, Stroke::new(1.5, ink));
+    }
+}
+
+/// The colour of the host's track, in the margin left of the title.
+pub fn track(painter: &Painter, title: Rect, colour: Color32) {
+    let bar = Rect::from_min_size(
+        title.left_top() + vec2(-8.0, 5.0),
+        vec2(4.0, title.height() - 10.0),
+    );
+    painter.rect(
+        bar,
+        1.0,
+        colour,
+        Stroke::new(1.0, palette::EDGE),
+        StrokeKind::Outside,
+    );
 }
 
 /// Corners of a diamond.

@@ -22,7 +22,7 @@
 //! | `Page Up` / `Page Down` | ten small steps |
 //! | click on the value, or `Enter` | type; `Enter` sets a value within the range, `Escape` or a click elsewhere cancels |
 //! | double-click, `Delete` or `Backspace` | reset to the default |
-//! | right-click or `M` | menu: reset, type, copy the id |
+//! | right-click or `M` | menu: reset, type, copy the id, the host's menu |
 //!
 //! Timeline: drag the threshold line, or anywhere right of the plot, up or down for Proportion (with the keys and the
 //! double-click of any control); a click elsewhere in the plot freezes. Spectrum: drag the edge for Detect from.

@@ -4,6 +4,7 @@ use egui::{Pos2, Response, Ui};
 
 use super::gestures::ParamGestures;
 use super::ids;
+use crate::editor::model::indications::{Indication, Indications};
 use crate::params::Parameter;
 
 /// With Shift, drags, steps and wheel move a value by this fraction.
@@ -69,6 +70,10 @@ pub struct UiContext<'a> {
     pub menu: &'a mut Option<Menu>,
     /// What the wheel does.
     pub wheel: &'a mut Wheel,
+    /// Whether the host has a menu for a control.
+    pub offers_host_menu: bool,
+    /// What the host says about its hold on each parameter.
+    pub indications: &'a Indications,
     /// The view in which a value is typed after "Type a value": `cell` or `list`.
     pub view: &'static str,
 }
@@ -103,6 +108,17 @@ impl<'a> UiContext<'a> {
     /// The control with this id.
     pub fn control(&self, id: &str) -> Option<&'a Parameter> {
         self.controls.iter().find(|control| control.id() == id)
+    }
+
+    /// The place of the control with this id in the order of the signal.
+    pub fn index(&self, id: &str) -> Option<usize> {
+        self.controls.iter().position(|control| control.id() == id)
+    }
+
+    /// What the host says about a control.
+    pub fn indication(&self, control: &Parameter) -> Indication {
+        let index = self.index(control.id());
+        index.map_or_else(Indication::default, |index| self.indications.get(index))
     }
 
     /// Handles wheel and keys on a control, the same in every view. The wheel changes numbers only.

@@ -8,13 +8,14 @@ use std::error::Error;
 use std::sync::Arc;
 use std::time::Duration;
 
+use egui::Color32;
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::{LogicalSize, NativeSize};
 use nice_plug::editor::{
     Editor, EditorHandle, HostMethods, Modifiers, ParentWindowHandle, ResizeHint, SpawnedEditor,
     VirtualKeyCode,
 };
-use nice_plug::prelude::TrackInfo;
+use nice_plug::prelude::{TrackColor, TrackInfo};
 use nice_plug_egui::{
     EguiEditor, EguiEditorHandle, EguiEditorState, EguiNiceSettings, GlConfig, GraphicsConfig,
     RepaintNotifier, create_egui_editor,
@@ -101,6 +102,7 @@ impl Editor for InsertEditor {
         // (baseview 0.4.2).
         let SpawnedEditor { handle, window } =
             framework.spawn(parent, wait_for_parent, None, gui_context, host)?;
+        self.0.session.host_menu.look();
         let handle = OpenEditor {
             inner: handle,
             editor: self.0.clone(),
@@ -120,7 +122,10 @@ impl Editor for InsertEditor {
     }
 
     fn track_info_updated(&self, info: TrackInfo) {
-        self.0.session.set_track(info.name());
+        // How transparent a host's colour is says nothing of the track.
+        let colour = info.color().map(TrackColor::rgba);
+        let colour = colour.map(|(red, green, blue, _)| Color32::from_rgb(red, green, blue));
+        self.0.session.set_track(info.name(), colour);
     }
 
     fn resize_hint(&self) -> ResizeHint {

@@ -6,6 +6,7 @@ use clap_sys::ext::params::clap_plugin_params;
 use clap_sys::host::clap_host;
 use clap_sys::plugin::clap_plugin;
 
+use super::context_menu::ClapMenu;
 use super::latency::ReportedLatency;
 use crate::formats::host_guard::HostGuard;
 use crate::formats::link::Link;
@@ -30,6 +31,8 @@ pub struct Instance {
     pub guard: HostGuard,
     /// The latency that the host knows.
     pub latency: ReportedLatency,
+    /// The host's menu for a parameter.
+    pub menu: Arc<ClapMenu>,
     /// Shared with the insert.
     pub link: Arc<Link>,
 }

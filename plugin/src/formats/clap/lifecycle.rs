@@ -12,9 +12,10 @@ use clap_sys::host::clap_host;
 use clap_sys::plugin::clap_plugin;
 use nice_plug::wrapper::clap::Wrapper;
 
+use super::context_menu::ClapMenu;
 use super::instance::Instance;
 use super::latency::ReportedLatency;
-use super::{audio_ports, gain_metering, params, preset_load, process, state};
+use super::{audio_ports, gain_metering, param_indication, params, preset_load, process, state};
 use crate::formats::host_guard::HostGuard;
 use crate::formats::link::Link;
 use crate::insert::Insert;
@@ -36,11 +37,16 @@ pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
     };
     // The framework's own `destroy` takes this count back.
     let _counted = Arc::into_raw(wrapper);
+    let menu = Arc::new(ClapMenu::new(host));
+    if let Some(editor) = link.editor() {
+        editor.host_menu.connect(menu.clone());
+    }
     let plugin = clap_plugin {
         activate: Some(process::activate),
         process: Some(process::process),
         destroy: Some(destroy),
         get_extension: Some(get_extension::<K>),
+        on_main_thread: Some(on_main_thread),
         ..framework
     };
     Instance {
@@ -51,6 +57,7 @@ pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
         host,
         guard: HostGuard::default(),
         latency: ReportedLatency::default(),
+        menu,
         link,
     }
     .into_raw()
@@ -60,10 +67,26 @@ pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
 unsafe extern "C" fn destroy(plugin: *const clap_plugin) {
     // SAFETY: CLAP has a host destroy an insert once, as the last call.
     let instance = unsafe { Instance::from_raw(plugin) };
+    if let Some(editor) = instance.link.editor() {
+        editor.host_menu.disconnect();
+    }
     if let Some(destroy) = instance.framework.destroy {
         // SAFETY: the framework's own pair of function and data, for the only time.
         unsafe { destroy(&raw const instance.framework) };
     }
+}
+
+/// \[main-thread\]
+unsafe extern "C" fn on_main_thread(plugin: *const clap_plugin) {
+    // SAFETY: a host passes the pointer that it got, until it destroys the insert.
+    let Some(instance) = (unsafe { Instance::of(plugin) }) else {
+        return;
+    };
+    if let Some(on_main_thread) = instance.framework.on_main_thread {
+        // SAFETY: the framework's function, on an instance that carries its data.
+        unsafe { on_main_thread(plugin) };
+    }
+    instance.show_host_menu();
 }
 
 /// \[thread-safe\]
@@ -85,6 +108,9 @@ unsafe extern "C" fn get_extension<K: Kind>(
     }
     if asked == CLAP_EXT_STATE {
         return ptr::from_ref(&state::EXTENSION).cast();
+    }
+    if param_indication::NAMES.contains(&asked) {
+        return ptr::from_ref(&param_indication::EXTENSION).cast();
     }
     if asked == gain_metering::NAME {
         return ptr::from_ref(&gain_metering::EXTENSION).cast();

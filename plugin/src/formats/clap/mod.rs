@@ -4,9 +4,11 @@
 //! its place. [`factory`] does what the macro does, [`discovery`] lists the starting points as presets. A host holds an
 //! [`instance`]: the framework's plug-in with functions of this folder in place of some of its own. [`lifecycle`] makes and
 //! ends it, [`process`], [`audio_ports`], [`events`], [`params`] and [`state`] check what the host passes. [`latency`],
-//! [`preset_load`], [`remote_controls`] and [`gain_metering`] are extensions.
+//! [`preset_load`], [`remote_controls`], [`gain_metering`] and [`param_indication`] are extensions, [`context_menu`] uses one of
+//! the host.
 
 mod audio_ports;
+mod context_menu;
 mod discovery;
 mod events;
 mod factory;
@@ -14,6 +16,7 @@ mod gain_metering;
 mod instance;
 mod latency;
 mod lifecycle;
+mod param_indication;
 mod params;
 mod preset_load;
 mod process;

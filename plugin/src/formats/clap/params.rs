@@ -1,6 +1,7 @@
 //! The framework's `params` extension with its index checked.
 
 use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_param_info, clap_plugin_params};
+use clap_sys::id::clap_id;
 use clap_sys::plugin::clap_plugin;
 
 use super::instance::Instance;
@@ -26,6 +27,24 @@ pub fn checked(framework: clap_plugin_params) -> clap_plugin_params {
         get_info: Some(get_info),
         ..framework
     }
+}
+
+/// The id of the parameter at `index`, in the order of the signal. On the main thread.
+pub fn id_at(instance: &Instance, index: usize) -> Option<clap_id> {
+    let plugin = &raw const instance.plugin;
+    // SAFETY: the instance lives; all zeroes are a valid description, and there is room for the answer.
+    unsafe {
+        let mut info: clap_param_info = std::mem::zeroed();
+        get_info(plugin, u32::try_from(index).ok()?, &raw mut info).then_some(info.id)
+    }
+}
+
+/// The place of the parameter with this id in the order of the signal. On the main thread.
+pub fn index_of(instance: &Instance, id: clap_id) -> Option<usize> {
+    let ids = (0..).map_while(|index| id_at(instance, index));
+    ids.enumerate()
+        .find(|&(_, known)| known == id)
+        .map(|(index, _)| index)
 }
 
 /// \[main-thread\] The framework reads one parameter behind the last where `index` is the count.

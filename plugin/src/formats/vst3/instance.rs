@@ -11,14 +11,18 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     ParameterInfo,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
-    FUnknown, IBStream, IPluginBaseTrait, int32, kInvalidArgument, kResultFalse, kResultOk, tresult,
+    FIDString, FUnknown, IBStream, IPlugView, IPluginBaseTrait, int32, kInvalidArgument, kResultFalse,
+    kResultOk, tresult,
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComWrapper};
 
 use super::component_handler::{ComponentHandlerProxy, HostCalls};
+use super::context_menu::{ParamMenu, Vst3Menu};
 use super::controller_values::ControllerValues;
+use super::gain_reduction::IGainReductionInfo;
 use super::run_loop::Registration;
 use super::state::is_short_enough;
+use crate::editor::MenuRequest;
 use crate::formats::background;
 use crate::formats::host_guard::HostGuard;
 use crate::formats::link::{InsertTask, Link};
@@ -34,6 +38,7 @@ pub struct Instance<K: Kind> {
     values: ControllerValues,
     host_calls: Arc<HostCalls>,
     run_loop: Registration,
+    link: Arc<Link>,
 }
 
 // MIDI and note expressions, which the framework's own class offers too, are left out: there are no notes here.
@@ -45,12 +50,16 @@ impl<K: Kind> Class for Instance<K> {
         IProcessContextRequirements,
         IUnitInfo,
         IInfoListener,
+        IGainReductionInfo,
     );
 }
 
 impl<K: Kind> Drop for Instance<K> {
     fn drop(&mut self) {
         self.run_loop.end();
+        if let Some(editor) = self.link.editor() {
+            editor.host_menu.disconnect();
+        }
         // SAFETY: null disconnects the host's handler.
         unsafe { self.host_calls.connect(ptr::null_mut()) };
         background::flush_background_tasks::<K>();
@@ -81,6 +90,7 @@ impl<K: Kind> Instance<K> {
             // SAFETY: the proxy is valid, and the framework counts its reference.
             unsafe { framework.setComponentHandler(handler.as_ptr()) };
         }
+        connect_menu(&framework, &host_calls, &link);
         let run_loop = Registration::default();
         // SAFETY: the caller's promise.
         unsafe { run_loop.begin(factory_context, &host_calls) };
@@ -92,7 +102,13 @@ impl<K: Kind> Instance<K> {
             values: ControllerValues::default(),
             host_calls,
             run_loop,
+            link,
         }
+    }
+
+    /// The gain of all stages at the end of the last block without makeup, dB, 0 or negative.
+    pub(super) fn gain_db(&self) -> f32 {
+        self.link.gain_db()
     }
 
     /// Asks the host's context for its run loop.
@@ -116,6 +132,14 @@ impl<K: Kind> Instance<K> {
         // SAFETY: null or valid, by VST3's rule.
         unsafe { self.host_calls.connect(handler) };
         kResultOk
+    }
+
+    /// Notes the view, which the host wants to know where it shows a menu.
+    pub(super) unsafe fn create_view(&self, name: FIDString) -> *mut IPlugView {
+        // SAFETY: the host's argument, for the same function of the framework.
+        let view = unsafe { self.framework.createView(name) };
+        self.host_calls.view.set(view);
+        view
     }
 
     /// The framework reads one parameter behind the last where `index` is the count.
@@ -160,6 +184,29 @@ impl<K: Kind> Instance<K> {
             self.values.clear();
             IComponentTrait::setState(&self.framework, state)
         }
+    }
+}
+
+/// Connects the editor with the host's menu.
+fn connect_menu<K: Kind>(framework: &Wrapper<Insert<K>>, calls: &Arc<HostCalls>, link: &Arc<Link>) {
+    let id_at = |index| {
+        // SAFETY: all zeroes are a valid description, and there is room for the answer.
+        unsafe {
+            let mut info: ParameterInfo = std::mem::zeroed();
+            (framework.getParameterInfo(index, &raw mut info) == kResultOk).then_some(info.id)
+        }
+    };
+    // SAFETY: numbers alone.
+    let count = unsafe { framework.getParameterCount() };
+    let ids: Vec<ParamID> = (0..count).filter_map(id_at).collect();
+    let shown_by = Arc::downgrade(calls);
+    link.on_show_host_menu(move |MenuRequest { parameter, x, y }| {
+        if let (Some(calls), Some(&id)) = (shown_by.upgrade(), ids.get(parameter)) {
+            calls.show_menu(ParamMenu { id, x, y });
+        }
+    });
+    if let Some(editor) = link.editor() {
+        editor.host_menu.connect(Arc::new(Vst3Menu::new(calls, link)));
     }
 }
 

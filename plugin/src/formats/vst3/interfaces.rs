@@ -64,7 +64,7 @@ forward! {
         fn getParamNormalized(id: ParamID) -> ParamValue => param_normalized;
         fn setParamNormalized(id: ParamID, normalized: ParamValue) -> tresult => set_param_normalized;
         fn setComponentHandler(handler: *mut IComponentHandler) -> tresult => set_component_handler;
-        fn createView(name: FIDString) -> *mut IPlugView;
+        fn createView(name: FIDString) -> *mut IPlugView => create_view;
     }
 
     IAudioProcessorTrait {

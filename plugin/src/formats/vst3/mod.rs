@@ -3,11 +3,14 @@
 //! `nice_export_vst3!` (nice-plug 0.4.2) exports the framework's class, which cannot be extended; this module takes its
 //! place. [`factory`] does what the macro does. Hosts get an [`instance`], whose [`interfaces`] check a call or pass it to
 //! the framework; [`process`] checks blocks, [`controller_values`] what the controller was told. [`component_handler`] is the
-//! host's handler as the framework sees it, and calls the host on the UI thread, woken by the host's [`run_loop`].
+//! host's handler as the framework sees it, and calls the host on the UI thread, woken by the host's [`run_loop`];
+//! [`context_menu`] asks it for the host's menu. [`gain_reduction`] is for mixer strips.
 
 mod component_handler;
+mod context_menu;
 mod controller_values;
 mod factory;
+mod gain_reduction;
 mod instance;
 mod interfaces;
 mod process;

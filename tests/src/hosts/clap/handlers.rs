@@ -3,9 +3,10 @@
 
 use std::ffi::CStr;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, MutexGuard};
 
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
+use clack_extensions::context_menu::HostContextMenu;
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
 use clack_extensions::latency::{HostLatency, HostLatencyImpl};
 use clack_extensions::log::{HostLog, HostLogImpl, LogSeverity};
@@ -20,6 +21,7 @@ use clack_extensions::thread_check::{HostThreadCheck, HostThreadCheckImpl};
 use clack_extensions::track_info::HostTrackInfo;
 use clack_host::prelude::*;
 
+use super::menu::MenuRequests;
 use crate::hosts::lock;
 use crate::hosts::rules::{HostRules, Phase, Rule};
 
@@ -34,6 +36,7 @@ pub struct Requests {
     latency_changes: AtomicUsize,
     window: Mutex<WindowRequests>,
     preset: Mutex<Option<PresetNews>>,
+    menu: Mutex<MenuRequests>,
     /// The name of the track; empty where the host does not tell it.
     track: Mutex<&'static str>,
 }
@@ -60,6 +63,7 @@ impl Requests {
             latency_changes: AtomicUsize::default(),
             window: Mutex::default(),
             preset: Mutex::default(),
+            menu: Mutex::default(),
             track: Mutex::default(),
         }
     }
@@ -113,6 +117,11 @@ impl Requests {
     /// Names the track; the name stays in memory, since clack has it live as long as the host.
     pub fn set_track(&self, name: &str) {
         *lock(&self.track) = name.to_owned().leak();
+    }
+
+    /// Menus for parameters.
+    pub fn menu(&self) -> MutexGuard<'_, MenuRequests> {
+        lock(&self.menu)
     }
 
     fn note_preset(&self, news: PresetNews) {
@@ -300,6 +309,7 @@ impl HostHandlers for Handlers {
         shared.0.check("clap_host.get_extension", Rule::AnyThread);
         builder
             .register::<HostAudioPorts>()
+            .register::<HostContextMenu>()
             .register::<HostGui>()
             .register::<HostLatency>()
             .register::<HostLog>()

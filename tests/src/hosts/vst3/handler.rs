@@ -3,14 +3,16 @@
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex};
 
-use vst3::Class;
 use vst3::Steinberg::Linux::IRunLoop;
 use vst3::Steinberg::Vst::{
-    IComponentHandler, IComponentHandler2, IComponentHandler2Trait, IComponentHandlerTrait, IHostApplication,
-    IHostApplicationTrait, ParamID, ParamValue, RestartFlags_, String128,
+    IComponentHandler, IComponentHandler2, IComponentHandler2Trait, IComponentHandler3,
+    IComponentHandlerTrait, IEditController, IHostApplication, IHostApplicationTrait, ParamID, ParamValue,
+    RestartFlags_, String128,
 };
 use vst3::Steinberg::{FIDString, TBool, TUID, int32, kNotImplemented, kResultOk, tresult};
+use vst3::{Class, ComPtr};
 
+use super::menu::Menus;
 use super::run_loop::RunLoop;
 use crate::hosts::lock;
 use crate::hosts::rules::{HostRules, Rule};
@@ -26,16 +28,18 @@ pub struct Requests {
 
 /// The host's component handler.
 pub struct Handler {
-    rules: Arc<HostRules>,
+    pub(super) rules: Arc<HostRules>,
+    pub(super) menus: Arc<Menus>,
     flags: AtomicU32,
     /// Parameters that are being edited.
     held: Mutex<Vec<ParamID>>,
 }
 
 impl Handler {
-    pub fn new(rules: Arc<HostRules>) -> Self {
+    pub fn new(rules: Arc<HostRules>, controller: &ComPtr<IEditController>) -> Self {
         Self {
             rules,
+            menus: Arc::new(Menus::new(controller.clone())),
             flags: AtomicU32::default(),
             held: Mutex::default(),
         }
@@ -68,7 +72,7 @@ impl Handler {
 }
 
 impl Class for Handler {
-    type Interfaces = (IComponentHandler, IComponentHandler2);
+    type Interfaces = (IComponentHandler, IComponentHandler2, IComponentHandler3);
 }
 
 impl IComponentHandlerTrait for Handler {

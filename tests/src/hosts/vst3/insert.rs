@@ -1,6 +1,6 @@
 //! An insert, driven call by call.
 
-use std::sync::Arc;
+use std::sync::{Arc, PoisonError};
 
 use vst3::Steinberg::Vst::{
     BusDirections_, BusInfo, BusTypes_, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
@@ -11,6 +11,7 @@ use vst3::Steinberg::{IBStream, IPluginBaseTrait, kResultOk};
 use vst3::{ComPtr, ComWrapper};
 
 use super::handler::{Handler, HostContext, Requests};
+use super::menu::ShownMenu;
 use super::run_loop::RunLoop;
 use super::stream::Stream;
 use super::wide_text;
@@ -43,6 +44,12 @@ pub struct Setup {
 impl Drop for Vst3Insert {
     fn drop(&mut self) {
         self.rules.enter(Phase::Destroying);
+        *self
+            .handler
+            .menus
+            .controller
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner) = None;
         // SAFETY: null takes the handler away; `terminate` is the insert's last call.
         unsafe {
             self.controller.setComponentHandler(std::ptr::null_mut());
@@ -57,7 +64,7 @@ impl Vst3Insert {
         let controller: ComPtr<IEditController> = component.cast().expect("no IEditController");
         let rules = Arc::new(HostRules::new(Phase::Inactive));
         rules.enforce();
-        let handler = ComWrapper::new(Handler::new(Arc::clone(&rules)));
+        let handler = ComWrapper::new(Handler::new(Arc::clone(&rules), &controller));
         let context = ComWrapper::new(HostContext {
             rules: Arc::clone(&rules),
             run_loop: RunLoop::default(),
@@ -106,6 +113,12 @@ impl Vst3Insert {
     /// What the plug-in asked for, without a turn of the run loop; forgets it.
     pub fn requests(&mut self) -> Requests {
         self.handler.take()
+    }
+
+    /// The menus that the plug-in had the host show, after one turn of the run loop; forgets them.
+    pub fn take_menus(&mut self) -> Vec<ShownMenu> {
+        self.context.run_loop.turn();
+        self.handler.menus.take()
     }
 
     /// The audio buses, inputs or outputs.

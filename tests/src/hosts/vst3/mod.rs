@@ -10,16 +10,22 @@
 mod changes;
 mod handler;
 mod insert;
+mod menu;
 mod module;
 mod parameters;
+mod preset;
 mod process;
 mod run_loop;
 mod stream;
+mod view;
 
 pub use handler::{HostContext, Requests};
 pub use insert::{Setup, Vst3Insert};
+pub use menu::ShownMenu;
 pub use module::{ClassInfo, Module, library_in};
 pub use parameters::{Unit, Vst3Parameter};
+pub use preset::{read_preset, write_preset};
+pub use view::Vst3View;
 
 /// A fixed array of UTF-16, up to its zero.
 fn wide_text(text: &[u16]) -> String {

@@ -38,7 +38,7 @@ pub use own_screen::Server;
 pub use own_screen::{Ended, on_own_screen, on_server};
 pub use picture::Picture;
 pub use scenes::{SHOTS, Shot, shoot};
-pub use screen::{Button, HostWindow, Screen};
+pub use screen::{Button, EMPTY, HostWindow, Screen};
 #[cfg(not(windows))]
 pub use server::Server;
 pub use session::{NOWHERE, Opening, Session};

@@ -50,7 +50,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
     marks::scroll_to_focused(ui, flag, &response);
     context.wheel_and_keys(ui, control, &response);
     control::reset_and_menu(context, control, &response);
-    control::tip(response, control);
+    control::tip(response, context, control);
 }
 
 /// Moves the threshold with the pointer; up is more.

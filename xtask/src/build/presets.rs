@@ -1,15 +1,14 @@
 //! The starting points as files, beside the bundles: `presets/PLUG-IN/NAME.json` and `.vstpreset`.
 //!
 //! The built plug-in is asked for them as a host asks (CLAP's preset discovery), takes each, and saves its state. The JSON
-//! file is that state, spread over lines; the VST3 preset holds it as it is saved (`vst3_preset`).
-
-mod vst3_preset;
+//! file is that state, spread over lines; the VST3 preset holds it as it is saved.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 use siskin_tests::hosts::clap::{Bundle, Preset, state_as_json};
+use siskin_tests::hosts::vst3::write_preset;
 
 /// The endings of the two files.
 const JSON: &str = "json";
@@ -64,6 +63,8 @@ fn pages_of(bundle: &Bundle, preset: &Preset, folder: &Path) -> Result<[Page; 2]
     insert.load_preset(&preset.word)?;
     let saved = insert.save_state()?;
     let json = state_as_json(&saved).context("a saved state is not JSON")?;
+    let vst3_preset = write_preset(&plug_in, json.to_string().as_bytes())
+        .with_context(|| format!("the VST3 class id of {plug_in} is not known"))?;
     let path = |ending: &str| folder.join(&plug_in).join(format!("{}.{ending}", preset.name));
     Ok([
         Page {
@@ -72,7 +73,7 @@ fn pages_of(bundle: &Bundle, preset: &Preset, folder: &Path) -> Result<[Page; 2]
         },
         Page {
             path: path(VST3_PRESET),
-            content: vst3_preset::write(&plug_in, json.to_string().as_bytes())?,
+            content: vst3_preset,
         },
     ])
 }

@@ -5,15 +5,20 @@
 //! the UI thread. So the framework holds this proxy; the host's handler is exchanged behind it, and a call from another
 //! thread waits for the host's run loop or for the next call of the controller on the UI thread.
 
+#[cfg(test)]
+mod tests;
+
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, ThreadId};
 
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    IComponentHandler, IComponentHandlerTrait, ParamID, ParamValue,
+    IComponentHandler, IComponentHandler3, IComponentHandlerTrait, ParamID, ParamValue,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{int32, kNotInitialized, kResultOk, tresult};
 use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef};
+
+use super::context_menu::{NewestView, ParamMenu};
 
 /// One call of the handler.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,6 +27,7 @@ enum Call {
     PerformEdit(ParamID, ParamValue),
     EndEdit(ParamID),
     Restart(int32),
+    Menu(ParamMenu),
 }
 
 /// Wakes the UI thread, which then calls [`HostCalls::deliver`].
@@ -32,6 +38,8 @@ pub struct HostCalls {
     handler: Mutex<Option<ComPtr<IComponentHandler>>>,
     ui_thread: Mutex<ThreadId>,
     waiting: Mutex<VecDeque<Call>>,
+    /// The view that a menu belongs to.
+    pub view: NewestView,
     wake: Wake,
     /// In place of `wake` where the host gave its run loop.
     run_loop: Mutex<Option<Wake>>,
@@ -49,6 +57,7 @@ impl HostCalls {
             handler: Mutex::default(),
             ui_thread: Mutex::new(thread::current().id()),
             waiting: Mutex::default(),
+            view: NewestView::default(),
             wake: Box::new(wake),
             run_loop: Mutex::default(),
         }
@@ -75,6 +84,17 @@ impl HostCalls {
     )]
     pub fn set_run_loop(&self, wake: Option<Wake>) {
         *locked(&self.run_loop) = wake;
+    }
+
+    /// Whether the host has menus for parameters.
+    pub fn has_menus(&self) -> bool {
+        let handler = locked(&self.handler).clone();
+        handler.is_some_and(|handler| handler.cast::<IComponentHandler3>().is_some())
+    }
+
+    /// Has the host show a menu, on the UI thread.
+    pub fn show_menu(&self, menu: ParamMenu) -> tresult {
+        self.call_on_ui_thread(Call::Menu(menu))
     }
 
     /// Makes the calls that wait, in their order. Does nothing on another thread than the UI thread.
@@ -132,6 +152,7 @@ impl HostCalls {
                 Call::PerformEdit(id, value) => host.performEdit(id, value),
                 Call::EndEdit(id) => host.endEdit(id),
                 Call::Restart(flags) => host.restartComponent(flags),
+                Call::Menu(menu) => self.view.show_menu(&host, menu),
             }
         }
     }
@@ -159,100 +180,5 @@ impl IComponentHandlerTrait for ComponentHandlerProxy {
 
     unsafe fn restartComponent(&self, flags: int32) -> tresult {
         self.0.call_on_ui_thread(Call::Restart(flags))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use nice_plug::wrapper::vst3::vst3::ComWrapper;
-    use std::sync::atomic::{AtomicUsize, Ordering};
-
-    /// Every call, with whether it came on the thread that made the host.
-    struct Host {
-        thread: ThreadId,
-        calls: Arc<Mutex<Vec<(Call, bool)>>>,
-    }
-
-    impl Host {
-        fn note(&self, call: Call) -> tresult {
-            locked(&self.calls).push((call, thread::current().id() == self.thread));
-            kResultOk
-        }
-    }
-
-    impl Class for Host {
-        type Interfaces = (IComponentHandler,);
-    }
-
-    impl IComponentHandlerTrait for Host {
-        unsafe fn beginEdit(&self, id: ParamID) -> tresult {
-            self.note(Call::BeginEdit(id))
-        }
-
-        unsafe fn performEdit(&self, id: ParamID, value: ParamValue) -> tresult {
-            self.note(Call::PerformEdit(id, value))
-        }
-
-        unsafe fn endEdit(&self, id: ParamID) -> tresult {
-            self.note(Call::EndEdit(id))
-        }
-
-        unsafe fn restartComponent(&self, flags: int32) -> tresult {
-            self.note(Call::Restart(flags))
-        }
-    }
-
-    /// An edit of parameter 7 and two restarts, on this thread.
-    fn edit(proxy: &ComponentHandlerProxy) {
-        // SAFETY: numbers alone.
-        unsafe {
-            proxy.beginEdit(7);
-            proxy.performEdit(7, 0.25);
-            proxy.performEdit(7, 0.5);
-            proxy.endEdit(7);
-            proxy.restartComponent(1);
-            proxy.restartComponent(8);
-        }
-    }
-
-    #[test]
-    fn calls_of_other_threads_wait_for_the_ui_thread_in_their_order() {
-        let calls = Arc::<Mutex<Vec<_>>>::default();
-        let host = ComWrapper::new(Host {
-            thread: thread::current().id(),
-            calls: calls.clone(),
-        });
-        let wakes = Arc::new(AtomicUsize::new(0));
-        let woken = wakes.clone();
-        let proxy = ComponentHandlerProxy(Arc::new(HostCalls::new(move || {
-            woken.fetch_add(1, Ordering::Relaxed);
-        })));
-        let handler = host.as_com_ref::<IComponentHandler>().unwrap();
-        // SAFETY: the host's handler lives as long as this test.
-        unsafe { proxy.0.connect(handler.as_ptr()) };
-        thread::scope(|scope| {
-            scope.spawn(|| {
-                edit(&proxy);
-                proxy.0.deliver();
-            });
-        });
-        assert_eq!(*locked(&calls), []);
-        assert_eq!(wakes.load(Ordering::Relaxed), 6);
-        proxy.0.deliver();
-        let expected = [
-            Call::BeginEdit(7),
-            Call::PerformEdit(7, 0.5),
-            Call::EndEdit(7),
-            Call::Restart(9),
-        ];
-        assert_eq!(*locked(&calls), expected.map(|call| (call, true)));
-        locked(&calls).clear();
-        edit(&proxy);
-        assert_eq!(locked(&calls).len(), 6, "on the UI thread at once");
-        // SAFETY: null disconnects the handler.
-        unsafe { proxy.0.connect(std::ptr::null_mut()) };
-        edit(&proxy);
-        assert_eq!(locked(&calls).len(), 6);
     }
 }

@@ -1,0 +1,163 @@
+//! The editor in a VST3 host: the host's own menu for a control, and the name of the track.
+
+#![cfg(target_os = "linux")]
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use std::time::{Duration, Instant};
+
+use emath::{Pos2, Rect, pos2, vec2};
+use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu};
+use siskin_tests::hosts::built::{SISKIN, vst3_bundle};
+use siskin_tests::hosts::clap::SizePx;
+use siskin_tests::hosts::vst3::{Module, ShownMenu, Vst3Insert, Vst3View};
+use siskin_tests::hosts::window::{Button, EMPTY, HostWindow, NOWHERE, Picture, Screen, on_own_screen};
+
+/// A condition that takes longer never comes true.
+const LIMIT: Duration = Duration::from_secs(120);
+/// Fraction of a window that may still be empty once its editor has painted.
+const PAINTED: f64 = 0.001;
+/// Corner of the window on the screen, pixels.
+const CORNER: i16 = 16;
+
+/// An insert with its editor open. The view is dropped first.
+struct Open {
+    _view: Vst3View,
+    insert: Vst3Insert,
+    screen: Screen,
+    window: HostWindow,
+    size: SizePx,
+}
+
+impl Open {
+    fn new(screen: Screen) -> Self {
+        let mut insert = Module::load(&vst3_bundle()).insert(SISKIN);
+        let (view, size) = insert.create_view();
+        let window = screen.window(size, CORNER, CORNER).unwrap();
+        let view = insert.attach(view, window.id);
+        screen.focus(window).unwrap();
+        let mut open = Self {
+            _view: view,
+            insert,
+            screen,
+            window,
+            size,
+        };
+        open.wait_until("the editor paints its window", |open| {
+            let picture = open.screen.picture(open.window, open.size).unwrap();
+            (picture.share_of(EMPTY) < PAINTED).then_some(())
+        });
+        open
+    }
+
+    fn layout(&self) -> Layout {
+        Layout::new(vec2(self.size.width as f32, self.size.height as f32), false)
+    }
+
+    /// Waits until `next` has an answer, while the UI thread does its work.
+    fn wait_until<T>(&mut self, condition: &str, mut next: impl FnMut(&mut Self) -> Option<T>) -> T {
+        let start = Instant::now();
+        loop {
+            if let Some(answer) = next(self) {
+                return answer;
+            }
+            assert!(start.elapsed() < LIMIT, "timed out waiting until {condition}");
+            self.insert.take_requests();
+            std::thread::sleep(Duration::from_millis(2));
+        }
+    }
+
+    /// Waits until the editor has drawn the result of all input so far. It draws a frame after each event; one may have begun
+    /// before the last event, the one after it has not.
+    fn sync(&mut self, pointer: Pos2) {
+        let pixel = |point: f32| CORNER + point.round() as i16;
+        for offset in [1, 0, 1, 0] {
+            self.screen.discard_frames().unwrap();
+            self.screen
+                .point(pixel(pointer.x) + offset, pixel(pointer.y))
+                .unwrap();
+            self.wait_until("the editor draws a frame", |open| {
+                open.screen.has_frame(open.window).unwrap().then_some(())
+            });
+        }
+    }
+
+    /// What the window shows once new frames change nothing.
+    fn at_rest(&mut self) -> Picture {
+        let mut last = None;
+        self.wait_until("the picture comes to rest", |open| {
+            open.sync(NOWHERE);
+            let now = open.screen.picture(open.window, open.size).unwrap();
+            let rests = last.replace(now.clone()).as_ref() == Some(&now);
+            rests.then_some(now)
+        })
+    }
+
+    fn click(&mut self, at: Pos2, button: Button) {
+        self.sync(at);
+        for down in [true, false] {
+            self.screen.button(button, down).unwrap();
+        }
+        self.sync(at);
+    }
+
+    /// What the window shows within an area of the layout.
+    fn picture_of(&mut self, area: Rect) -> Picture {
+        let pixel = |point: f32| point.max(0.0) as u32;
+        self.at_rest().cut(
+            pixel(area.left())..pixel(area.right()),
+            pixel(area.top())..pixel(area.bottom()),
+        )
+    }
+}
+
+#[test]
+fn host_menu_opens_at_the_control_in_vst3() {
+    on_own_screen(|screen| {
+        let mut open = Open::new(screen);
+        let range = open
+            .insert
+            .parameters()
+            .into_iter()
+            .find(|known| known.title == "Sibilance range");
+        let range = range.unwrap().id;
+        assert_ne!(open.insert.value(range), 1.0);
+        let at = open.layout().cell("sib_range").unwrap().name.center();
+        open.click(at, Button::Right);
+        let items = menu(at, CONTROL_MENU_WIDTH, 4);
+        open.click(items[3].center(), Button::Left);
+        let shown = open.wait_until("the host shows its menu", |open| {
+            let shown = open.insert.take_menus();
+            (!shown.is_empty()).then_some(shown)
+        });
+        let [ShownMenu { parameter, x, y }] = shown[..] else {
+            panic!("{shown:?}");
+        };
+        assert_eq!(parameter, range);
+        // The pointer moves by a pixel to see frames.
+        let away = (at - pos2(x as f32, y as f32)).abs();
+        assert!(away.x < 2.0 && away.y < 1.0, "{x}, {y}");
+        assert_eq!(open.insert.value(range), 1.0, "the item that was chosen");
+    });
+}
+
+#[test]
+fn title_names_the_track_in_vst3() {
+    on_own_screen(|screen| {
+        let mut open = Open::new(screen);
+        let title = open.layout().title;
+        let unnamed = open.picture_of(title);
+        assert!(open.insert.set_track("Lead vocal", 0xff20_8040));
+        let named = open.picture_of(title);
+        assert!(named != unnamed);
+        assert!(open.insert.set_track("Double", 0xff20_8040));
+        assert!(open.picture_of(title) != named);
+        assert!(open.insert.set_track("", 0xff20_8040));
+        assert!(open.picture_of(title) == unnamed);
+        // The colour is in the margin left of the title.
+        let margin = Rect::from_min_max(pos2(0.0, title.top()), title.left_bottom());
+        let green = open.picture_of(margin);
+        assert!(green.share_of([0x20, 0x80, 0x40]) > 0.05);
+        assert!(open.insert.set_track("", 0xff80_2040));
+        assert!(open.picture_of(margin).share_of([0x80, 0x20, 0x40]) > 0.05);
+    });
+}

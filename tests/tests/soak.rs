@@ -13,6 +13,8 @@ use siskin_tests::hosts::soak::timing::{Load, measure};
 const SCENES: u64 = 40;
 /// The first seed; the scenes of a run are those that follow it, the same in every run.
 const FIRST_SEED: u64 = 1_000;
+/// Mutated states of a run.
+const STATES: u64 = 4_000;
 /// Set in the child process.
 const SOAK_HERE: &str = "SISKIN_SOAK_HERE";
 
@@ -58,6 +60,25 @@ fn random_hosts_find_nothing() {
     let scenes = printed.matches("scene").count();
     assert_eq!(scenes as u64, SCENES + FOUND.len() as u64, "{printed}");
     println!("{scenes} scenes: {}", String::from_utf8_lossy(&child.stdout));
+}
+
+#[test]
+fn mutated_states_are_refused_or_taken_whole() {
+    let soak = Soak::load(&bundle_folder()).unwrap_or_else(|error| panic!("{error}"));
+    let mut states = soak.states().unwrap();
+    for seed in FIRST_SEED..FIRST_SEED + STATES {
+        states.load(seed).unwrap_or_else(|finding| panic!("{finding}"));
+    }
+    let tally = states.tally();
+    println!("{tally:?}");
+    let refused = tally.states - tally.taken - tally.unreadable;
+    for (count, of_what) in [
+        (tally.taken, "taken"),
+        (refused, "refused"),
+        (tally.unreadable, "unreadable"),
+    ] {
+        assert!(count > STATES / 50, "{of_what}: {tally:?}");
+    }
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! `cargo xtask soak`: random hosts for as long as one likes, and how long blocks take.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, bail};
@@ -14,8 +14,10 @@ use crate::build::bundle;
 use crate::report::table::{Cell, Table};
 use crate::report::{self, Section, progress};
 
-/// Where it is said which scene runs, for a scene that ends the program cannot say so itself.
-const LAST_SCENE: &str = "soak/last_seed.txt";
+/// Where it is said which seed runs, for what ends the program cannot say so itself.
+const LAST_SEED: &str = "soak/last_seed.txt";
+/// Mutated states that one note stands for.
+const STATES_A_NOTE: u64 = 1000;
 
 #[derive(Debug, Args)]
 pub struct SoakOptions {
@@ -28,6 +30,9 @@ pub struct SoakOptions {
     /// Measure how long blocks take under hostile sound and automation, instead
     #[arg(long, conflicts_with = "seed")]
     timing: bool,
+    /// Load mutated states and preset files, instead
+    #[arg(long, conflicts_with = "timing")]
+    states: bool,
     /// A library to drive in place of the CLAP bundle, for instance one that ends the program when it allocates
     #[arg(long, value_name = "FILE", requires = "timing")]
     library: Option<PathBuf>,
@@ -43,9 +48,12 @@ pub fn run(options: &SoakOptions) -> Result<()> {
     }
     let folder = bundles.clap.parent().context("the bundles lie in no folder")?;
     let soak = Soak::load(folder)?;
+    let note = folder.with_file_name(LAST_SEED);
     match options.seed {
+        Some(seed) if options.states => one_state(&soak, seed),
+        None if options.states => many_states(&soak, options.minutes, &note),
         Some(seed) => one(&soak, seed),
-        None => many(&soak, options.minutes, folder.with_file_name(LAST_SCENE)),
+        None => many(&soak, options.minutes, &note),
     }
 }
 
@@ -56,8 +64,25 @@ fn one(soak: &Soak, seed: u64) -> Result<()> {
     Ok(())
 }
 
-/// Scene after scene. The first seed is the time, so that no two runs are alike.
-fn many(soak: &Soak, minutes: f64, note: PathBuf) -> Result<()> {
+/// Scene after scene.
+fn many(soak: &Soak, minutes: f64, note: &Path) -> Result<()> {
+    let mut scenes = 0;
+    run_seeds(minutes, note, 1, |seed| {
+        scenes += 1;
+        soak.scene(seed, |_| {}).map(|_| format!("{scenes} scenes"))
+    })?;
+    println!("{scenes} scenes of {ACTIONS} actions, nothing found");
+    Ok(())
+}
+
+/// What `act` does with one seed after another, each noted `every` so often, says how far it is or what it found. The first
+/// seed is the time, so that no two runs are alike.
+fn run_seeds(
+    minutes: f64,
+    note: &Path,
+    every: u64,
+    mut act: impl FnMut(u64) -> Result<String>,
+) -> Result<()> {
     if let Some(folder) = note.parent() {
         std::fs::create_dir_all(folder).with_context(|| format!("cannot make {}", folder.display()))?;
     }
@@ -65,27 +90,55 @@ fn many(soak: &Soak, minutes: f64, note: PathBuf) -> Result<()> {
         .duration_since(std::time::UNIX_EPOCH)
         .map_or(0, |time| time.as_secs());
     println!(
-        "first seed {first}; the one that runs stands in {}",
+        "first seed {first}; the latest of every {every} stands in {}",
         note.display()
     );
     let span = Duration::from_secs_f64(minutes * 60.0);
     let bar = progress::counting(span.as_secs().max(1))?;
     let start = Instant::now();
-    let mut scenes = 0;
-    while start.elapsed() < span {
-        let seed = first + scenes;
-        std::fs::write(&note, format!("{seed}\n"))
-            .with_context(|| format!("cannot write {}", note.display()))?;
-        if let Err(finding) = soak.scene(seed, |_| {}) {
-            bar.abandon();
-            return Err(finding.context(format!("again with: cargo xtask soak --seed {seed}")));
+    for seed in first.. {
+        if (seed - first).is_multiple_of(every) {
+            if start.elapsed() >= span {
+                break;
+            }
+            std::fs::write(note, format!("{seed}\n"))
+                .with_context(|| format!("cannot write {}", note.display()))?;
         }
-        scenes += 1;
-        bar.set_position(start.elapsed().as_secs());
-        bar.set_message(format!("seconds, {scenes} scenes"));
+        match act(seed) {
+            Ok(message) => {
+                bar.set_position(start.elapsed().as_secs());
+                bar.set_message(format!("seconds, {message}"));
+            }
+            Err(finding) => {
+                bar.abandon();
+                return Err(finding.context(format!("again with the same options and --seed {seed}")));
+            }
+        }
     }
     bar.finish();
-    println!("{scenes} scenes of {ACTIONS} actions, nothing found");
+    Ok(())
+}
+
+/// One mutated state.
+fn one_state(soak: &Soak, seed: u64) -> Result<()> {
+    let mut states = soak.states()?;
+    states.load(seed)?;
+    println!("seed {seed}: {:?}, nothing found", states.tally());
+    Ok(())
+}
+
+/// Mutated states, one after another.
+fn many_states(soak: &Soak, minutes: f64, note: &Path) -> Result<()> {
+    let mut states = soak.states()?;
+    run_seeds(minutes, note, STATES_A_NOTE, |seed| {
+        states.load(seed)?;
+        Ok(format!("{} states", states.tally().states))
+    })?;
+    let tally = states.tally();
+    println!(
+        "{} states: {} taken, {} preset files without one, the others refused; nothing found",
+        tally.states, tally.taken, tally.unreadable
+    );
     Ok(())
 }
 

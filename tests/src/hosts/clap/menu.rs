@@ -10,7 +10,7 @@ use clack_host::utils::ClapId;
 pub use clack_extensions::param_indication::ParamIndicationAutomation as Automation;
 
 use super::handlers::MainThread;
-use super::{HostError, Plugin};
+use super::Plugin;
 use crate::hosts::rules::Rule;
 
 /// A menu that the plug-in had the host show.
@@ -91,7 +91,7 @@ impl Plugin {
     }
 
     /// Indicates what automation does with a parameter.
-    pub fn indicate_automation(&mut self, id: &str, automation: Automation) -> Result<(), HostError> {
+    pub fn indicate_automation(&mut self, id: &str, automation: Automation) -> anyhow::Result<()> {
         let number = ClapId::new(self.parameter(id)?.clap_id);
         let extension: PluginParamIndication = self.extension("param indication")?;
         extension.set_automation(&self.instance.plugin_handle(), number, automation, None);
@@ -99,7 +99,7 @@ impl Plugin {
     }
 
     /// Indicates which controller moves a parameter, if any.
-    pub fn indicate_controller(&mut self, id: &str, controller: Option<&str>) -> Result<(), HostError> {
+    pub fn indicate_controller(&mut self, id: &str, controller: Option<&str>) -> anyhow::Result<()> {
         let number = ClapId::new(self.parameter(id)?.clap_id);
         let extension: PluginParamIndication = self.extension("param indication")?;
         let name = controller.and_then(|name| CString::new(name).ok());

@@ -1,12 +1,14 @@
 //! Random hosts: inserts of both plug-ins in both formats, driven through whatever a host may do, from a seed.
 //!
 //! [`Soak::scene`] is one host's session of some hundred actions. The same seed is the same session, but for the moment at which one
-//! thread saves while another one processes.
+//! thread saves while another one processes. [`states`] loads mutated states.
 
 mod actions;
 mod blocks;
+mod mutation;
 mod random;
 mod sounds;
+pub mod states;
 mod subject;
 pub mod timing;
 

@@ -18,9 +18,11 @@ const OPENINGS: usize = 9;
 const LOAD_TIME: Duration = Duration::from_secs(20);
 /// Pause before it, in which window and sound settle.
 const SETTLE: Duration = Duration::from_secs(9);
-/// Openings of the leak measurement, and those before it, which fill caches.
+/// Openings of the leak measurement where none are asked for, and those before it, which fill caches.
 const CYCLES: u64 = 100;
 const WARM_UP: usize = 5;
+/// How often it looks at what openings leave.
+const LOOKS: u64 = 10;
 
 /// Goals.
 const LONGEST_OPENING_MS: f64 = 300.0;
@@ -35,7 +37,7 @@ pub fn run(clap: &Path) -> Result<()> {
     let insert = || -> Result<Session> { Ok(Session::new(&screen, bundle.plugin(SISKIN)?, sound.clone())?) };
     opening(&mut insert()?)?;
     cost(&screen, &insert)?;
-    leaks(&screen, &mut insert()?)
+    leaks(&screen, &mut insert()?, CYCLES)
 }
 
 fn opening(session: &mut Session) -> Result<()> {
@@ -117,7 +119,18 @@ fn processor_percent(screen: &Screen, session: &mut Session, sounds: Sounds) -> 
     Ok(100.0 * (after.processor_s - before.processor_s) / started.elapsed().as_secs_f64())
 }
 
-fn leaks(screen: &Rc<Screen>, session: &mut Session) -> Result<()> {
+/// Opens and closes the editor of the bundle at `clap` `count` times while sound runs, and prints what that leaves.
+pub fn openings(clap: &Path, count: u64) -> Result<()> {
+    let screen = Rc::new(Screen::open()?);
+    let plugin = Bundle::load(clap)?.plugin(SISKIN)?;
+    leaks(
+        &screen,
+        &mut Session::new(&screen, plugin, levelled_song())?,
+        count,
+    )
+}
+
+fn leaks(screen: &Rc<Screen>, session: &mut Session, count: u64) -> Result<()> {
     session.live().play(None);
     let cycle = |session: &mut Session| -> Result<()> {
         session.open(Opening::default())?;
@@ -127,25 +140,27 @@ fn leaks(screen: &Rc<Screen>, session: &mut Session) -> Result<()> {
     for _ in 0..WARM_UP {
         cycle(session)?;
     }
-    let before = Load::now(screen)?;
-    let bar = progress::counting(CYCLES)?;
-    for _ in 0..CYCLES {
+    let bar = progress::counting(count)?;
+    let mut loads = vec![Load::now(screen)?];
+    for opening in 1..=count {
         cycle(session)?;
         bar.inc(1);
+        if opening % count.div_ceil(LOOKS) == 0 || opening == count {
+            loads.push(Load::now(screen)?);
+        }
     }
     bar.finish_and_clear();
-    let after = Load::now(screen)?;
+    let row = |of: &dyn Fn(&Load) -> u64| {
+        let values: Vec<String> = loads.iter().map(|load| of(load).to_string()).collect();
+        values.join(", ")
+    };
     println!(
-        "{CYCLES} openings: memory {} KiB, then {} KiB; threads {} and {}; open files {} and {}; clients of the X server {} and {}",
-        before.memory_kib,
-        after.memory_kib,
-        before.threads,
-        after.threads,
-        before.files,
-        after.files,
-        before.clients,
-        after.clients
+        "{count} openings while sound runs, after {WARM_UP} that fill caches; before, and at each tenth:"
     );
+    println!("  memory, KiB: {}", row(&|load| load.memory_kib));
+    println!("  threads: {}", row(&|load| load.threads as u64));
+    println!("  open files: {}", row(&|load| load.files as u64));
+    println!("  clients of the X server: {}", row(&|load| load.clients as u64));
     Ok(())
 }
 

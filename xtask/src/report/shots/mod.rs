@@ -34,6 +34,9 @@ pub struct ShotsOptions {
     /// Take no pictures; measure opening time, processor time and leaks
     #[arg(long, conflicts_with_all = ["out", "force", "vision"])]
     measure: bool,
+    /// Take no pictures; open and close the editor so often while sound runs, and say what that leaves
+    #[arg(long, value_name = "COUNT", conflicts_with_all = ["out", "force", "vision", "measure"])]
+    openings: Option<u64>,
 }
 
 /// Takes the pictures, or measures.
@@ -47,6 +50,9 @@ pub fn run(options: &ShotsOptions) -> Result<()> {
         let bundles = bundle::build()?;
         if options.measure {
             return measure::run(&bundles.clap);
+        }
+        if let Some(count) = options.openings {
+            return measure::openings(&bundles.clap, count);
         }
         take(options, &bundles.clap, &folder)
     });

@@ -38,16 +38,6 @@ class Job:
 
 
 def in_a_new_process(stage, job):
-    """Runs `stage(job)` where nothing is left of what ran before; once more where it fails.
-
-    Of some forty runs of dawdreamer on a machine with five times more work than processors one failed, nobody saw of what:
-    the second try is reported on the error output, with the reason.
-    """
-    for last in (False, True):
-        with concurrent.futures.ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as new:
-            try:
-                return new.submit(stage, job).result()
-            except Exception as error:
-                print(f"{stage.__name__} failed: {error!r}", file=sys.stderr)
-                if last:
-                    raise
+    """Runs `stage(job)` where nothing is left of what ran before."""
+    with concurrent.futures.ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as new:
+        return new.submit(stage, job).result()

@@ -9,8 +9,8 @@ use clack_host::utils::ClapId;
 
 pub use clack_extensions::param_indication::ParamIndicationAutomation as Automation;
 
-use super::handlers::MainThread;
 use super::Plugin;
+use super::handlers::MainThread;
 use crate::hosts::rules::Rule;
 
 /// A menu that the plug-in had the host show.

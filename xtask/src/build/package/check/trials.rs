@@ -23,15 +23,9 @@ const TESTS: [&str; 7] = [
     "host_clap",
     "state_keeping",
 ];
-/// More of them under Wine: broken hosts, many inserts in one program, and the editor with its pictures.
-const WINDOWS_TESTS: [&str; 6] = [
-    "conform_mistakes",
-    "host_real_time",
-    "editor_pointer",
-    "editor_scale",
-    "editor_windows",
-    "editor_pictures",
-];
+/// More of them under Wine: broken hosts, and many inserts in one program. The editor's own tests build for Windows, but the
+/// editor does not paint there in their windows yet.
+const WINDOWS_TESTS: [&str; 2] = ["conform_mistakes", "host_real_time"];
 /// Under qemu, where everything takes some ten times as long: the sound, and what hosts do.
 const ARM_TESTS: [&str; 2] = ["same_sound", "conform_clap"];
 

@@ -69,13 +69,13 @@ fn gain_adjustment_is_what_the_stages_take_away() {
 
 #[test]
 fn gain_reduction_in_vst3_is_that_of_clap() {
-    let loud = voice(0.9, 2);
+    let loud = voice(1, 2, RATE_HZ, 96_000);
     for name in [SISKIN, SISKIN_FOLLOW] {
         let mut plugin = insert(name);
         plugin
             .set_all(&[("lev_on", "on"), ("lev_thr", "-40 dB")])
             .unwrap();
-        let mut insert = Module::load(&vst3_bundle()).insert(name);
+        let mut insert = vst3_insert(name);
         let state = plugin.save_state().unwrap();
         assert!(insert.load_state(&state[8..]));
         assert_eq!(insert.gain_reduction_db(), Some(0.0), "before any sound");

@@ -16,7 +16,7 @@ fn text(share: Share) -> String {
 
 /// Prints every voice; returns the sum over one half.
 fn events(half: Half, lookahead: Lookahead) -> BreathEvents {
-    let corpus = Corpus::breaths_of_this_run().unwrap();
+    let corpus = Corpus::breaths_of_this_run().expect("the real breaths");
     let mut sum = BreathEvents::default();
     for recording in corpus.recordings.iter().filter(|one| Half::of(one) == half) {
         let events = BreathEvents::of(recording, lookahead);

@@ -13,11 +13,14 @@ use crate::setup::workspace::Workspace;
 /// A version that no package will have.
 const NEWER: &str = "Siskin 99.0.0\n";
 
+/// What runs the script with arguments, and says whether it succeeded.
+type Script<'a> = Box<dyn Fn(&[&str]) -> Result<bool> + 'a>;
+
 /// Runs the script of the package at `unpacked`: it copies everything, replaces nothing newer unasked, leaves alone what is
 /// not its own, and removes what it copied.
 pub fn check(workspace: &Workspace, system: System, unpacked: &Path) -> Result<()> {
     let home = tempfile::Builder::new().prefix("Zoë K").tempdir()?;
-    let script: Box<dyn Fn(&[&str]) -> Result<bool>> = match system {
+    let script: Script<'_> = match system {
         System::Windows => {
             let wine = Wine::prepare(workspace, None)?;
             let (unpacked, home) = (unpacked.to_owned(), home.path().to_owned());

@@ -10,7 +10,7 @@ use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu};
 use siskin_tests::hosts::built::{SISKIN, vst3_bundle};
 use siskin_tests::hosts::clap::SizePx;
 use siskin_tests::hosts::vst3::{Module, ShownMenu, Vst3Insert, Vst3View};
-use siskin_tests::hosts::window::{Button, EMPTY, HostWindow, NOWHERE, Picture, Screen, on_own_screen};
+use siskin_tests::hosts::window::{Button, EMPTY, HostWindow, Load, NOWHERE, Picture, Screen, on_own_screen};
 
 /// A condition that takes longer never comes true.
 const LIMIT: Duration = Duration::from_secs(120);
@@ -19,13 +19,27 @@ const PAINTED: f64 = 0.001;
 /// Corner of the window on the screen, pixels.
 const CORNER: i16 = 16;
 
-/// An insert with its editor open. The view is dropped first.
+/// An insert with its editor open.
 struct Open {
-    _view: Vst3View,
+    view: Option<Vst3View>,
+    /// Threads before the editor opened.
+    threads: usize,
     insert: Vst3Insert,
     screen: Screen,
     window: HostWindow,
     size: SizePx,
+}
+
+/// The window's threads may outlive it by a moment (baseview 0.4.2 does not wait for all of them), and a program that ends
+/// before them crashes.
+impl Drop for Open {
+    fn drop(&mut self) {
+        drop(self.view.take());
+        let start = Instant::now();
+        while Load::threads() > self.threads && start.elapsed() < LIMIT {
+            std::thread::sleep(Duration::from_millis(2));
+        }
+    }
 }
 
 impl Open {
@@ -33,10 +47,12 @@ impl Open {
         let mut insert = Module::load(&vst3_bundle()).insert(SISKIN);
         let (view, size) = insert.create_view();
         let window = screen.window(size, CORNER, CORNER).unwrap();
+        let threads = Load::threads();
         let view = insert.attach(view, window.id);
         screen.focus(window).unwrap();
         let mut open = Self {
-            _view: view,
+            view: Some(view),
+            threads,
             insert,
             screen,
             window,

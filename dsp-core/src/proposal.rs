@@ -145,10 +145,11 @@ impl ProportionProposal {
 fn propose(proportions_lu: &[f32], ratio: f32) -> ProportionProposal {
     let mut sorted = proportions_lu.to_vec();
     sorted.sort_by(f32::total_cmp);
+    // The smallest value with more than this share below or at it: the same when a passage is repeated.
     let quantile = |share: f32| {
-        let last = sorted.len().saturating_sub(1) as f32;
+        let last = sorted.len().saturating_sub(1);
         sorted
-            .get((share * last).round() as usize)
+            .get(((share * sorted.len() as f32) as usize).min(last))
             .copied()
             .unwrap_or(NATURAL_LU)
     };

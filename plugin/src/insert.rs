@@ -91,7 +91,7 @@ impl<K: Kind> Plugin for Insert<K> {
             InsertTask::ListenToOutput => session.listen_to_output(&params),
             InsertTask::Flush(flushed) => drop(flushed.send(())),
             InsertTask::DeliverHostCalls => link.deliver_host_calls(),
-            InsertTask::ShowHostMenu(request) => link.show_host_menu(request),
+            InsertTask::ShowHostMenu(request) => link.show_host_menu(*request),
         })
     }
 

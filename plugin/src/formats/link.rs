@@ -21,8 +21,9 @@ pub enum InsertTask {
     Flush(Sender<()>),
     /// Makes the host calls that wait for the UI thread; only VST3 has such.
     DeliverHostCalls,
-    /// Asks for the host's menu, from another thread than the editor's; only VST3 has such.
-    ShowHostMenu(MenuRequest),
+    /// Asks for the host's menu, from another thread than the editor's; only VST3 has such. In a box, since the framework's
+    /// queues hold 4,096 tasks, each as large as the largest.
+    ShowHostMenu(Box<MenuRequest>),
 }
 
 /// Posts a task to a thread of the framework; drops it where the thread's queue is full.

@@ -5,9 +5,9 @@
 //! giving the focus to the host's window, mostly a moment later; and the flag is set although the focus is elsewhere, since
 //! X reports a focus change to the window under the pointer, too (`NotifyPointer`). Then keys go to the host's window and
 //! nothing tells why. So the focus is requested again in each of the frames that follow a click; where the window has it
-//! already, the server ignores the request.
+//! already, the server ignores the request. That ends when the pointer leaves the editor.
 
-use egui::{Context, Event};
+use egui::Context;
 use nice_plug_egui::Frame;
 use std::time::Duration;
 
@@ -36,17 +36,15 @@ impl KeyboardFocus {
     }
 
     fn is_wanted(&mut self, context: &Context) -> bool {
-        let (clicked, lost, pointer_inside) = context.input(|input| {
-            let lost = input.events.contains(&Event::WindowFocused(false));
-            (input.pointer.any_pressed(), lost, input.pointer.has_pointer())
-        });
+        let (clicked, pointer_inside) =
+            context.input(|input| (input.pointer.any_pressed(), input.pointer.has_pointer()));
         self.frames_left = if clicked {
             FRAMES
-        } else if lost && !pointer_inside {
-            // The person has clicked another window.
-            0
-        } else {
+        } else if pointer_inside {
             self.frames_left.saturating_sub(1)
+        } else {
+            // The next click may be on another window: a request that is on its way then would take the focus from it.
+            0
         };
         self.frames_left > 0
     }
@@ -55,7 +53,7 @@ impl KeyboardFocus {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use egui::{Modifiers, PointerButton, Pos2, RawInput};
+    use egui::{Event, Modifiers, PointerButton, Pos2, RawInput};
 
     /// Frames in which the focus is requested after these events.
     fn frames_after(context: &Context, focus: &mut KeyboardFocus, events: Vec<Event>) -> usize {
@@ -98,7 +96,7 @@ mod tests {
     }
 
     #[test]
-    fn a_click_on_another_window_ends_the_requests() {
+    fn a_pointer_that_leaves_ends_the_requests() {
         let (context, mut focus) = (Context::default(), KeyboardFocus::default());
         let mut taken_back = press();
         taken_back.push(Event::WindowFocused(false));
@@ -113,7 +111,7 @@ mod tests {
             |ui| assert!(focus.is_wanted(ui.ctx())),
         );
         output.textures_delta.clear();
-        let elsewhere = vec![Event::PointerGone, Event::WindowFocused(false)];
+        let elsewhere = vec![Event::PointerGone];
         assert_eq!(frames_after(&context, &mut focus, elsewhere), 0);
     }
 }

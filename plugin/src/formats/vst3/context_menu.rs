@@ -75,7 +75,7 @@ impl MenuHost for Vst3Menu {
     fn show(&self, request: MenuRequest) {
         let link = self.link.upgrade();
         if let Some(threads) = link.as_ref().and_then(|link| link.threads()) {
-            (threads.background)(InsertTask::ShowHostMenu(request));
+            (threads.background)(InsertTask::ShowHostMenu(Box::new(request)));
         }
     }
 }

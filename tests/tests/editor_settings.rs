@@ -12,6 +12,17 @@ fn session(screen: Screen) -> Session {
     Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
 }
 
+/// An editor at the levelled song, which plays as fast as it can.
+fn fast_song(screen: Screen) -> Session {
+    let sound = LiveSound {
+        speed: f64::INFINITY,
+        ..levelled_song()
+    };
+    let mut session = Session::new(&Rc::new(screen), insert(SISKIN), sound).unwrap();
+    session.open(Opening::default()).unwrap();
+    session
+}
+
 /// Parameters changed since the last call, each once, sorted.
 fn moved(session: &mut Session) -> Vec<String> {
     let mut ids: Vec<String> = session.gestures().into_iter().map(|(id, _)| id).collect();
@@ -57,13 +68,7 @@ fn two_settings_are_compared_and_one_is_copied_to_the_other() {
 #[test]
 fn the_louder_setting_is_named_and_turned_down() {
     on_own_screen(|screen| {
-        let screen = Rc::new(screen);
-        let sound = LiveSound {
-            speed: f64::INFINITY,
-            ..levelled_song()
-        };
-        let mut session = Session::new(&screen, insert(SISKIN), sound).unwrap();
-        session.open(Opening::default()).unwrap();
+        let mut session = fast_song(screen);
         let layout = session.layout();
         let status = layout.status;
         session.play_s(6.0).unwrap();
@@ -108,13 +113,7 @@ fn a_starting_point_is_chosen_from_the_menu() {
 #[test]
 fn a_proposal_changes_nothing_until_applied() {
     on_own_screen(|screen| {
-        let screen = Rc::new(screen);
-        let sound = LiveSound {
-            speed: f64::INFINITY,
-            ..levelled_song()
-        };
-        let mut session = Session::new(&screen, insert(SISKIN), sound).unwrap();
-        session.open(Opening::default()).unwrap();
+        let mut session = fast_song(screen);
         session.live().silence();
         session.automate("sib_from", "9 kHz").unwrap();
         session.live().rest();
@@ -149,13 +148,7 @@ fn a_proposal_changes_nothing_until_applied() {
 #[test]
 fn proposals_from_different_passages_agree() {
     on_own_screen(|screen| {
-        let screen = Rc::new(screen);
-        let sound = LiveSound {
-            speed: f64::INFINITY,
-            ..levelled_song()
-        };
-        let mut session = Session::new(&screen, insert(SISKIN), sound).unwrap();
-        session.open(Opening::default()).unwrap();
+        let mut session = fast_song(screen);
         let layout = session.layout();
         let mut proposed_lu = Vec::new();
         for _ in 0..4 {

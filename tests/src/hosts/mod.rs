@@ -6,6 +6,8 @@
 
 pub mod automation;
 mod block;
+#[cfg(unix)]
+pub mod browser;
 pub mod built;
 pub mod clap;
 pub mod fixtures;

@@ -21,6 +21,15 @@ pub type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 pub type Chart<'a, 'b, X = RangedCoordf64, Y = RangedCoordf64> =
     ChartContext<'a, SVGBackend<'b>, Cartesian2d<X, Y>>;
 
+/// Around a chart, and for the numbers at its left, pixels.
+const MARGIN: u32 = 12;
+const NUMBERS: u32 = 56;
+
+/// Where the horizontal axis of a chart that fills a picture of this width begins and ends, as shares of the width.
+pub fn edges(width: u32) -> [f64; 2] {
+    [MARGIN + NUMBERS, width - MARGIN].map(|pixel| f64::from(pixel) / f64::from(width))
+}
+
 /// One SVG element, which scales with the page.
 pub fn picture(size: (u32, u32), paint: impl FnOnce(&Area<'_>) -> Result<()>) -> Result<String> {
     let mut svg = String::new();
@@ -51,7 +60,10 @@ where
     if !caption.is_empty() {
         builder.caption(caption, text(17));
     }
-    builder.margin(12).x_label_area_size(below).y_label_area_size(56);
+    builder
+        .margin(MARGIN)
+        .x_label_area_size(below)
+        .y_label_area_size(NUMBERS);
     let mut chart = builder.build_cartesian_2d(x, y).map_err(failed)?;
     let mut mesh = chart.configure_mesh();
     mesh.light_line_style(PAPER).bold_line_style(GRID).axis_style(INK);

@@ -8,7 +8,7 @@ pub const PAPER: &str = "#faf8f3";
 pub fn page(title: &str, body: &str) -> String {
     format!(
         "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\">\
-<title>{title}</title><style>body{{font:16px/1.5 system-ui,sans-serif;max-width:1240px;margin:2em auto;padding:0 1em;\
+<title>{title}</title><style>html{{--ink:{INK};--paper:{PAPER}}}body{{font:16px/1.5 system-ui,sans-serif;max-width:1240px;margin:2em auto;padding:0 1em;\
 background:{PAPER};color:{INK}}}h1,h2,h3{{font-weight:600}}svg{{max-width:100%;height:auto}}.wide{{overflow-x:auto}}\
 table{{border-collapse:collapse;font-variant-numeric:tabular-nums;font-size:14px}}\
 th,td{{padding:.25em .7em;text-align:right;border-bottom:1px solid #dedacf}}.text{{text-align:left}}\

@@ -6,6 +6,7 @@ pub mod drawing;
 pub mod html;
 pub mod output;
 pub mod parameters;
+pub mod player;
 pub mod progress;
 pub mod shots;
 pub mod table;

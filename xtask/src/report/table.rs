@@ -16,6 +16,8 @@ pub struct Cell {
     pub text: String,
     value: Value,
     met: Option<bool>,
+    /// A track of the page's player and a time in it, s: choosing the cell plays from there.
+    moment: Option<(String, f64)>,
 }
 
 impl Cell {
@@ -26,6 +28,7 @@ impl Cell {
             value: text.clone().into(),
             text,
             met: None,
+            moment: None,
         }
     }
 
@@ -35,6 +38,7 @@ impl Cell {
             text: text.into(),
             value: json!(figure.into()),
             met: None,
+            moment: None,
         }
     }
 
@@ -47,12 +51,23 @@ impl Cell {
         }
     }
 
+    /// A time in a track of the page's player, s, as minutes and seconds.
+    pub fn moment(track: &str, seconds: f64) -> Self {
+        let tenths = (10.0 * seconds).round() as u64;
+        let text = format!("{}:{:04.1}", tenths / 600, (tenths % 600) as f64 / 10.0);
+        Self {
+            moment: Some((track.to_owned(), seconds)),
+            ..Self::written(seconds, text)
+        }
+    }
+
     /// Where nothing was measured.
     pub fn nothing() -> Self {
         Self {
             text: NOTHING.to_owned(),
             value: Value::Null,
             met: None,
+            moment: None,
         }
     }
 
@@ -64,6 +79,17 @@ impl Cell {
     fn shown(&self) -> String {
         let is_missed = self.value.is_number() && self.met == Some(false);
         format!("{}{}", self.text, if is_missed { MISSED } else { "" })
+    }
+
+    fn html(&self) -> String {
+        let shown = escaped(&self.shown());
+        match &self.moment {
+            Some((track, seconds)) => format!(
+                "<button type=\"button\" data-track=\"{}\" data-at=\"{seconds:.3}\">{shown}</button>",
+                escaped(track)
+            ),
+            None => shown,
+        }
     }
 
     fn json(&self) -> Value {
@@ -174,7 +200,7 @@ impl Table {
             let class = if is_missed { " class=\"missed\"" } else { "" };
             let cells = row.iter().enumerate();
             let cells: String = cells
-                .map(|(column, cell)| format!("<td{}>{}", align(column), escaped(&cell.shown())))
+                .map(|(column, cell)| format!("<td{}>{}", align(column), cell.html()))
                 .collect();
             format!("<tr{class}>{cells}</tr>")
         };
@@ -214,6 +240,13 @@ mod tests {
         let json = table.json();
         assert_eq!(json[0]["outside LU"], json!({ "value": 1.25, "met": false }));
         assert_eq!(json[1], json!({ "voice": "two", "outside LU": null }));
+        let moment = Table::new(["time"]).with_rows([vec![Cell::moment("lead", 75.25)]]);
+        assert!(
+            moment.html().contains(
+                "<td><button type=\"button\" data-track=\"lead\" data-at=\"75.250\">1:15.3</button>"
+            )
+        );
+        assert_eq!(moment.json()[0]["time"], 75.25);
         let html = table.html();
         assert!(
             html.contains("<tr class=\"missed\"><td class=\"text\">&lt;one&gt;<td>1.2!</tr>"),

@@ -13,7 +13,7 @@ pub type Package = (&'static str, &'static str);
 ///
 /// Python with virtual environments hosts the VST3 bundle and prepares the voices. The library of a speech synthesiser
 /// brings its data. strace shows the system calls of a plug-in, valgrind tests memory. Xvfb is an X server without a
-/// screen; the others are what the editor opens at run time: X11, its keyboard, EGL and a driver that needs no graphics card.
+/// screen, Chromium shows the reports; the others are what the editor opens at run time: X11, its keyboard, EGL and a driver that needs no graphics card.
 pub const FOR_TESTS: &[Package] = &[
     ("python3-venv", "python3 -c 'import ensurepip, venv'"),
     (
@@ -36,6 +36,7 @@ pub const FOR_TESTS: &[Package] = &[
         "python3 -c 'import ctypes; ctypes.CDLL(\"libEGL.so.1\")'",
     ),
     ("libgl1-mesa-dri", "ls /usr/lib/*/dri/swrast_dri.so"),
+    ("chromium", "chromium --version"),
 ];
 
 /// Those of `packages` that are not there.

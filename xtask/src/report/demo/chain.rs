@@ -26,7 +26,10 @@ pub const FILES: [(&str, &str); 5] = [
         "c-levelled-two-fixed-stages",
         "with two fixed stages, set for the chorus",
     ),
-    ("d-levelled-siskin", "as b, then Siskin once, at its defaults"),
+    (
+        "d-levelled-siskin",
+        "levelled hard and boosted, then Siskin at its defaults",
+    ),
     ("e-siskin-alone", "Siskin alone, with its own leveller"),
 ];
 

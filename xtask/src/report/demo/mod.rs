@@ -7,6 +7,7 @@ mod chain;
 mod figures;
 mod page;
 mod pictures;
+mod sibilants;
 mod table;
 
 use std::path::{Path, PathBuf};
@@ -15,11 +16,13 @@ use std::time::Instant;
 use anyhow::{Context, Result};
 use siskin_dsp::Settings;
 use siskin_tests::measurement::figures::properties::Play;
+use siskin_tests::measurement::levels::integrated_lufs;
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
-use siskin_tests::measurement::voices::singer::sing;
+use siskin_tests::measurement::voices::singer::{Section, Song, sing};
 
 use crate::build::bundle;
 use crate::report::output::Output;
+use crate::report::player::{self, Part, Sound, Track};
 use crate::report::progress;
 use chain::Renderings;
 use figures::Figures;
@@ -68,7 +71,13 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     }
     let sections = table::sections(&figures);
     let pictures = pictures::draw(&song, &renderings, &trace.reports, &figures)?;
-    write_text(&options.out.join(REPORT), &page::page(&sections, &pictures))?;
+    let page = page::page(&page::Page {
+        track: &write_blocks(&options.out, &song, &renderings)?,
+        figures: &sections,
+        sibilants: &sibilants::section(&song, &renderings, TRACK),
+        pictures: &pictures,
+    });
+    write_text(&options.out.join(REPORT), &page)?;
     write_text(&options.out.join(PICTURE), &pictures.timeline)?;
     bar.finish_and_clear();
 
@@ -87,6 +96,8 @@ pub fn run(options: &DemoOptions) -> Result<()> {
 
 const REPORT: &str = "report.html";
 const PICTURE: &str = "timeline.svg";
+/// The song in the player.
+const TRACK: &str = "song";
 
 fn wav_path(options: &DemoOptions, name: &str) -> PathBuf {
     options.out.join(format!("{name}.wav"))
@@ -95,7 +106,7 @@ fn wav_path(options: &DemoOptions, name: &str) -> PathBuf {
 /// Checks before any work is done, so that nothing is lost.
 fn check_outputs(options: &DemoOptions) -> Result<()> {
     let sounds = chain::FILES.iter().map(|(name, _)| wav_path(options, name));
-    let texts = [options.out.join(REPORT), options.out.join(PICTURE)];
+    let texts = [REPORT, PICTURE, player::FOLDER].map(|name| options.out.join(name));
     options.output.check([])?;
     for path in sounds.chain(texts) {
         audio_file::check_absent(&path, options.output.force)?;
@@ -107,6 +118,19 @@ fn check_outputs(options: &DemoOptions) -> Result<()> {
 fn write_sound(path: &Path, audio: &[f32], force: bool) -> Result<()> {
     let audio = Audio::new(SAMPLE_RATE_HZ, vec![audio.to_vec()]);
     audio_file::write(path, &audio, force)
+}
+
+/// Writes the sound for the page's player.
+fn write_blocks(folder: &Path, song: &Song, renderings: &Renderings) -> Result<Track> {
+    let renderings = renderings.all();
+    let sounds = renderings.iter().map(|rendering| Sound {
+        name: rendering.name,
+        channels: vec![rendering.audio],
+        loudness_lufs: integrated_lufs(rendering.audio, song.sample_rate_hz),
+    });
+    let parts = Section::ALL.map(|section| Part::new(section.name(), song.section_span(section)));
+    let sounds: Vec<Sound> = sounds.collect();
+    player::write_blocks(folder, (TRACK, "Song"), SAMPLE_RATE_HZ, &sounds, parts.into())
 }
 
 fn write_text(path: &Path, text: &str) -> Result<()> {

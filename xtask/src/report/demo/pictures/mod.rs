@@ -14,6 +14,9 @@ use super::chain::Renderings;
 use super::figures::Figures;
 use crate::report::drawing::{GRID, PAPER, failed, picture, text};
 
+/// Width and height of the timeline, pixels.
+pub const TIMELINE: (u32, u32) = (1100, 560);
+
 /// The finished pictures, each one SVG element.
 pub struct Pictures {
     pub timeline: String,
@@ -29,7 +32,7 @@ pub fn draw(
     figures: &Figures,
 ) -> Result<Pictures> {
     Ok(Pictures {
-        timeline: picture((1100, 560), |area| timeline::draw(area, song, trace))?,
+        timeline: picture(TIMELINE, |area| timeline::draw(area, song, trace))?,
         bars: picture((1100, 360), |area| bars::draw(area, figures))?,
         spectrum: picture((1100, 380), |area| spectrum::draw(area, song, renderings))?,
     })

@@ -1,0 +1,91 @@
+//! The sound of a track as scripts that the page loads.
+
+use std::fs;
+use std::io::Write as _;
+use std::path::Path;
+
+use anyhow::{Context, Result};
+use base64::Engine as _;
+use base64::prelude::BASE64_STANDARD;
+
+use super::{FOLDER, Part, Rendering, Sound, Track};
+
+/// Length of a block, s: a wait of a moment at most, and few files.
+const BLOCK_S: usize = 10;
+/// The largest sample of 16 bits.
+const FULL_SCALE: f32 = 32_767.0;
+
+/// Writes the sound of a track beside the page in `page_folder`, and gives what the page is told of it. All sounds have one
+/// length and as many channels. Fails where a file cannot be written.
+pub fn write_blocks(
+    page_folder: &Path,
+    (id, name): (&str, &str),
+    rate_hz: u32,
+    sounds: &[Sound],
+    sections: Vec<Part>,
+) -> Result<Track> {
+    let folder = page_folder.join(FOLDER);
+    fs::create_dir_all(&folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
+    let channels = sounds.first().map_or(&[][..], |sound| &sound.channels);
+    let samples = channels.first().map_or(0, |channel| channel.len());
+    let block_samples = BLOCK_S * rate_hz as usize;
+    let renderings = renderings(sounds);
+    for (index, start) in (0..samples).step_by(block_samples).enumerate() {
+        let end = (start + block_samples).min(samples);
+        let path = folder.join(format!("{id}-{index}.js"));
+        let texts = sounds.iter().zip(&renderings).map(|(sound, rendering)| {
+            let channels = sound.channels.iter().map(|channel| &channel[start..end]);
+            encoded(&channels.collect::<Vec<_>>(), rendering.scale)
+        });
+        write_script(&path, texts).with_context(|| format!("cannot write {}", path.display()))?;
+    }
+    Ok(Track {
+        id: id.to_owned(),
+        name: name.to_owned(),
+        rate_hz,
+        channels: channels.len(),
+        samples,
+        block_samples,
+        renderings,
+        sections,
+    })
+}
+
+fn renderings(sounds: &[Sound]) -> Vec<Rendering> {
+    let audible = sounds.iter().map(|sound| sound.loudness_lufs);
+    let softest_lufs = audible
+        .filter(|loudness| loudness.is_finite())
+        .fold(f32::INFINITY, f32::min);
+    let rendering = |sound: &Sound| {
+        let peak = sound.channels.iter().copied().flatten();
+        let down_db = (softest_lufs - sound.loudness_lufs).min(0.0);
+        Rendering {
+            name: sound.name.to_owned(),
+            scale: peak.fold(1.0, |peak: f32, sample| peak.max(sample.abs())),
+            equal_gain: 10f32.powf(if down_db.is_finite() { down_db } else { 0.0 } / 20.0),
+        }
+    };
+    sounds.iter().map(rendering).collect()
+}
+
+/// Samples of 16 bits, channel by channel within each frame.
+fn encoded(channels: &[&[f32]], scale: f32) -> String {
+    let frames = channels.first().map_or(0, |channel| channel.len());
+    let mut bytes = Vec::with_capacity(2 * frames * channels.len());
+    for frame in 0..frames {
+        for channel in channels {
+            let sample = (channel[frame] / scale * FULL_SCALE).round() as i16;
+            bytes.extend(sample.to_le_bytes());
+        }
+    }
+    BASE64_STANDARD.encode(bytes)
+}
+
+fn write_script(path: &Path, texts: impl Iterator<Item = String>) -> std::io::Result<()> {
+    let mut file = fs::File::create(path)?;
+    file.write_all(b"soundBlock([")?;
+    for text in texts {
+        write!(file, "\"{text}\",")?;
+    }
+    file.write_all(b"]);\n")
+}

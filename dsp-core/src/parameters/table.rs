@@ -95,11 +95,11 @@ pub const PARAMETERS: [ParamSpec; 27] = [
     Sibilance
         .number("sib_att", "Sibilance attack", Milliseconds, 0.1..=10.0, 0.5)
         .accesses(number_of!(sibilance.attack_ms))
-        .help("The time until 99 % of a reduction is there."),
+        .help("Time to reach full reduction (99 %)."),
     Sibilance
         .number("sib_rel", "Sibilance release", Milliseconds, 5.0..=200.0, 30.0)
         .accesses(number_of!(sibilance.release_ms))
-        .help("The time until 99 % of a reduction is gone."),
+        .help("Time to recover (99 %)."),
     Follow
         .number("fol_time", "Follow", Milliseconds, 50.0..=3000.0, 400.0)
         .accesses(number_of!(follow.time_ms))
@@ -161,7 +161,7 @@ pub const PARAMETERS: [ParamSpec; 27] = [
         .switch("bypass", "Bypass", false)
         .accesses(switch_of!(output.bypass))
         .bypass()
-        .help("The untouched voice, just as late, without a click."),
+        .help("Passes the input through at the same latency, click-free."),
 ];
 
 impl ParamSpec {

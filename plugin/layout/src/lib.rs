@@ -1,9 +1,10 @@
-//! Geometry of the editor, in points, from the window's size alone. Drawing uses it, and so do the tests that move a pointer
-//! through a real window.
+//! Geometry and colours of the editor. Positions are in points, from the window's size alone. Drawing uses them, and so do
+//! reports and the tests that move a pointer through a real window.
 //!
 //! At a zoom of 150 % a window of 1500 x 1080 pixels is laid out as 1000 x 720 points: the point (x, y) is at the pixel
 //! (1.5 x, 1.5 y). What does not fit scrolls; positions are those at the top of the page.
 
+pub mod palette;
 mod pictures;
 mod stages;
 #[cfg(test)]
@@ -11,8 +12,10 @@ mod tests;
 
 use emath::{Pos2, Rect, Vec2, pos2, vec2};
 
-pub use pictures::{BOTTOM_LUFS, HIGHEST_HZ, LOWEST_HZ, PAST_S, Spectrum, TALLY, TOP_LUFS, Timeline};
-use pictures::{spectrum, timeline};
+pub use pictures::{
+    BOTTOM_LUFS, HIGHEST_HZ, LOWEST_HZ, PAST_S, READINGS, Readings, Spectrum, TALLY, TOP_LUFS, Timeline,
+};
+use pictures::{READINGS_HEIGHT, spectrum, timeline};
 pub use stages::Cell;
 use stages::stages;
 
@@ -31,12 +34,16 @@ const HEAD_HEIGHT: f32 = 24.0;
 const BUTTON_HEIGHT: f32 = 24.0;
 const BUTTON_GAP: f32 = 6.0;
 const STATUS_HEIGHT: f32 = 18.0;
-const LEAST_PICTURE_HEIGHT: f32 = 200.0;
+/// Minimum height of the timeline, and of the spectrum with the readings below it: 80 points of plot.
+const LEAST_TIMELINE_HEIGHT: f32 = 226.0;
+const LEAST_SPECTRUM_HEIGHT: f32 = 270.0;
+/// Width of the readings beside the spectrum.
+const READINGS_WIDTH: f32 = 212.0;
 /// Fraction of the width for the timeline beside the spectrum.
 const STREAM_SHARE: f32 = 0.67;
 const LIST_ROW_HEIGHT: f32 = 20.0;
 const MENU_ITEM_HEIGHT: f32 = 24.0;
-const PROPOSAL_SIZE: Vec2 = Vec2::new(420.0, 152.0);
+const PROPOSAL_HEIGHT: f32 = 216.0;
 
 /// Buttons of the toolbar from left to right, with widths; `true` puts a gap before the button.
 const BAR: [(&str, f32, bool); 6] = [
@@ -45,10 +52,10 @@ const BAR: [(&str, f32, bool); 6] = [
     ("setting_1", 30.0, true),
     ("setting_2", 30.0, false),
     ("copy", 54.0, false),
-    ("equal", 108.0, false),
+    ("equal", 116.0, false),
 ];
 /// Buttons of the title row from right to left, with widths.
-const HEAD: [(&str, f32); 2] = [("zoom", 58.0), ("list", 88.0)];
+const HEAD: [(&str, f32); 3] = [("zoom", 58.0), ("scheme", 54.0), ("list", 88.0)];
 
 /// Places of everything on the page.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,6 +70,8 @@ pub struct Layout {
     pub timeline: Timeline,
     /// Picture of frequencies.
     pub spectrum: Spectrum,
+    /// Reductions and peaks as numbers.
+    pub readings: Readings,
     /// Plain list, shown instead of pictures and stages.
     pub list: Rect,
     buttons: Vec<(&'static str, Rect)>,
@@ -84,9 +93,14 @@ impl Layout {
         let stages_height = stages(pos2(0.0, 0.0), width, wide, has_source).2;
         let pictures = if wide { 1.0 } else { 2.0 };
         let left = window.y - pictures_top - GAP * pictures - stages_height - MARGIN;
-        let height = (left / pictures).max(LEAST_PICTURE_HEIGHT).round();
-        let (timeline, spectrum) = self::pictures(pos2(MARGIN, pictures_top), width, height, wide);
-        let stages_top = timeline.frame.bottom().max(spectrum.frame.bottom()) + GAP;
+        let least = if wide {
+            LEAST_SPECTRUM_HEIGHT
+        } else {
+            LEAST_TIMELINE_HEIGHT
+        };
+        let height = (left / pictures).max(least).round();
+        let (timeline, spectrum, readings) = self::pictures(pos2(MARGIN, pictures_top), width, height, wide);
+        let stages_top = timeline.frame.bottom().max(readings.frame.bottom()) + GAP;
         let (headings, cells, _) = stages(pos2(MARGIN, stages_top), width, wide, has_source);
         let page = vec2(width + 2.0 * MARGIN, stages_top + stages_height + MARGIN);
         Self {
@@ -95,6 +109,7 @@ impl Layout {
             status,
             timeline,
             spectrum,
+            readings,
             list: Rect::from_min_max(
                 pos2(MARGIN, pictures_top),
                 pos2(MARGIN + width, page.y.max(window.y) - MARGIN),
@@ -118,6 +133,7 @@ impl Layout {
             .for_each(|(_, cell)| *cell = cell.translated(by));
         self.timeline = self.timeline.translated(by);
         self.spectrum = self.spectrum.translated(by);
+        self.readings = self.readings.translated(by);
         self
     }
 
@@ -130,7 +146,7 @@ impl Layout {
             .map(|(_, cell)| *cell)
     }
 
-    /// Place of a button: `start`, `propose`, `setting_1`, `setting_2`, `copy`, `equal`, `zoom`, `list`.
+    /// Place of a button: `start`, `propose`, `setting_1`, `setting_2`, `copy`, `equal`, `zoom`, `scheme`, `list`.
     #[must_use]
     pub fn button(&self, name: &str) -> Option<Rect> {
         self.buttons
@@ -159,13 +175,12 @@ impl Layout {
         )
     }
 
-    /// Panel of a proposal, over the timeline.
+    /// Panel of a proposal: over spectrum and readings, beside or below the sibilants that it is about.
     #[must_use]
     pub fn proposal(&self) -> Rect {
-        let Timeline { frame, plot, .. } = self.timeline;
-        let size = PROPOSAL_SIZE.min(frame.size() - vec2(12.0, 12.0));
-        let top = (plot.center().y - 0.5 * size.y).max(frame.top() + 6.0);
-        Rect::from_min_size(pos2(frame.center().x - 0.5 * size.x, top), size)
+        let free = self.spectrum.frame.union(self.readings.frame).shrink(4.0);
+        let size = free.size().min(vec2(free.width(), PROPOSAL_HEIGHT));
+        Rect::from_min_size(free.min, size)
     }
 
     /// Buttons of the proposal: apply, cancel.
@@ -195,11 +210,12 @@ pub const ZOOM_MENU_WIDTH: f32 = 76.0;
 pub const CONTROL_MENU_WIDTH: f32 = 196.0;
 
 impl Layout {
-    /// Items of the menu of starting points, below its button.
+    /// Items of the menu of starting points, below its button and the status line.
     #[must_use]
     pub fn start_menu(&self, count: usize) -> Vec<Rect> {
         let button = self.button("start").unwrap_or(Rect::ZERO);
-        menu(button.left_bottom() + vec2(0.0, 2.0), START_MENU_WIDTH, count)
+        let at = pos2(button.left(), self.status.bottom() + 2.0);
+        menu(at, START_MENU_WIDTH, count)
     }
 
     /// Items of the menu of zooms (100, 125, 150, 175, 200 %), right-aligned with its button.
@@ -239,18 +255,35 @@ fn head_and_bar(top: Pos2, width: f32) -> (Vec<(&'static str, Rect)>, Rect) {
     (buttons, title)
 }
 
-fn pictures(top: Pos2, width: f32, height: f32, wide: bool) -> (Timeline, Spectrum) {
-    let stream_width = if wide {
+/// Wide: the timeline, right of it the spectrum above the readings. Narrow: the timeline, below it the spectrum and the
+/// readings side by side.
+fn pictures(top: Pos2, width: f32, height: f32, wide: bool) -> (Timeline, Spectrum, Readings) {
+    let timeline_width = if wide {
         (width * STREAM_SHARE).round()
     } else {
         width
     };
-    let stream_frame = Rect::from_min_size(top, vec2(stream_width, height));
-    let spectrum_frame = if wide {
-        let left = stream_frame.right() + GAP;
-        Rect::from_min_max(pos2(left, top.y), pos2(top.x + width, top.y + height))
+    let timeline_frame = Rect::from_min_size(top, vec2(timeline_width, height));
+    let right = top.x + width;
+    let (spectrum_frame, readings_frame) = if wide {
+        let beside = timeline_frame
+            .with_min_x(timeline_frame.right() + GAP)
+            .with_max_x(right);
+        let readings_top = beside.bottom() - READINGS_HEIGHT;
+        (
+            beside.with_max_y(readings_top - GAP),
+            beside.with_min_y(readings_top),
+        )
     } else {
-        Rect::from_min_size(stream_frame.left_bottom() + vec2(0.0, GAP), vec2(width, height))
+        let below = timeline_frame.translate(vec2(0.0, height + GAP));
+        let readings_left = below.right() - READINGS_WIDTH;
+        (
+            below.with_max_x(readings_left - GAP),
+            below.with_min_x(readings_left),
+        )
     };
-    (timeline(stream_frame), spectrum(spectrum_frame))
+    let readings = Readings {
+        frame: readings_frame,
+    };
+    (timeline(timeline_frame), spectrum(spectrum_frame), readings)
 }

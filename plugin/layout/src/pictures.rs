@@ -15,26 +15,40 @@ pub const PAST_S: f32 = 8.0;
 /// Sibilants in the tally.
 pub const TALLY: usize = 20;
 
-const READOUT_HEIGHT: f32 = 18.0;
+/// Height of a legend above a plot, points.
+const LEGEND_HEIGHT: f32 = 20.0;
+/// Height of the line of values below a plot, points.
+const VALUES_HEIGHT: f32 = 18.0;
 /// Width of the scale left of a picture, points.
-const SCALE_WIDTH: f32 = 34.0;
+const SCALE_WIDTH: f32 = 40.0;
 /// Width of the handle right of the timeline, points.
-const HANDLE_WIDTH: f32 = 74.0;
+const HANDLE_WIDTH: f32 = 90.0;
 const HANDLE_HEIGHT: f32 = 22.0;
-const BREATH_LANE_HEIGHT: f32 = 16.0;
-const LEVELLER_LANE_HEIGHT: f32 = 28.0;
+const REDUCTION_LANE_HEIGHT: f32 = 26.0;
+const BREATH_LANE_HEIGHT: f32 = 15.0;
+const LEVELLER_LANE_HEIGHT: f32 = 26.0;
 const LANE_GAP: f32 = 3.0;
-const TALLY_HEIGHT: f32 = 22.0;
+const TALLY_HEIGHT: f32 = 20.0;
+/// Height of the frequencies below the spectrum, points.
+const FREQUENCIES_HEIGHT: f32 = 20.0;
+/// Readings: the reduction of three stages, and two peaks.
+pub const READINGS: usize = 5;
+const READINGS_HEAD: f32 = 18.0;
+const READING_HEIGHT: f32 = 17.5;
+/// Height of the readings, points.
+pub(crate) const READINGS_HEIGHT: f32 = READINGS_HEAD + READING_HEIGHT * READINGS as f32 + 4.0;
 
 /// Picture of the last seconds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Timeline {
     /// Frame of the picture.
     pub frame: Rect,
-    /// Legend, or values under the pointer.
-    pub readout: Rect,
+    /// Legend.
+    pub legend: Rect,
     /// Voice, threshold and sibilants; the right edge is the present.
     pub plot: Rect,
+    /// Lane of the sibilance stage's reduction.
+    pub reduction: Rect,
     /// Lane of breaths.
     pub breaths: Rect,
     /// Lane of the leveller's gain.
@@ -43,6 +57,8 @@ pub struct Timeline {
     pub handle: Rect,
     /// Tally of the last sibilants.
     pub tally: Rect,
+    /// Legend of the tally's marks, or values at the pointer.
+    pub values: Rect,
 }
 
 /// Picture of frequencies.
@@ -50,22 +66,55 @@ pub struct Timeline {
 pub struct Spectrum {
     /// Frame of the picture.
     pub frame: Rect,
-    /// Legend, or frequency under the pointer.
-    pub readout: Rect,
+    /// Legend.
+    pub legend: Rect,
     /// Spectra and reduction curve.
     pub plot: Rect,
+    /// Values at the pointer.
+    pub values: Rect,
+}
+
+/// The readings: numbers at a glance. A click on them begins the greatest values anew.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Readings {
+    /// Frame of the table.
+    pub frame: Rect,
+}
+
+impl Readings {
+    pub(crate) fn translated(&self, by: Vec2) -> Self {
+        let frame = self.frame.translate(by);
+        Self { frame }
+    }
+
+    /// Names of the columns.
+    #[must_use]
+    pub fn head(&self) -> Rect {
+        let inside = self.frame.shrink2(vec2(8.0, 0.0));
+        inside.with_max_y(inside.top() + READINGS_HEAD)
+    }
+
+    /// Row `index`: reductions of sibilance, breath and leveller, peaks of input and output.
+    #[must_use]
+    pub fn row(&self, index: usize) -> Rect {
+        let head = self.head();
+        let top = head.bottom() + READING_HEIGHT * index as f32;
+        Rect::from_min_size(pos2(head.left(), top), vec2(head.width(), READING_HEIGHT))
+    }
 }
 
 impl Timeline {
     pub(crate) fn translated(&self, by: Vec2) -> Self {
         Self {
             frame: self.frame.translate(by),
-            readout: self.readout.translate(by),
+            legend: self.legend.translate(by),
             plot: self.plot.translate(by),
+            reduction: self.reduction.translate(by),
             breaths: self.breaths.translate(by),
             leveller: self.leveller.translate(by),
             handle: self.handle.translate(by),
             tally: self.tally.translate(by),
+            values: self.values.translate(by),
         }
     }
 
@@ -126,8 +175,9 @@ impl Spectrum {
     pub(crate) fn translated(&self, by: Vec2) -> Self {
         Self {
             frame: self.frame.translate(by),
-            readout: self.readout.translate(by),
+            legend: self.legend.translate(by),
             plot: self.plot.translate(by),
+            values: self.values.translate(by),
         }
     }
 
@@ -152,37 +202,38 @@ pub(crate) fn timeline(frame: Rect) -> Timeline {
     let whole = |top: f32, height: f32| {
         Rect::from_min_size(pos2(frame.left() + 8.0, top), vec2(frame.width() - 16.0, height))
     };
-    let tally = whole(frame.bottom() - TALLY_HEIGHT, TALLY_HEIGHT);
-    let leveller = across(
-        tally.top() - LANE_GAP - LEVELLER_LANE_HEIGHT,
-        LEVELLER_LANE_HEIGHT,
-    );
-    let breaths = across(leveller.top() - LANE_GAP - BREATH_LANE_HEIGHT, BREATH_LANE_HEIGHT);
-    let readout = whole(frame.top() + 2.0, READOUT_HEIGHT);
-    let plot_top = readout.bottom() + 2.0;
-    let plot = across(plot_top, breaths.top() - LANE_GAP - plot_top);
+    let values = whole(frame.bottom() - VALUES_HEIGHT - 2.0, VALUES_HEIGHT);
+    let tally = whole(values.top() - TALLY_HEIGHT, TALLY_HEIGHT);
+    let above = |below: Rect, height: f32| across(below.top() - LANE_GAP - height, height);
+    let leveller = above(tally, LEVELLER_LANE_HEIGHT);
+    let breaths = above(leveller, BREATH_LANE_HEIGHT);
+    let reduction = above(breaths, REDUCTION_LANE_HEIGHT);
+    let legend = whole(frame.top() + 2.0, LEGEND_HEIGHT);
+    let plot = across(legend.bottom(), reduction.top() - LANE_GAP - legend.bottom());
     Timeline {
         frame,
-        readout,
+        legend,
         plot,
+        reduction,
         breaths,
         leveller,
         handle: Rect::from_min_max(plot.right_top(), pos2(frame.right(), plot.bottom())),
         tally,
+        values,
     }
 }
 
 pub(crate) fn spectrum(frame: Rect) -> Spectrum {
-    let readout = Rect::from_min_size(
-        frame.min + vec2(8.0, 2.0),
-        vec2(frame.width() - 16.0, READOUT_HEIGHT),
-    );
+    let inside = frame.shrink2(vec2(8.0, 2.0));
+    let legend = inside.with_max_y(inside.top() + LEGEND_HEIGHT);
+    let values = inside.with_min_y(inside.bottom() - VALUES_HEIGHT);
     Spectrum {
         frame,
-        readout,
+        legend,
         plot: Rect::from_min_max(
-            pos2(frame.left() + SCALE_WIDTH, readout.bottom() + 2.0),
-            pos2(frame.right() - 10.0, frame.bottom() - TALLY_HEIGHT),
+            pos2(frame.left() + SCALE_WIDTH, legend.bottom() + 2.0),
+            pos2(frame.right() - 10.0, values.top() - FREQUENCIES_HEIGHT),
         ),
+        values,
     }
 }

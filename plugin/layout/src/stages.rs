@@ -12,6 +12,8 @@ const NAME_HEIGHT: f32 = 17.0;
 const TRACK_HEIGHT: f32 = 13.0;
 const VALUE_WIDTH: f32 = 84.0;
 const SWITCH_WIDTH: f32 = 84.0;
+/// Choices are lower than a track, so that they do not touch the name, points.
+const CHOICE_DROP: f32 = 2.5;
 /// Gap below controls with choices.
 const CHOICE_GAP: f32 = 6.0;
 /// Stages of each column.
@@ -81,7 +83,8 @@ pub(crate) fn stages(top: Pos2, width: f32, wide: bool, has_source: bool) -> (Na
                 if is_stage_switch(spec) {
                     cells.push((spec.id, switch(heading)));
                 } else {
-                    cells.push((spec.id, row(pos2(left, y), column_width)));
+                    let drop = if is_choice(spec) { CHOICE_DROP } else { 0.0 };
+                    cells.push((spec.id, row(pos2(left, y), column_width, drop)));
                     y += ROW_HEIGHT + if is_choice(spec) { CHOICE_GAP } else { 0.0 };
                 }
             }
@@ -111,13 +114,14 @@ fn switch(heading: Rect) -> Cell {
     }
 }
 
-fn row(at: Pos2, width: f32) -> Cell {
+/// A row with its track `drop` points below the name.
+fn row(at: Pos2, width: f32, drop: f32) -> Cell {
     let area = Rect::from_min_size(at, vec2(width, ROW_HEIGHT));
     let text = Rect::from_min_size(at + vec2(0.0, 1.0), vec2(width, NAME_HEIGHT));
     Cell {
         area,
         name: text.with_max_x(text.right() - VALUE_WIDTH),
         value: text.with_min_x(text.right() - VALUE_WIDTH),
-        track: Rect::from_min_size(pos2(at.x, text.bottom()), vec2(width, TRACK_HEIGHT)),
+        track: Rect::from_min_size(pos2(at.x, text.bottom() + drop), vec2(width, TRACK_HEIGHT)),
     }
 }

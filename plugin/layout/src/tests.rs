@@ -33,6 +33,7 @@ fn parts_do_not_overlap_and_stay_on_the_page() {
             ("status", layout.status),
             ("timeline", layout.timeline.frame),
             ("spectrum", layout.spectrum.frame),
+            ("readings", layout.readings.frame),
         ];
         areas.extend(&layout.buttons);
         areas.extend(layout.cells().map(|(id, cell)| (id, cell.area)));
@@ -50,24 +51,49 @@ fn parts_of_pictures_and_cells_stay_inside_and_apart() {
     for layout in pages() {
         let Timeline {
             frame,
-            readout,
+            legend,
             plot,
+            reduction,
             breaths,
             leveller,
             handle,
             tally,
+            values,
         } = layout.timeline;
         let parts = [
-            ("readout", readout),
+            ("legend", legend),
             ("plot", plot),
+            ("reduction", reduction),
             ("breaths", breaths),
             ("leveller", leveller),
             ("handle", handle),
             ("tally", tally),
+            ("values", values),
         ];
         apart(&parts);
         assert!(parts.iter().all(|(_, part)| frame.contains_rect(*part)));
-        assert!(plot.height() > 80.0, "{} points of plot", plot.height());
+        let of_spectrum = layout.spectrum;
+        let spectrum_parts = [
+            ("legend", of_spectrum.legend),
+            ("plot", of_spectrum.plot),
+            ("values", of_spectrum.values),
+        ];
+        apart(&spectrum_parts);
+        let inside = |part: &(&str, Rect)| of_spectrum.frame.contains_rect(part.1);
+        assert!(spectrum_parts.iter().all(inside));
+        for plot in [plot, of_spectrum.plot] {
+            assert!(plot.height() > 80.0, "{} points of plot", plot.height());
+        }
+        let rows: Vec<_> = (0..READINGS)
+            .map(|index| ("reading", layout.readings.row(index)))
+            .collect();
+        apart(&rows);
+        assert!(
+            rows.iter()
+                .all(|(_, row)| layout.readings.frame.contains_rect(*row)),
+            "{rows:?} in {:?}",
+            layout.readings.frame
+        );
         assert!(
             tally.contains(layout.timeline.tally_mark(0))
                 && tally.contains(layout.timeline.tally_mark(TALLY - 1))
@@ -129,4 +155,18 @@ fn a_scrolled_page_keeps_its_layout() {
     }
     assert!((translated.timeline.y(-20.0) - page.timeline.y(-20.0) + 100.0).abs() < 1e-3);
     assert_eq!(translated.translated(-by), page);
+}
+
+#[test]
+fn panels_leave_what_is_being_set_in_sight() {
+    for layout in pages() {
+        let sibilants = [
+            ("timeline", layout.timeline.frame),
+            ("proposal", layout.proposal()),
+        ];
+        apart(&sibilants);
+        let mut menu = vec![("status", layout.status), ("title", layout.title)];
+        menu.extend(layout.start_menu(4).into_iter().map(|item| ("item", item)));
+        apart(&menu);
+    }
 }

@@ -18,4 +18,4 @@ mod text;
 
 pub use insert_params::InsertParams;
 pub use parameter::Parameter;
-pub use remembered::RememberedWindow;
+pub use remembered::{RememberedWindow, Scheme};

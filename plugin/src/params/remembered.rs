@@ -1,4 +1,4 @@
-//! The size and the zoom of the window, as songs save them.
+//! The size, the zoom and the colours of the window, as songs save them.
 //!
 //! A map of whole numbers, so that saving a song twice gives the same bytes. It is empty until a person has changed
 //! something, so that a state without it (a starting point, an older song) leaves the window as it is.
@@ -12,17 +12,39 @@ use nice_plug::params::persist::PersistentField;
 const WIDTH: &str = "width";
 const HEIGHT: &str = "height";
 const ZOOM: &str = "zoom_percent";
+const SCHEME: &str = "scheme";
 /// Sizes that a song may ask for, pixels at a scale of 1; others are ignored.
 const SIZES_PX: std::ops::RangeInclusive<u32> = 200..=8000;
 /// Zooms that a song may ask for.
 const ZOOMS_PERCENT: std::ops::RangeInclusive<u32> = 100..=200;
 
-/// The saved size and zoom; 0 is that of a new window.
+/// A scheme of colours. The numbers are saved in songs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scheme {
+    /// Dark ink on pale paper.
+    Light = 1,
+    /// Pale ink on dark paper.
+    Dark = 2,
+}
+
+impl Scheme {
+    fn of(number: u32) -> Option<Self> {
+        [Self::Light, Self::Dark]
+            .into_iter()
+            .find(|scheme| *scheme as u32 == number)
+    }
+}
+
+/// The scheme that was chosen last in any insert of this program, for new ones; 0 before that. No file is opened for it.
+static LAST_SCHEME: AtomicU32 = AtomicU32::new(0);
+
+/// The saved size, zoom and scheme; 0 is that of a new window.
 #[derive(Debug, Default)]
 pub struct RememberedWindow {
     width_px: AtomicU32,
     height_px: AtomicU32,
     zoom_percent: AtomicU32,
+    scheme: AtomicU32,
 }
 
 impl RememberedWindow {
@@ -35,6 +57,27 @@ impl RememberedWindow {
     /// The zoom, percent, if one was saved.
     pub fn zoom_percent(&self) -> Option<u32> {
         Some(read(&self.zoom_percent)).filter(|zoom| ZOOMS_PERCENT.contains(zoom))
+    }
+
+    /// The scheme that was saved, else the one that was chosen last in another insert of this program, else the light one.
+    pub fn scheme(&self) -> Scheme {
+        let last = || Scheme::of(read(&LAST_SCHEME));
+        Scheme::of(read(&self.scheme))
+            .or_else(last)
+            .unwrap_or(Scheme::Light)
+    }
+
+    /// Saves the scheme that a person has chosen, for new inserts too.
+    pub fn choose_scheme(&self, scheme: Scheme) {
+        self.scheme.store(scheme as u32, Ordering::Relaxed);
+        LAST_SCHEME.store(scheme as u32, Ordering::Relaxed);
+    }
+
+    /// Saves the scheme that a window has opened with, where a person has chosen it in another insert.
+    pub fn keep_chosen_scheme(&self) {
+        if Scheme::of(read(&LAST_SCHEME)).is_some() {
+            self.scheme.store(self.scheme() as u32, Ordering::Relaxed);
+        }
     }
 
     /// Saves a size.
@@ -63,6 +106,13 @@ impl PersistentField<'_, Saved> for RememberedWindow {
         if let Some(&zoom) = saved.get(ZOOM) {
             self.set_zoom_percent(zoom);
         }
+        if let Some(scheme) = saved
+            .get(SCHEME)
+            .copied()
+            .filter(|number| Scheme::of(*number).is_some())
+        {
+            self.scheme.store(scheme, Ordering::Relaxed);
+        }
     }
 
     fn map<F, R>(&self, look: F) -> R
@@ -74,6 +124,8 @@ impl PersistentField<'_, Saved> for RememberedWindow {
             saved.extend([(WIDTH.to_owned(), width), (HEIGHT.to_owned(), height)]);
         }
         saved.extend(self.zoom_percent().map(|zoom| (ZOOM.to_owned(), zoom)));
+        let scheme = Scheme::of(read(&self.scheme));
+        saved.extend(scheme.map(|scheme| (SCHEME.to_owned(), scheme as u32)));
         look(&saved)
     }
 }
@@ -122,6 +174,39 @@ mod tests {
         assert_eq!(
             (window.size_px(), window.zoom_percent()),
             (Some((640, 700)), Some(125))
+        );
+    }
+
+    /// One test, since the last scheme is one for all inserts.
+    #[test]
+    fn the_scheme_is_saved_with_the_song_and_meets_new_inserts() {
+        let window = RememberedWindow::default();
+        assert_eq!(window.scheme(), Scheme::Light);
+        window.set(Saved::from([(SCHEME.to_owned(), 9)]));
+        assert!(window.map(Saved::is_empty), "an unknown scheme is ignored");
+        window.keep_chosen_scheme();
+        assert!(window.map(Saved::is_empty), "nobody has chosen yet");
+        window.set(Saved::from([(SCHEME.to_owned(), 2)]));
+        assert_eq!(window.scheme(), Scheme::Dark);
+        let other = RememberedWindow::default();
+        assert_eq!(
+            other.scheme(),
+            Scheme::Light,
+            "a song that opens changes no other insert"
+        );
+
+        window.choose_scheme(Scheme::Dark);
+        assert_eq!(other.scheme(), Scheme::Dark, "a new insert");
+        other.keep_chosen_scheme();
+        window.choose_scheme(Scheme::Light);
+        assert_eq!(
+            other.scheme(),
+            Scheme::Dark,
+            "an insert keeps what it opened with"
+        );
+        assert_eq!(
+            other.map(Clone::clone),
+            Saved::from([(SCHEME.to_owned(), Scheme::Dark as u32)])
         );
     }
 }

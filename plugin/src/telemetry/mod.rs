@@ -37,6 +37,8 @@ pub struct TelemetryWriter {
     /// Each with the number of reports written before it.
     spectra: Producer<(u32, SpectrumFrame)>,
     reports_written: u32,
+    /// Greatest peaks of input and output in the reports that were dropped since the last one that was written, linear.
+    dropped_peaks: [f32; 2],
     gathered: Gathered,
     shared: Arc<Shared>,
     sample_s: f32,
@@ -74,6 +76,7 @@ pub fn telemetry() -> (TelemetryWriter, TelemetryReader) {
         reports: report_in,
         spectra: spectrum_in,
         reports_written: 0,
+        dropped_peaks: [0.0; 2],
         gathered: Gathered::default(),
         shared: shared.clone(),
         sample_s: 0.0,
@@ -100,14 +103,26 @@ impl TelemetryWriter {
         self.hop_s = hop_samples as f32 * self.sample_s;
     }
 
-    /// Passes a report on, or drops it when the ring is full or after a long silence. Neither waits nor allocates.
+    /// Passes a report on, or drops it when the ring is full or after a long silence. Neither waits nor allocates. The peaks
+    /// of dropped reports go into the next one.
     pub fn write(&mut self, report: &HopReport) {
         self.class = report.class;
         let sounds = report.class != Class::Quiet || report.level_lufs > SILENCE_LUFS;
         self.silent_s = if sounds { 0.0 } else { self.silent_s + self.hop_s };
         if self.silent_s <= REST_AFTER_S {
-            let is_full = self.reports.push(*report).is_err();
+            let [input, output] = self.dropped_peaks;
+            let report = HopReport {
+                input_peak: report.input_peak.max(input),
+                output_peak: report.output_peak.max(output),
+                ..*report
+            };
+            let is_full = self.reports.push(report).is_err();
             self.reports_written = self.reports_written.wrapping_add(u32::from(!is_full));
+            self.dropped_peaks = if is_full {
+                [report.input_peak, report.output_peak]
+            } else {
+                [0.0; 2]
+            };
         }
     }
 
@@ -212,6 +227,24 @@ mod tests {
         assert_eq!(reader.read(), None);
         writer.write(&report(7));
         assert_eq!(reader.read(), Some(report(7)));
+    }
+
+    #[test]
+    fn peaks_of_dropped_reports_are_in_the_next_one() {
+        let (mut writer, mut reader) = telemetry();
+        let with_peaks = |input_peak, output_peak| HopReport {
+            input_peak,
+            output_peak,
+            ..report(0)
+        };
+        (0..CAPACITY_HOPS).for_each(|_| writer.write(&with_peaks(0.1, 0.1)));
+        writer.write(&with_peaks(1.2, 0.2));
+        writer.write(&with_peaks(0.3, 0.9));
+        reader.clear();
+        writer.write(&with_peaks(0.1, 0.1));
+        writer.write(&with_peaks(0.1, 0.1));
+        assert_eq!(reader.read(), Some(with_peaks(1.2, 0.9)));
+        assert_eq!(reader.read(), Some(with_peaks(0.1, 0.1)));
     }
 
     #[test]

@@ -5,15 +5,24 @@ use plotters::coord::Shift;
 use plotters::coord::ranged1d::{AsRangedCoord, ValueFormatter};
 use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::*;
+use siskin_editor_layout::palette::LIGHT;
 
-/// Ink on paper: each at least 4.5 : 1 against the paper, distinguished by dash, height or label as well as by colour.
-pub const PAPER: RGBColor = RGBColor(250, 248, 243);
-pub const INK: RGBColor = RGBColor(38, 42, 48);
-pub const GRID: RGBColor = RGBColor(222, 218, 208);
-pub const OTHERS: RGBColor = RGBColor(104, 108, 114);
-pub const VOICE: RGBColor = RGBColor(30, 92, 116);
-pub const THRESHOLD: RGBColor = RGBColor(140, 62, 20);
-pub const SIBILANT: RGBColor = RGBColor(104, 46, 128);
+/// Every meaning has the colour that it has in the editor.
+pub const PAPER: RGBColor = rgb(LIGHT.paper.to_array());
+pub const INK: RGBColor = rgb(LIGHT.ink.to_array());
+pub const GRID: RGBColor = rgb(LIGHT.grid.to_array());
+pub const OTHERS: RGBColor = rgb(LIGHT.edge.to_array());
+pub const VOICE: RGBColor = rgb(LIGHT.voice.to_array());
+pub const VOICE_AREA: RGBColor = rgb(LIGHT.voice_area.to_array());
+pub const THRESHOLD: RGBColor = rgb(LIGHT.threshold.to_array());
+pub const SIBILANT: RGBColor = rgb(LIGHT.sibilant.to_array());
+pub const REDUCTION: RGBColor = rgb(LIGHT.reduction.to_array());
+pub const BREATH: RGBColor = rgb(LIGHT.breath.to_array());
+pub const SELECTED: RGBColor = rgb(LIGHT.focus.to_array());
+
+const fn rgb([red, green, blue, _]: [u8; 4]) -> RGBColor {
+    RGBColor(red, green, blue)
+}
 
 /// What is drawn on.
 pub type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;

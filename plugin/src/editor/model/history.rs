@@ -97,6 +97,12 @@ impl History {
             .map(|(sibilant, ..)| sibilant)
     }
 
+    /// When the current or the last sibilant began, seconds since the window opened.
+    pub fn last_sibilant_from_s(&self) -> Option<f64> {
+        let current = self.current.as_ref().map(|current| &current.so_far);
+        Some(current.or(self.sibilants.back())?.from_s)
+    }
+
     /// The last sibilants for the tally, oldest first.
     pub fn counted(&self) -> Vec<Sibilant> {
         let mut counted: Vec<_> = self

@@ -8,6 +8,7 @@ pub mod host_menu;
 pub mod indications;
 pub mod listen_return;
 pub mod proposal;
+pub mod readings;
 pub mod session;
 mod sibilant;
 pub mod spectra;

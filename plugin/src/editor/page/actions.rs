@@ -66,6 +66,7 @@ impl Page {
             }
             Action::Copy => editor.session.compare().copy(&current),
             Action::EqualLoudness => self.equalize_loudness(editor, controls),
+            Action::Scheme(scheme) => editor.params.window.choose_scheme(scheme),
             Action::List => (self.shows_list, self.text_entry) = (!self.shows_list, None),
         }
     }

@@ -15,8 +15,10 @@ use super::toolbar::{self, Action};
 use super::{plain_list, stages, starting_point, status};
 use crate::editor::model::compare::current_values;
 use crate::editor::model::context::EditorContext;
+use crate::editor::pictures::readings;
 use crate::editor::widgets::gestures::ParamGestures;
 use crate::editor::widgets::ids;
+use crate::editor::widgets::palette;
 use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext, Wheel};
 use crate::params::{InsertParams, Parameter};
 
@@ -34,6 +36,8 @@ pub struct Page {
     menu: Option<Menu>,
     wheel: Wheel,
     pub(super) shows_list: bool,
+    /// Whether the last frame showed the panel of a proposal.
+    showed_proposal: bool,
 }
 
 impl Page {
@@ -46,6 +50,7 @@ impl Page {
             menu: None,
             wheel: Wheel::default(),
             shows_list: false,
+            showed_proposal: false,
         }
     }
 
@@ -60,6 +65,7 @@ impl Page {
         let controls = params.parameters();
         let settings = params.settings();
         self.gestures.begin_frame(ui.input(|input| input.modifiers.shift));
+        palette::apply(ui.ctx(), params.window.scheme());
         self.read_reports(editor, &settings, controls);
         self.run_shortcuts(ui, editor, controls);
         if self.menu.is_none() && self.text_entry.is_none() {
@@ -117,6 +123,7 @@ impl Page {
     ) -> Option<Action> {
         let comparison = self.comparison(editor, controls);
         self.draw_status(ui, editor, settings, layout, comparison);
+        self.scroll_to_proposal(ui, layout);
         let (mut context, monitor) = self.split(editor, controls);
         let context = &mut context;
         let title = editor.session.title(editor.name);
@@ -131,17 +138,19 @@ impl Page {
         if toolbar.shows_list {
             plain_list::show(ui, context, layout);
         } else {
-            let threshold_lufs = monitor.threshold_lufs(settings);
-            let rate_hz = sample_rate_hz(editor);
-            monitor
-                .timeline
-                .show(ui, context, &layout.timeline, threshold_lufs, &settings.sibilance);
-            monitor
-                .spectrum
-                .show(ui, context, &layout.spectrum, &settings.sibilance, rate_hz);
+            pictures(ui, context, monitor, layout, (settings, sample_rate_hz(editor)));
             stages::show(ui, context, layout, settings);
         }
         action
+    }
+
+    /// Scrolls to the panel of a proposal that has just opened.
+    fn scroll_to_proposal(&mut self, ui: &Ui, layout: &Layout) {
+        let shows = self.monitor.proposal.is_some();
+        if shows && !self.showed_proposal {
+            ui.scroll_to_rect(layout.proposal(), None);
+        }
+        self.showed_proposal = shows;
     }
 
     fn draw_status(
@@ -152,7 +161,7 @@ impl Page {
         layout: &Layout,
         comparison: toolbar::Comparison,
     ) {
-        let tally = self.monitor.timeline.tally(&settings.sibilance);
+        let tally = self.monitor.timeline.tally(settings);
         let state = status::State {
             settings,
             report: self.monitor.last.as_ref(),
@@ -209,6 +218,31 @@ impl Page {
         };
         (context, &mut self.monitor)
     }
+}
+
+/// Draws the two pictures and the readings.
+fn pictures(
+    ui: &mut Ui,
+    context: &mut UiContext<'_>,
+    monitor: &mut Monitor,
+    layout: &Layout,
+    (settings, sample_rate_hz): (&Settings, f32),
+) {
+    let threshold_lufs = monitor.threshold_lufs(settings);
+    let timeline = &layout.timeline;
+    monitor
+        .timeline
+        .show(ui, context, timeline, threshold_lufs, settings);
+    let pointed = monitor.timeline.pointed(ui, timeline);
+    monitor.spectrum.set_frozen(monitor.timeline.is_frozen());
+    monitor.spectrum.show(
+        ui,
+        context,
+        &layout.spectrum,
+        (settings, sample_rate_hz),
+        pointed.as_ref(),
+    );
+    readings::show(ui, &layout.readings, &mut monitor.readings, settings);
 }
 
 fn sample_rate_hz(editor: &EditorContext) -> f32 {

@@ -143,6 +143,7 @@ fn control_menu(ui: &Ui, at: Pos2, count: usize) -> Vec<Rect> {
 
 /// Draws the items over the page; returns the index of the one that was picked.
 fn draw(ui: &Ui, areas: &[Rect], items: &[MenuItem<'_>]) -> Option<usize> {
+    let colours = palette::of(ui.ctx());
     let all = areas.iter().fold(Rect::NOTHING, |all, item| all.union(*item));
     let shown = Area::new(Id::unique("menu"))
         .order(Order::Foreground)
@@ -150,14 +151,14 @@ fn draw(ui: &Ui, areas: &[Rect], items: &[MenuItem<'_>]) -> Option<usize> {
         .constrain(false)
         .show(ui.ctx(), |ui| {
             ui.allocate_rect(all, Sense::hover());
-            ui.painter().rect_filled(all, 2.0, palette::SURFACE);
+            ui.painter().rect_filled(all, 2.0, colours.surface);
             let mut picked = None;
             for (index, (area, item)) in areas.iter().zip(items).enumerate() {
                 if draw_item(ui, *area, index, item) {
                     picked = Some(index);
                 }
             }
-            let edge = Stroke::new(1.0, palette::EDGE);
+            let edge = Stroke::new(1.0, colours.edge);
             ui.painter().rect_stroke(all, 2.0, edge, StrokeKind::Inside);
             picked
         });
@@ -166,16 +167,17 @@ fn draw(ui: &Ui, areas: &[Rect], items: &[MenuItem<'_>]) -> Option<usize> {
 
 /// Draws an item; returns whether it was picked.
 fn draw_item(ui: &Ui, area: Rect, index: usize, item: &MenuItem<'_>) -> bool {
+    let colours = palette::of(ui.ctx());
     let response = ui.interact(area, ids::menu_item(index), Sense::click());
     if response.hovered() {
-        ui.painter().rect_filled(area.shrink(1.0), 1.0, palette::HOVER);
+        ui.painter().rect_filled(area.shrink(1.0), 1.0, colours.hover);
     }
     if response.has_focus() {
         marks::focus(ui.painter(), area.shrink(1.0));
     }
     let at = pos2(area.left() + 8.0, area.center().y);
     ui.painter()
-        .text(at, Align2::LEFT_CENTER, item.text, typeface::text(), palette::INK);
+        .text(at, Align2::LEFT_CENTER, item.text, typeface::text(), colours.ink);
     let picked = response.clicked();
     if !item.tip.is_empty() {
         response.on_hover_text(item.tip);

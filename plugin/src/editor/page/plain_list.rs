@@ -26,8 +26,9 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, layout: &Layout) {
 }
 
 fn text(ui: &Ui, at: Pos2, text: &str, font: egui::FontId) {
+    let colours = palette::of(ui.ctx());
     ui.painter()
-        .text(at, Align2::LEFT_CENTER, text, font, palette::INK);
+        .text(at, Align2::LEFT_CENTER, text, font, colours.ink);
 }
 
 fn row(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, layout: &Layout, index: usize) {
@@ -40,8 +41,7 @@ fn row(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, layout: &L
     text(ui, at(0), control.spec().name, typeface::text());
     text(ui, at(1), control.id(), typeface::text());
     text(ui, at(3), &control.text(control.default()), typeface::text());
-    let ends = format!("{} to {}", control.text(0.0), control.text(1.0));
-    text(ui, at(4), &ends, typeface::text());
+    text(ui, at(4), &range(control), typeface::text());
     let value = area
         .with_min_x(at(2).x - 3.0)
         .with_max_x(at(2).x - 3.0 + VALUE_WIDTH);
@@ -58,4 +58,31 @@ fn row(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, layout: &L
         *context.menu = Some(Menu::Control(control.id(), pointer));
     }
     control::tip(response, context, control);
+}
+
+/// Every choice, or both ends of a number.
+fn range(control: &Parameter) -> String {
+    match control.steps() {
+        Some(steps) => {
+            let choices = (0..=steps).map(|step| control.text(step as f32 / steps as f32));
+            choices.collect::<Vec<_>>().join(", ")
+        }
+        None => format!("{} to {}", control.text(0.0), control.text(1.0)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kind::Following;
+    use crate::params::InsertParams;
+
+    #[test]
+    fn the_range_lists_every_choice_or_both_ends() {
+        let params = InsertParams::of::<Following>();
+        let range = |id: &str| range(params.parameter(id).unwrap());
+        assert_eq!(range("listen"), "Output, Removed, Detector");
+        assert_eq!(range("bypass"), "off, on");
+        assert_eq!(range("sib_prop"), "-24.0 LU to 12.0 LU");
+    }
 }

@@ -1,7 +1,7 @@
-//! The panel over the timeline that shows the progress of a proposal, then the proposal. Nothing changes before it is
+//! The panel beside the timeline that shows the progress of a proposal, then the proposal. Nothing changes before it is
 //! applied.
 
-use egui::{Align2, Area, Id, Order, Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{Area, Id, Order, Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 use siskin_editor_layout::Layout;
 
 use crate::editor::model::proposal::{Proposal, ProposalListener};
@@ -21,6 +21,7 @@ pub enum ProposalAnswer {
 
 /// Draws the panel; returns the answer.
 pub fn show(ui: &Ui, layout: &Layout, listener: &ProposalListener) -> Option<ProposalAnswer> {
+    let colours = palette::of(ui.ctx());
     let panel = layout.proposal();
     let [apply, cancel] = layout.proposal_buttons();
     let proposal = listener.proposal();
@@ -30,8 +31,8 @@ pub fn show(ui: &Ui, layout: &Layout, listener: &ProposalListener) -> Option<Pro
         .constrain(false)
         .show(ui.ctx(), |ui| {
             ui.allocate_rect(panel, Sense::click());
-            ui.painter().rect_filled(panel, 3.0, palette::PAPER);
-            let edge = Stroke::new(1.5, palette::INK);
+            ui.painter().rect_filled(panel, 3.0, colours.paper);
+            let edge = Stroke::new(1.5, colours.ink);
             ui.painter().rect_stroke(panel, 3.0, edge, StrokeKind::Inside);
             match &proposal {
                 Some(proposal) => draw_proposal(ui, panel, proposal),
@@ -53,31 +54,45 @@ pub fn show(ui: &Ui, layout: &Layout, listener: &ProposalListener) -> Option<Pro
     proposal.filter(|_| applied).map(ProposalAnswer::Apply)
 }
 
-fn draw_line(ui: &Ui, panel: Rect, index: usize, text: &str, strong: bool) {
-    let at = pos2(panel.left() + 12.0, panel.top() + 18.0 + 19.0 * index as f32);
-    let font = if strong {
-        typeface::strong()
-    } else {
-        typeface::text()
-    };
-    ui.painter()
-        .text(at, Align2::LEFT_CENTER, text, font, palette::INK);
+/// Draws lines of text, each as high as it needs to be; returns where they end.
+fn draw_lines<'a>(ui: &Ui, panel: Rect, lines: impl IntoIterator<Item = (&'a str, bool)>) -> f32 {
+    const GAP: f32 = 4.0;
+    let colours = palette::of(ui.ctx());
+    let painter = ui.painter_at(panel);
+    let mut at = panel.left_top() + vec2(12.0, 9.0);
+    for (text, is_strong) in lines {
+        let font = if is_strong {
+            typeface::strong()
+        } else {
+            typeface::text()
+        };
+        let text = painter.layout(text.to_owned(), font, colours.ink, panel.right() - 12.0 - at.x);
+        let height = text.size().y;
+        painter.galley(at, text, colours.ink);
+        at.y += height + GAP;
+    }
+    at.y
 }
 
 fn draw_proposal(ui: &Ui, panel: Rect, proposal: &Proposal) {
-    for (index, text) in proposal.text().iter().enumerate() {
-        draw_line(ui, panel, index, text, index >= 2);
-    }
+    let lines = proposal.text();
+    let lines = lines.iter().enumerate();
+    draw_lines(ui, panel, lines.map(|(index, text)| (text.as_str(), index >= 2)));
 }
 
 fn draw_progress(ui: &Ui, panel: Rect, listener: &ProposalListener) {
-    draw_line(ui, panel, 0, "Listening. Nothing changes until you apply.", true);
-    draw_line(ui, panel, 1, &listener.progress_text(), false);
-    let bar = Rect::from_min_size(panel.min + vec2(12.0, 52.0), vec2(panel.width() - 24.0, 10.0));
+    let colours = palette::of(ui.ctx());
+    let progress = listener.progress_text();
+    let lines = [
+        ("Listening. Nothing changes until you apply.", true),
+        (progress.as_str(), false),
+    ];
+    let top = draw_lines(ui, panel, lines) + 4.0;
+    let bar = Rect::from_min_size(pos2(panel.left() + 12.0, top), vec2(panel.width() - 24.0, 10.0));
     let done = bar.with_max_x(bar.left() + bar.width() * listener.progress());
-    ui.painter().rect_filled(done, 1.0, palette::VOICE);
+    ui.painter().rect_filled(done, 1.0, colours.voice);
     ui.painter()
-        .rect_stroke(bar, 1.0, Stroke::new(1.0, palette::EDGE), StrokeKind::Inside);
+        .rect_stroke(bar, 1.0, Stroke::new(1.0, colours.edge), StrokeKind::Inside);
 }
 
 /// Sets the proposed values, one gesture each.

@@ -10,18 +10,19 @@ use crate::editor::widgets::{palette, typeface};
 
 /// Draws all stages.
 pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, layout: &Layout, settings: &Settings) {
+    let colours = palette::of(ui.ctx());
     for (name, area) in layout.headings() {
         ui.painter().text(
             area.left_center(),
             Align2::LEFT_CENTER,
             name,
             typeface::heading(),
-            typeface::text_color(is_live(name, settings)),
+            colours.text(is_live(name, settings)),
         );
         ui.painter().hline(
             area.x_range(),
             area.bottom() - 1.0,
-            Stroke::new(1.0, palette::EDGE),
+            Stroke::new(1.0, colours.edge),
         );
     }
     for control in context.controls {
@@ -48,7 +49,7 @@ fn is_live(stage: &str, settings: &Settings) -> bool {
 /// name.
 fn short_name(stage: &str, name: &str) -> String {
     match name.strip_prefix(stage).map(str::trim_start) {
-        Some("") if stage == "Follow" => "Follow time".to_owned(),
+        Some("") if stage == "Follow" => name.to_owned(),
         Some("") => String::new(),
         Some(rest) => rest[..1].to_uppercase() + &rest[1..],
         None => name.to_owned(),
@@ -80,6 +81,6 @@ mod tests {
         assert_eq!(short_name("Leveller", "Leveller auto makeup"), "Auto makeup");
         assert_eq!(short_name("Leveller", "Leveller"), "");
         assert_eq!(short_name("Sibilance", "Reach"), "Reach");
-        assert_eq!(short_name("Follow", "Follow"), "Follow time");
+        assert_eq!(short_name("Follow", "Follow"), "Follow");
     }
 }

@@ -31,36 +31,51 @@ pub struct State<'a> {
     pub tally: Option<&'a Tally>,
 }
 
+/// How much a message matters; the most important comes first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// The output is not what it should be.
+    Warning,
+    /// A setting deserves a look.
+    Cue,
+    /// A state that is easily forgotten.
+    Remark,
+}
+
 /// A message of the status line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Message {
     /// The text.
     pub text: String,
-    /// Whether it is a warning.
-    pub is_warning: bool,
+    /// How much it matters.
+    pub weight: Weight,
+}
+
+fn message(weight: Weight, text: &str) -> Message {
+    let text = text.to_owned();
+    Message { text, weight }
 }
 
 fn warning(text: &str) -> Message {
-    Message {
-        text: text.to_owned(),
-        is_warning: true,
-    }
+    message(Weight::Warning, text)
+}
+
+fn cue(text: &str) -> Message {
+    message(Weight::Cue, text)
 }
 
 fn remark(text: &str) -> Message {
-    Message {
-        text: text.to_owned(),
-        is_warning: false,
-    }
+    message(Weight::Remark, text)
 }
 
-/// All messages, warnings first.
+/// All messages, the most important first.
 pub fn messages(state: &State<'_>) -> Vec<Message> {
     let mut messages = Vec::new();
     messages.extend(output_messages(state));
     let Some(report) = state.report else {
-        messages.push(remark("No input yet"));
+        messages.push(remark("No input"));
         messages.extend(stage_messages(state));
+        messages.sort_by_key(|message| message.weight);
         return messages;
     };
     if !state.running {
@@ -75,7 +90,7 @@ pub fn messages(state: &State<'_>) -> Vec<Message> {
     }
     messages.extend(state.comparison.as_deref().map(remark));
     messages.extend(stage_messages(state));
-    messages.sort_by_key(|message| !message.is_warning);
+    messages.sort_by_key(|message| message.weight);
     messages
 }
 
@@ -106,37 +121,47 @@ fn source_message(source: FollowSource, follows_reference: bool) -> Message {
 
 fn stage_messages(state: &State<'_>) -> Vec<Message> {
     let settings = state.settings;
-    let often = state
-        .tally
-        .is_some_and(|tally| settings.sibilance.on && tally.is_range_limit_frequent());
-    let range = often.then(|| warning("Range limit reached often: raise Range or Proportion"));
+    let works = settings.sibilance.on && !settings.output.bypass;
+    let tally = state.tally.filter(|_| works);
+    let limited = tally.is_some_and(|tally| tally.is_range_limit_frequent());
+    let range = limited.then(|| cue("Range limits many sibilants: raise Range or Proportion"));
+    // A double's sibilants are meant to lie far below the lead's voice.
+    let follows_itself = state.report.is_some_and(|report| !report.follows_reference);
+    let is_lisp = follows_itself && tally.is_some_and(|tally| tally.is_lisp());
+    let lisp = is_lisp.then(|| cue("Sibilants far below a natural voice: raise Proportion or lower Range"));
     let leveller = (!settings.leveller.on).then(|| remark("Leveller off"));
     let sibilance = (!settings.sibilance.on).then(|| remark("Sibilance off"));
-    [range, leveller, sibilance].into_iter().flatten().collect()
+    [range, lisp, leveller, sibilance].into_iter().flatten().collect()
 }
 
-/// Draws the messages, each warning with its mark; those that do not fit are in the tooltip.
+/// Draws the messages, warnings and cues with a mark; those that do not fit are in the tooltip.
 pub fn show(ui: &Ui, layout: &Layout, messages: &[Message]) {
+    let colours = palette::of(ui.ctx());
     let area = layout.status;
     let painter = ui.painter_at(area);
     let mut x = area.left();
     for (index, message) in messages.iter().enumerate() {
-        let (font, ink) = if message.is_warning {
-            (typeface::strong(), palette::WARNING)
-        } else {
-            (typeface::text(), palette::SECONDARY_INK)
+        let (font, ink) = match message.weight {
+            Weight::Warning => (typeface::strong(), colours.warning),
+            Weight::Cue => (typeface::text(), colours.ink),
+            Weight::Remark => (typeface::text(), colours.secondary_ink),
         };
         let galley = painter.layout_no_wrap(message.text.clone(), font, ink);
-        let mark = if message.is_warning { MARK_WIDTH } else { 0.0 };
+        let is_remark = message.weight == Weight::Remark;
+        let mark = if is_remark { 0.0 } else { MARK_WIDTH };
         if x + mark + galley.size().x > area.right() && index > 0 {
             draw_more(ui, area, x, messages);
             return;
         }
-        if message.is_warning {
-            marks::warning(&painter, pos2(x + 5.0, area.center().y + 1.0));
-        } else if index > 0 {
-            let dot = pos2(x - 8.0, area.center().y);
-            painter.text(dot, Align2::CENTER_CENTER, "\u{b7}", typeface::strong(), ink);
+        let mark_at = pos2(x + 5.0, area.center().y + 1.0);
+        match message.weight {
+            Weight::Warning => marks::warning(&painter, mark_at),
+            Weight::Cue => marks::cue(&painter, mark_at),
+            Weight::Remark if index > 0 => {
+                let dot = pos2(x - 8.0, area.center().y);
+                painter.text(dot, Align2::CENTER_CENTER, "\u{b7}", typeface::strong(), ink);
+            }
+            Weight::Remark => {}
         }
         let top = area.center().y - 0.5 * galley.size().y;
         let right = x + mark + galley.size().x;
@@ -147,13 +172,14 @@ pub fn show(ui: &Ui, layout: &Layout, messages: &[Message]) {
 
 /// Draws an ellipsis and puts all messages into the tooltip.
 fn draw_more(ui: &Ui, area: Rect, x: f32, messages: &[Message]) {
+    let colours = palette::of(ui.ctx());
     let at = pos2((x - 8.0).min(area.right() - 12.0), area.center().y);
     ui.painter_at(area).text(
         at,
         Align2::LEFT_CENTER,
         "\u{2026}",
         typeface::strong(),
-        palette::INK,
+        colours.ink,
     );
     let all: Vec<_> = messages.iter().map(|message| message.text.as_str()).collect();
     ui.interact(area, Id::unique("status"), Sense::hover())
@@ -216,15 +242,21 @@ mod tests {
         assert_eq!(own, ["Following this track"]);
     }
 
-    #[test]
-    fn missing_input_and_frequent_range_limit_are_reported() {
-        let settings = Settings::default();
-        let tally = Tally {
+    /// Six sibilants, five of them at Range, far below the voice.
+    fn hard_tally() -> Tally {
+        Tally {
             outcomes: vec![crate::editor::model::tally::Outcome::Above; 6],
-            output_lu: 0.0,
-            target_lu: 0.0,
+            output_lu: -14.0,
+            target_lu: -14.0,
+            reduction_db: 8.0,
             at_range: 5,
-        };
+            reason: String::new(),
+        }
+    }
+
+    #[test]
+    fn missing_input_is_reported() {
+        let settings = Settings::default();
         let state = State {
             settings: &settings,
             report: None,
@@ -233,38 +265,111 @@ mod tests {
             has_source: false,
             frozen: true,
             comparison: None,
-            tally: Some(&tally),
+            tally: None,
         };
-        let joined = |state: &State<'_>| {
-            let messages = messages(state);
-            messages
-                .iter()
-                .map(|message| message.text.as_str())
-                .collect::<Vec<_>>()
-                .join("; ")
-        };
-        let before = joined(&state);
-        assert!(
-            before.contains("No input yet") && before.contains("Range"),
-            "{before}"
+        let before = messages(&state);
+        assert_eq!(
+            before.iter().map(|message| &message.text[..]).collect::<Vec<_>>(),
+            ["Picture frozen", "No input", "Leveller off"]
         );
-        assert!(before.contains("frozen"), "{before}");
         let report = HopReport::default();
-        let after = joined(&State {
+        let after = messages(&State {
             report: Some(&report),
             comparison: Some("2 is 1.3 LU louder than 1".to_owned()),
             ..state
         });
         assert!(
-            after.contains("No input") && after.contains("2 is 1.3 LU louder"),
-            "{after}"
+            after.iter().any(|message| message.text == "No input")
+                && after
+                    .iter()
+                    .any(|message| message.text.contains("2 is 1.3 LU louder")),
+            "{after:?}"
         );
     }
 
     #[test]
-    fn warnings_come_first() {
+    fn cues_tell_too_little_range_and_too_much_reduction() {
+        let cues = |change: fn(&mut Settings, &mut HopReport)| -> Vec<String> {
+            let (mut settings, mut report) = (Settings::default(), HopReport::default());
+            change(&mut settings, &mut report);
+            let tally = hard_tally();
+            let state = State {
+                settings: &settings,
+                report: Some(&report),
+                running: true,
+                clipped: false,
+                has_source: true,
+                frozen: false,
+                comparison: None,
+                tally: Some(&tally),
+            };
+            let cues = messages(&state)
+                .into_iter()
+                .filter(|message| message.weight == Weight::Cue);
+            cues.map(|message| message.text).collect()
+        };
+        let range = "Range limits many sibilants: raise Range or Proportion";
+        let lisp = "Sibilants far below a natural voice: raise Proportion or lower Range";
+        assert_eq!(cues(|_, _| {}), [range, lisp]);
+        assert_eq!(
+            cues(|_, report| report.follows_reference = true),
+            [range],
+            "a double may be that far below the lead"
+        );
+        assert!(cues(|settings, _| settings.output.bypass = true).is_empty());
+        assert!(cues(|settings, _| settings.sibilance.on = false).is_empty());
+    }
+
+    /// The quoted messages in the first column of the manual's table of messages.
+    fn messages_of_the_manual() -> Vec<&'static str> {
+        let manual = include_str!("../../../MANUAL.md");
+        let table = manual.split("## Messages").nth(1).unwrap();
+        let table = table.split("\n## ").next().unwrap();
+        let first_column = table.lines().filter_map(|line| line.split('|').nth(1));
+        first_column
+            .flat_map(|cell| cell.split('"').skip(1).step_by(2))
+            .collect()
+    }
+
+    #[test]
+    fn every_message_of_the_manual_exists() {
+        let mut shown = String::new();
+        for report in [None, Some(HopReport::default())] {
+            for listen in [Listen::Removed, Listen::Detector] {
+                let mut settings = Settings::default();
+                settings.output.listen = listen;
+                let tally = hard_tally();
+                let mut state = State {
+                    settings: &settings,
+                    report: report.as_ref(),
+                    running: false,
+                    clipped: true,
+                    has_source: true,
+                    frozen: false,
+                    comparison: None,
+                    tally: Some(&tally),
+                };
+                let all = messages(&state).into_iter();
+                shown.extend(all.map(|message| message.text + "\n"));
+                let mut bypassed = settings;
+                bypassed.output.bypass = true;
+                state.settings = &bypassed;
+                let all = messages(&state).into_iter();
+                shown.extend(all.map(|message| message.text + "\n"));
+            }
+        }
+        let quoted = messages_of_the_manual();
+        assert!(quoted.len() >= 9, "{quoted:?}");
+        for message in quoted {
+            assert!(shown.contains(message), "{message:?} in\n{shown}");
+        }
+    }
+
+    #[test]
+    fn the_most_important_comes_first() {
         let settings = Settings::default();
         let report = HopReport::default();
+        let tally = hard_tally();
         let messages = messages(&State {
             settings: &settings,
             report: Some(&report),
@@ -273,10 +378,11 @@ mod tests {
             has_source: true,
             frozen: false,
             comparison: None,
-            tally: None,
+            tally: Some(&tally),
         });
-        let warnings: Vec<bool> = messages.iter().map(|message| message.is_warning).collect();
-        assert!(warnings.windows(2).all(|pair| pair[0] >= pair[1]), "{messages:?}");
-        assert!(warnings[0] && !warnings[warnings.len() - 1]);
+        let weights: Vec<Weight> = messages.iter().map(|message| message.weight).collect();
+        assert!(weights.is_sorted(), "{messages:?}");
+        assert_eq!(weights.first(), Some(&Weight::Warning));
+        assert!(weights.contains(&Weight::Cue) && weights.contains(&Weight::Remark));
     }
 }

@@ -2,7 +2,10 @@
 
 use std::sync::{Arc, Mutex};
 
-use egui::{Context, Event, Key, Modifiers, MouseWheelUnit, PointerButton, Pos2, RawInput, Rect, vec2};
+use egui::text::LayoutSection;
+use egui::{
+    Context, Event, Key, Modifiers, MouseWheelUnit, PointerButton, Pos2, RawInput, Rect, Shape, vec2,
+};
 
 use siskin_editor_layout::{FIRST_SIZE, Layout};
 
@@ -24,6 +27,10 @@ struct TestPage {
     host: Arc<RecordingHost>,
     layout: Layout,
     time_s: f64,
+    /// Size of the window, points.
+    size: egui::Vec2,
+    /// What the last frame has drawn.
+    shapes: Vec<egui::epaint::ClippedShape>,
 }
 
 impl TestPage {
@@ -45,6 +52,8 @@ impl TestPage {
             host,
             layout: Layout::new(FIRST_SIZE, true),
             time_s: 0.0,
+            size: FIRST_SIZE,
+            shapes: Vec::new(),
         };
         page.frame(vec![]);
         page.frame(vec![]);
@@ -60,7 +69,7 @@ impl TestPage {
     fn frame_after(&mut self, seconds: f64, events: Vec<Event>) {
         self.time_s += seconds;
         let input = RawInput {
-            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, FIRST_SIZE)),
+            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, self.size)),
             time: Some(self.time_s),
             focused: true,
             events,
@@ -71,6 +80,28 @@ impl TestPage {
             .clone()
             .run_ui(input, |ui| self.page.frame(ui, &self.editor));
         output.textures_delta.clear();
+        self.shapes = output.shapes;
+    }
+
+    /// Each text of the last frame with the size of its letters, points.
+    fn texts(&self) -> Vec<(String, f32)> {
+        let mut texts = Vec::new();
+        let mut shapes: Vec<&Shape> = self.shapes.iter().map(|clipped| &clipped.shape).collect();
+        while let Some(shape) = shapes.pop() {
+            match shape {
+                Shape::Vec(inner) => shapes.extend(inner),
+                Shape::Text(text) => {
+                    let job = &text.galley.job;
+                    let section = |section: &LayoutSection| {
+                        let range = section.byte_range.start.0..section.byte_range.end.0;
+                        (job.text[range].to_owned(), section.format.font_id.size)
+                    };
+                    texts.extend(job.sections.iter().map(section));
+                }
+                _ => {}
+            }
+        }
+        texts
     }
 
     fn key(&mut self, key: Key) {
@@ -295,4 +326,59 @@ fn the_plain_list_replaces_the_pictures() {
     page.frame(vec![Event::Text("on".to_owned())]);
     page.key(Key::Enter);
     assert_eq!(page.recorded(), "begin lev_on, lev_on 1.00, end lev_on");
+}
+
+/// Digits of Noto Sans are 714/1000 em high (its OS/2 cap height).
+const DIGIT_EM: f32 = 0.714;
+
+#[test]
+fn no_digit_is_lower_than_ten_pixels() {
+    let mut page = TestPage::new();
+    let mut digits = 0;
+    let mut check = |page: &TestPage| {
+        for (text, points) in page.texts() {
+            if text.contains(|sign: char| sign.is_ascii_digit()) {
+                digits += 1;
+                assert!(points * DIGIT_EM >= 10.0, "{text:?} at {points} points");
+            }
+        }
+    };
+    for size in [FIRST_SIZE, vec2(560.0, 900.0)] {
+        page.size = size;
+        page.layout = Layout::new(size, true);
+        page.frame(vec![]);
+        check(&page);
+        page.frame(vec![Event::PointerMoved(page.layout.timeline.plot.center())]);
+        page.frame(vec![]);
+        check(&page);
+        page.frame(vec![Event::PointerMoved(page.layout.spectrum.plot.center())]);
+        check(&page);
+        for button in ["propose", "start", "zoom", "list", "list"] {
+            page.click(page.layout.button(button).unwrap().center());
+            page.frame(vec![]);
+            check(&page);
+            page.key(Key::Escape);
+        }
+    }
+    assert!(digits > 200, "{digits} texts with digits");
+}
+
+#[test]
+fn an_open_proposal_is_in_sight_in_a_small_window() {
+    let mut page = TestPage::new();
+    page.size = vec2(560.0, 400.0);
+    page.frame(vec![]);
+    page.key(Key::P);
+    for _ in 0..5 {
+        page.frame(vec![]);
+    }
+    let clipped = page.texts();
+    assert!(clipped.iter().any(|(text, _)| text == "Cancel"), "{clipped:?}");
+    let window = Rect::from_min_size(Pos2::ZERO, page.size);
+    let cancel = page.shapes.iter().find_map(|clipped| match &clipped.shape {
+        Shape::Text(text) if text.galley.job.text == "Cancel" => Some(text.visual_bounding_rect()),
+        _ => None,
+    });
+    let cancel = cancel.unwrap();
+    assert!(window.contains_rect(cancel), "{cancel:?}");
 }

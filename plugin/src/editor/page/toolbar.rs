@@ -1,14 +1,14 @@
 //! The title row and the row of buttons.
 
 use egui::text::{LayoutJob, TextWrapping};
-use egui::{Align2, Color32, Ui};
+use egui::{Align2, Color32, Theme, Ui};
 use siskin_editor_layout::Layout;
 
 use super::zoom;
 use crate::editor::widgets::button::{ButtonState, button};
 use crate::editor::widgets::ui_context::{Menu, UiContext};
-use crate::editor::widgets::{ids, marks, typeface};
-use crate::params::RememberedWindow;
+use crate::editor::widgets::{ids, marks, palette, typeface};
+use crate::params::{RememberedWindow, Scheme};
 
 /// What a button asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,6 +23,8 @@ pub enum Action {
     EqualLoudness,
     /// Switch between pictures and plain list.
     List,
+    /// Switch to the other scheme of colours.
+    Scheme(Scheme),
 }
 
 /// State of the two settings that are compared.
@@ -94,7 +96,8 @@ pub fn show(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, toolbar: &Too
 
 /// A track's name may be longer than its place.
 fn title(ui: &Ui, layout: &Layout, title: &str) {
-    let color = typeface::text_color(true);
+    let colours = palette::of(ui.ctx());
+    let color = colours.text(true);
     let mut text = LayoutJob::simple_singleline(title.to_owned(), typeface::heading(), color);
     text.wrap = TextWrapping::truncate_at_width(layout.title.width());
     let text = ui.painter().layout_job(text);
@@ -119,6 +122,15 @@ fn title_buttons(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, shows_li
     } else {
         ("Plain list", ButtonState::Normal)
     };
+    let (other, name) = match ui.ctx().theme() {
+        Theme::Light => (Scheme::Dark, "Dark"),
+        Theme::Dark => (Scheme::Light, "Light"),
+    };
+    if let Some(area) = layout.button("scheme")
+        && button(ui, area, ("scheme", name), ButtonState::Normal)
+    {
+        return Some(Action::Scheme(other));
+    }
     let area = layout.button("list")?;
     button(ui, area, ("list", text), state).then_some(Action::List)
 }

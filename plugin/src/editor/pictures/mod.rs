@@ -1,4 +1,5 @@
-//! The two pictures: the last seconds, and frequencies.
+//! The two pictures, the last seconds and frequencies, and the readings.
 
+pub mod readings;
 pub mod spectrum;
 pub mod timeline;

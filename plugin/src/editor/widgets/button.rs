@@ -17,17 +17,19 @@ pub enum ButtonState {
 
 /// Draws a button; returns whether it was pressed by pointer or keyboard.
 pub fn button(ui: &Ui, area: Rect, (name, text): (&str, &str), state: ButtonState) -> bool {
+    let colours = palette::of(ui.ctx());
     let response = ui.interact(area, Id::unique(("button", name)), Sense::click());
     let (fill, ink) = match state {
-        ButtonState::Selected => (palette::INK, palette::PAPER),
-        ButtonState::Normal if response.hovered() => (palette::HOVER, palette::INK),
-        ButtonState::Normal => (palette::SURFACE, palette::INK),
-        ButtonState::Disabled => (palette::PAPER, palette::SECONDARY_INK),
+        ButtonState::Selected => (colours.ink, colours.paper),
+        ButtonState::Normal if response.hovered() => (colours.hover, colours.ink),
+        ButtonState::Normal => (colours.surface, colours.ink),
+        ButtonState::Disabled => (colours.paper, colours.secondary_ink),
     };
     let painter = ui.painter();
     painter.rect_filled(area, 3.0, fill);
-    painter.rect_stroke(area, 3.0, Stroke::new(1.0, palette::EDGE), StrokeKind::Inside);
-    painter.text(area.center(), Align2::CENTER_CENTER, text, typeface::text(), ink);
+    painter.rect_stroke(area, 3.0, Stroke::new(1.0, colours.edge), StrokeKind::Inside);
+    let font = typeface::small_without_digits(text);
+    painter.text(area.center(), Align2::CENTER_CENTER, text, font, ink);
     if response.has_focus() {
         marks::focus(painter, area.expand(3.0));
     }

@@ -4,7 +4,8 @@
 //! default, an open diamond the value after the host's modulation.
 
 use egui::{
-    Align2, CursorIcon, Painter, PointerButton, Rect, Response, Sense, Shape, Stroke, Ui, pos2, vec2,
+    Align2, CursorIcon, Painter, PointerButton, Rect, RectAlign, Response, Sense, Shape, Stroke, Tooltip, Ui,
+    pos2, vec2,
 };
 use siskin_editor_layout::Cell;
 
@@ -26,6 +27,7 @@ pub struct Label<'a> {
 
 /// Draws a control and handles its input.
 pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, cell: &Cell, label: Label<'_>) {
+    let colours = palette::of(ui.ctx());
     let response = ui.interact(
         cell.area,
         ids::control(control.id(), "cell"),
@@ -38,7 +40,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, cell:
         Align2::LEFT_CENTER,
         label.name,
         typeface::text(),
-        typeface::text_color(label.live),
+        colours.text(label.live),
     );
     match control.steps() {
         Some(_) => {
@@ -68,6 +70,22 @@ pub fn reset_and_menu(context: &mut UiContext<'_>, control: &Parameter, response
 
 /// Shows the tooltip, with the modulated value where the host modulates and what else the host says about the control.
 pub fn tip(response: Response, context: &UiContext<'_>, control: &Parameter) {
+    response.on_hover_text(tip_text(context, control));
+}
+
+/// Shows the tooltip below `picture`, at the height of the widget's left edge, so that it covers nothing of the picture.
+pub fn tip_below(response: &Response, context: &UiContext<'_>, control: &Parameter, picture: Rect) {
+    let mut tip = Tooltip::for_enabled(response);
+    let anchor = picture.with_min_x(response.rect.left());
+    tip.popup = tip
+        .popup
+        .anchor(anchor)
+        .align(RectAlign::BOTTOM_START)
+        .align_alternatives(&[RectAlign::BOTTOM_END, RectAlign::TOP_END]);
+    tip.show(|ui| ui.label(tip_text(context, control)));
+}
+
+fn tip_text(context: &UiContext<'_>, control: &Parameter) -> String {
     let mut text = tips::of(control.id()).to_owned();
     if (control.heard() - control.base()).abs() > SAME {
         let [set, modulated] = [control.base(), control.heard()].map(|value| control.text(value));
@@ -77,7 +95,7 @@ pub fn tip(response: Response, context: &UiContext<'_>, control: &Parameter) {
     if !hint.is_empty() {
         text += &format!("\n{hint}");
     }
-    response.on_hover_text(text);
+    text
 }
 
 fn number(
@@ -88,6 +106,7 @@ fn number(
     live: bool,
     response: &Response,
 ) {
+    let colours = palette::of(ui.ctx());
     drag(ui, context, control, response, cell.track.width());
     if !text_field::show(ui, context, control, "cell", cell.value) {
         let text = control.text(control.heard());
@@ -96,7 +115,7 @@ fn number(
             Align2::RIGHT_CENTER,
             text,
             typeface::strong(),
-            typeface::text_color(live),
+            colours.text(live),
         );
         let clicked_at = response.interact_pointer_pos();
         if response.clicked() && clicked_at.is_none_or(|at| cell.value.contains(at)) {
@@ -118,22 +137,23 @@ fn drag(ui: &Ui, context: &mut UiContext<'_>, control: &Parameter, response: &Re
 }
 
 fn draw_track(painter: &Painter, track: Rect, control: &Parameter, live: bool) {
-    let ink = if live { palette::INK } else { palette::EDGE };
+    let colours = palette::of(painter.ctx());
+    let ink = if live { colours.ink } else { colours.edge };
     let y = track.top() + 5.0;
     let x = |normalized: f32| track.left() + track.width() * normalized.clamp(0.0, 1.0);
     let (base, default, modulated) = (x(control.base()), x(control.default()), x(control.heard()));
-    painter.hline(track.x_range(), y, Stroke::new(1.0, palette::EDGE));
+    painter.hline(track.x_range(), y, Stroke::new(1.0, colours.edge));
     painter.line_segment([pos2(default, y), pos2(base, y)], Stroke::new(3.0, ink));
     painter.line_segment(
         [pos2(default, y + 2.0), pos2(default, y + 6.0)],
-        Stroke::new(1.0, palette::EDGE),
+        Stroke::new(1.0, colours.edge),
     );
     painter.rect_filled(Rect::from_center_size(pos2(base, y), vec2(4.0, 11.0)), 1.0, ink);
     if (control.heard() - control.base()).abs() > SAME {
         painter.add(Shape::convex_polygon(
             marks::diamond(pos2(modulated, y), 5.0),
-            palette::SURFACE,
-            Stroke::new(1.5, palette::THRESHOLD),
+            colours.surface,
+            Stroke::new(1.5, colours.threshold),
         ));
     }
 }

@@ -1,6 +1,8 @@
 //! Small shapes that are drawn in several places.
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Response, Shape, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
+use egui::{
+    Align2, Color32, FontId, Painter, Pos2, Rect, Response, Shape, Stroke, StrokeKind, Ui, Vec2, pos2, vec2,
+};
 
 use super::mesh::BoxMesh;
 use super::{palette, typeface};
@@ -8,9 +10,10 @@ use crate::editor::model::indications::{Automation, Indication};
 
 /// Hover background and focus frame of a control.
 pub fn highlight(ui: &Ui, area: Rect, response: &Response) {
+    let colours = palette::of(ui.ctx());
     let around = area.expand2(vec2(4.0, 0.0));
     if response.hovered() || response.dragged() {
-        ui.painter().rect_filled(around, 2.0, palette::HOVER);
+        ui.painter().rect_filled(around, 2.0, colours.hover);
     }
     if response.has_focus() {
         focus(ui.painter(), around);
@@ -27,21 +30,35 @@ pub fn scroll_to_focused(ui: &Ui, area: Rect, response: &Response) {
 
 /// Frame of a picture.
 pub fn edge(painter: &Painter, picture: Rect) {
-    let stroke = Stroke::new(1.0, palette::EDGE);
+    let colours = palette::of(painter.ctx());
+    let stroke = Stroke::new(1.0, colours.edge);
     painter.rect_stroke(picture, 3.0, stroke, StrokeKind::Inside);
 }
 
 /// Frame of the widget with keyboard focus.
 pub fn focus(painter: &Painter, area: Rect) {
-    painter.rect_stroke(area, 2.0, Stroke::new(2.0, palette::FOCUS), StrokeKind::Inside);
+    let colours = palette::of(painter.ctx());
+    painter.rect_stroke(area, 2.0, Stroke::new(2.0, colours.focus), StrokeKind::Inside);
 }
 
 /// One of several choices; the selected one is bold and underlined.
 pub fn choice(painter: &Painter, area: Rect, text: &str, selected: bool, live: bool) {
+    let colours = palette::of(painter.ctx());
     let (font, ink) = if selected {
-        (typeface::strong(), typeface::text_color(live))
+        (typeface::strong(), colours.text(live))
     } else {
-        (typeface::text(), palette::SECONDARY_INK)
+        (typeface::text(), colours.secondary_ink)
+    };
+    // A word that needs more room than there is may be smaller; a number may not.
+    let width = painter
+        .layout_no_wrap(text.to_owned(), font.clone(), ink)
+        .size()
+        .x;
+    let font = if width > area.width() - 4.0 {
+        let size = typeface::small_without_digits(text).size;
+        FontId::new(size, font.family)
+    } else {
+        font
     };
     let drawn = painter.text(area.left_center(), Align2::LEFT_CENTER, text, font, ink);
     if selected {
@@ -57,7 +74,7 @@ pub fn indication(painter: &Painter, area: Rect, indication: &Indication) {
     const LEFT: f32 = 10.0;
     const SIZE: Vec2 = vec2(4.0, 12.0);
     let bar = Rect::from_min_size(pos2(area.left() - LEFT, area.top() + 3.0), SIZE);
-    let ink = palette::INK;
+    let ink = palette::of(painter.ctx()).ink;
     match indication.automation {
         Automation::None => {}
         Automation::Present => {
@@ -98,7 +115,7 @@ pub fn track(painter: &Painter, title: Rect, colour: Color32) {
         bar,
         1.0,
         colour,
-        Stroke::new(1.0, palette::EDGE),
+        Stroke::new(1.0, palette::of(painter.ctx()).edge),
         StrokeKind::Outside,
     );
 }
@@ -122,20 +139,30 @@ pub fn triangle(centre: Pos2, radius: f32, up: bool) -> Vec<Pos2> {
 
 /// Mark left of a warning: a triangle that points up, so that it does not depend on colour.
 pub fn warning(painter: &Painter, centre: Pos2) {
+    let colours = palette::of(painter.ctx());
     painter.add(Shape::convex_polygon(
         triangle(centre, 5.0, true),
-        palette::WARNING,
+        colours.warning,
         Stroke::NONE,
     ));
 }
 
+/// Mark left of a cue: the same triangle, open.
+pub fn cue(painter: &Painter, centre: Pos2) {
+    let colours = palette::of(painter.ctx());
+    painter.add(Shape::closed_line(
+        triangle(centre, 4.5, true),
+        Stroke::new(1.2, colours.ink),
+    ));
+}
+
 /// Horizontal stripes across a box: reduction.
-pub fn stripes(area: Rect, boxes: &mut BoxMesh) {
+pub fn stripes(area: Rect, color: Color32, boxes: &mut BoxMesh) {
     const STRIPE: f32 = 1.5;
     const STEP: f32 = 4.0;
     let mut stripe = |y: f32| {
         let across = Rect::from_min_max(pos2(area.left(), y), pos2(area.right(), y + STRIPE));
-        boxes.add(across, palette::REDUCTION);
+        boxes.add(across, color);
     };
     let mut y = area.bottom() - STRIPE;
     while y > area.top() {
@@ -144,6 +171,6 @@ pub fn stripes(area: Rect, boxes: &mut BoxMesh) {
     }
     stripe(area.top());
     for x in [area.left(), area.right()] {
-        boxes.stroke(x, (area.top(), area.bottom()), 1.0, palette::REDUCTION);
+        boxes.stroke(x, (area.top(), area.bottom()), 1.0, color);
     }
 }

@@ -62,10 +62,11 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, control: &Parameter, view:
 
 /// Draws the note below the field, inside the window.
 fn show_refusal(ui: &Ui, field: Rect, refusal: &str) {
+    let colours = palette::of(ui.ctx());
     let text = format!("Takes {refusal}");
     let galley = ui
         .painter()
-        .layout_no_wrap(text.clone(), typeface::text(), palette::WARNING);
+        .layout_no_wrap(text.clone(), typeface::text(), colours.warning);
     let (size, window) = (galley.size() + vec2(12.0, 6.0), ui.ctx().content_rect());
     let left = field.left().min(window.right() - size.x - 2.0).max(window.left());
     let below = field.bottom() + 2.0;
@@ -82,15 +83,15 @@ fn show_refusal(ui: &Ui, field: Rect, refusal: &str) {
         .constrain(false)
         .show(ui.ctx(), |ui| {
             ui.allocate_rect(note, Sense::hover());
-            ui.painter().rect_filled(note, 2.0, palette::SURFACE);
-            let edge = Stroke::new(1.0, palette::WARNING);
+            ui.painter().rect_filled(note, 2.0, colours.surface);
+            let edge = Stroke::new(1.0, colours.warning);
             ui.painter().rect_stroke(note, 2.0, edge, StrokeKind::Inside);
             ui.painter().text(
                 note.center(),
                 Align2::CENTER_CENTER,
                 text,
                 typeface::text(),
-                palette::WARNING,
+                colours.warning,
             );
         });
 }

@@ -26,13 +26,26 @@ pub fn for_element(name: &str) -> &'static str {
              two seconds of voice in each."
         }
         "zoom" => "Size of text and pictures. The window keeps its size.",
+        "scheme" => "Dark ink on pale paper, or pale ink on dark paper. Saved with the song.",
         "list" => "Switch between the pictures and a plain list of all parameters.",
         "apply" => "Sets the proposed values.",
         "cancel" => "Changes nothing. Key Escape.",
         "timeline" => {
-            "The last eight seconds. Click to freeze and read values, click again to run. Drag the threshold up or down."
+            "The last eight seconds. The area is the voice while it sounds; in rests and sibilants its level is held. Click \
+             to freeze and read values, click again to run. Drag the threshold up or down."
         }
-        "spectrum" => "Spectrum of the voice and of the last sibilant. Drag the edge to set Detect from.",
+        "tally" => {
+            "The last twenty sibilants: their mean level against the voice, and the target that follows from Proportion, \
+             Ratio and Range. One mark for each: a dot within 1 LU of its target, a triangle above or below it."
+        }
+        "spectrum" => {
+            "Spectrum of the voice and of the last sibilant; frozen, of the sibilant at the pointer. The reduction is a \
+             whole line while it is applied, otherwise broken. Drag the edge to set Detect from."
+        }
+        "readings" => {
+            "Reduction of each stage and peaks of the sound: now, and the most since the window opened. A click begins the \
+             most anew."
+        }
         _ => "",
     }
 }
@@ -56,12 +69,16 @@ mod tests {
             "copy",
             "equal",
             "zoom",
+            "scheme",
             "list",
         ] {
             assert!(
                 layout.button(name).is_some() && for_element(name).len() > 10,
                 "{name}"
             );
+        }
+        for name in ["timeline", "tally", "spectrum", "readings"] {
+            assert!(for_element(name).len() > 10, "{name}");
         }
     }
 }

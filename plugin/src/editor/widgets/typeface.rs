@@ -3,20 +3,23 @@
 use std::sync::Arc;
 
 use egui::style::ScrollStyle;
-use egui::{Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, Visuals};
+use egui::{Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, Theme, Visuals};
 
-use super::palette;
+use super::palette::{self, Palette};
 
-/// Size of names and values, points.
-const TEXT_POINTS: f32 = 12.5;
-/// Size of scales and legends, points.
-const SMALL_POINTS: f32 = 11.0;
+/// Size of everything that may hold a digit, points. Digits of Noto Sans are 714/1000 em high (OS/2 cap height), so these are
+/// 10 pixels high at 100 %.
+const TEXT_POINTS: f32 = 14.1;
+/// Size of words without digits: legends, buttons, names of lanes, points.
+const SMALL_POINTS: f32 = 12.5;
 /// Size of headings, points.
-const HEADING_POINTS: f32 = 14.0;
+const HEADING_POINTS: f32 = 15.0;
+/// Size of a word across a picture, points.
+const ACROSS_POINTS: f32 = 22.0;
 /// Family name of the bold font.
 const BOLD: &str = "bold";
 
-/// Names and values.
+/// Names, values and scales.
 pub fn text() -> FontId {
     FontId::proportional(TEXT_POINTS)
 }
@@ -26,14 +29,28 @@ pub fn strong() -> FontId {
     FontId::new(TEXT_POINTS, FontFamily::Name(BOLD.into()))
 }
 
-/// Scales and legends.
+/// Words without digits: legends, buttons, names of lanes.
 pub fn small() -> FontId {
     FontId::proportional(SMALL_POINTS)
+}
+
+/// Small where the text has no digit.
+pub fn small_without_digits(text: &str) -> FontId {
+    if text.contains(|sign: char| sign.is_ascii_digit()) {
+        self::text()
+    } else {
+        small()
+    }
 }
 
 /// Headings.
 pub fn heading() -> FontId {
     FontId::new(HEADING_POINTS, FontFamily::Name(BOLD.into()))
+}
+
+/// A word across a picture.
+pub fn across() -> FontId {
+    FontId::new(ACROSS_POINTS, FontFamily::Name(BOLD.into()))
 }
 
 /// Fonts of the binary.
@@ -54,30 +71,12 @@ fn fonts() -> FontDefinitions {
     fonts
 }
 
-/// Sets fonts and style of a window.
+/// Sets fonts and style of a window, for both schemes.
 pub fn install(context: &Context) {
     context.set_fonts(fonts());
-    let mut visuals = Visuals::light();
-    visuals.panel_fill = palette::PAPER;
-    visuals.window_fill = palette::SURFACE;
-    visuals.window_stroke = Stroke::new(1.0, palette::EDGE);
-    visuals.extreme_bg_color = palette::SURFACE;
-    visuals.override_text_color = Some(palette::INK);
-    visuals.selection.bg_fill = palette::HOVER;
-    visuals.selection.stroke = Stroke::new(1.0, palette::INK);
-    visuals.popup_shadow = egui::Shadow::NONE;
-    for widget in [
-        &mut visuals.widgets.noninteractive,
-        &mut visuals.widgets.inactive,
-        &mut visuals.widgets.hovered,
-        &mut visuals.widgets.active,
-    ] {
-        widget.corner_radius = CornerRadius::same(2);
-        widget.bg_fill = palette::HOVER;
-        widget.fg_stroke = Stroke::new(1.0, palette::INK);
-    }
-    visuals.text_cursor.stroke = Stroke::new(1.5, palette::INK);
-    context.set_visuals(visuals);
+    context.set_visuals_of(Theme::Light, visuals(Visuals::light(), &palette::LIGHT));
+    context.set_visuals_of(Theme::Dark, visuals(Visuals::dark(), &palette::DARK));
+    context.set_theme(Theme::Light);
     context.all_styles_mut(|style| {
         style.spacing.scroll = ScrollStyle::floating();
         // A blinking cursor would repaint the window twice a second.
@@ -87,13 +86,28 @@ pub fn install(context: &Context) {
     });
 }
 
-/// Text colour of something that is on, or off.
-pub fn text_color(live: bool) -> Color32 {
-    if live {
-        palette::INK
-    } else {
-        palette::SECONDARY_INK
+/// What the framework draws by itself, in the colours of a scheme.
+fn visuals(mut visuals: Visuals, colours: &Palette) -> Visuals {
+    visuals.panel_fill = colours.paper;
+    visuals.window_fill = colours.surface;
+    visuals.window_stroke = Stroke::new(1.0, colours.edge);
+    visuals.extreme_bg_color = colours.surface;
+    visuals.override_text_color = Some(colours.ink);
+    visuals.selection.bg_fill = colours.hover;
+    visuals.selection.stroke = Stroke::new(1.0, colours.ink);
+    visuals.popup_shadow = egui::Shadow::NONE;
+    for widget in [
+        &mut visuals.widgets.noninteractive,
+        &mut visuals.widgets.inactive,
+        &mut visuals.widgets.hovered,
+        &mut visuals.widgets.active,
+    ] {
+        widget.corner_radius = CornerRadius::same(2);
+        widget.bg_fill = colours.hover;
+        widget.fg_stroke = Stroke::new(1.0, colours.ink);
     }
+    visuals.text_cursor.stroke = Stroke::new(1.5, colours.ink);
+    visuals
 }
 
 #[cfg(test)]

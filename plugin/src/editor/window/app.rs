@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use egui::{Context, Rgba, Ui, Vec2};
+use egui::{Context, Ui, Vec2};
 use nice_plug::context::gui::GuiContext;
 use nice_plug_egui::baseview::HandlerError;
 use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
@@ -40,8 +40,9 @@ impl App {
 impl NiceEguiApp for App {
     fn build(&mut self, context: Context, host: GuiContext, frame: &mut Frame) -> Result<(), HandlerError> {
         typeface::install(&context);
-        let [red, green, blue, _] = palette::PAPER.to_array().map(|value| f32::from(value) / 255.0);
-        frame.set_clear_color(Rgba::from_rgb(red, green, blue));
+        self.editor.params.window.keep_chosen_scheme();
+        palette::apply(&context, self.editor.params.window.scheme());
+        frame.set_clear_color(palette::background(&context));
         if let Ok(mut telemetry) = self.editor.telemetry.lock() {
             telemetry.clear();
         }
@@ -62,6 +63,7 @@ impl NiceEguiApp for App {
         open.capture_keys(frame);
         open.page.frame(ui, &self.editor);
         open.keyboard_focus.hold(ui.ctx(), frame);
+        frame.set_clear_color(palette::background(ui.ctx()));
     }
 }
 

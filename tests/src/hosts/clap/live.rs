@@ -19,6 +19,8 @@ use crate::hosts::{EventKind, ParamEvent, lock};
 const BLOCK: usize = 480;
 /// How often a thread that has nothing to play looks for something to do.
 const NAP: Duration = Duration::from_millis(5);
+/// How often a sample is played while the song creeps: half of the time after which the editor reports no input.
+const CREEP_INTERVAL: Duration = Duration::from_millis(300);
 /// How much of the output is kept, blocks: half a second.
 const KEPT_BLOCKS: usize = 50;
 
@@ -44,6 +46,8 @@ enum Transport {
     Silence,
     /// The song plays: for so many samples more, or for ever.
     Song { left: Option<usize> },
+    /// The song plays a single sample now and then: the plug-in has input, and its pictures stand still.
+    Creep,
 }
 
 /// What the thread and its owner share. The thread stands in for a host's: it may lock.
@@ -90,6 +94,11 @@ impl Live {
     /// Plays the song from its present position, for `samples` or for ever.
     pub fn play(&self, samples: Option<usize>) {
         *lock(&self.shared.transport) = Transport::Song { left: samples };
+    }
+
+    /// Plays on so slowly that the pictures of a few seconds are alike, and blocks still arrive.
+    pub fn creep(&self) {
+        *lock(&self.shared.transport) = Transport::Creep;
     }
 
     /// Processes silence.
@@ -177,6 +186,12 @@ impl Drop for Live {
     }
 }
 
+/// A block that is due.
+struct Next {
+    plays_song: bool,
+    samples: usize,
+}
+
 /// The audio thread.
 struct Player {
     inputs: Vec<Port>,
@@ -193,35 +208,43 @@ impl Player {
         let length = self.sound.voice.first().map_or(0, Vec::len) / BLOCK * BLOCK;
         let (mut position, mut due) = (0, Instant::now());
         while !self.shared.stop.load(Ordering::Acquire) {
-            let Some(plays_song) = self.next() else {
+            let Some(next) = self.next() else {
                 self.flush(&mut processor);
                 self.shared.turns.fetch_add(1, Ordering::Release);
                 thread::sleep(NAP);
                 due = Instant::now();
                 continue;
             };
-            self.process(&mut processor, plays_song.then_some(position))?;
+            let place = next.plays_song.then_some(position);
+            self.process(&mut processor, place, next.samples)?;
             self.shared.turns.fetch_add(1, Ordering::Release);
-            if plays_song {
-                position = (position + BLOCK) % length.max(BLOCK);
+            if next.plays_song {
+                position = (position + next.samples) % length.max(BLOCK);
             }
             due += block;
-            thread::sleep(due.saturating_duration_since(Instant::now()));
+            let rest = if next.samples == 1 {
+                CREEP_INTERVAL
+            } else {
+                Duration::ZERO
+            };
+            thread::sleep(due.saturating_duration_since(Instant::now()).max(rest));
         }
         processor.ensure_processing_stopped();
         Ok(processor)
     }
 
-    /// Whether the next block holds a piece of the song or silence; `None` at rest.
-    fn next(&self) -> Option<bool> {
+    /// The next block; `None` at rest.
+    fn next(&self) -> Option<Next> {
+        let next = |plays_song, samples| Some(Next { plays_song, samples });
         let mut transport = lock(&self.shared.transport);
         match &mut *transport {
             Transport::Rest => None,
-            Transport::Silence => Some(false),
-            Transport::Song { left: None } => Some(true),
+            Transport::Silence => next(false, BLOCK),
+            Transport::Creep => next(true, 1),
+            Transport::Song { left: None } => next(true, BLOCK),
             Transport::Song { left: Some(left) } if *left >= BLOCK => {
                 *left -= BLOCK;
-                Some(true)
+                next(true, BLOCK)
             }
             Transport::Song { .. } => {
                 *transport = Transport::Rest;
@@ -231,14 +254,19 @@ impl Player {
     }
 
     /// One block: of the song from `position` on, or of silence.
-    fn process(&self, processor: &mut PluginAudioProcessor<Handlers>, position: Option<usize>) -> Result<()> {
+    fn process(
+        &self,
+        processor: &mut PluginAudioProcessor<Handlers>,
+        position: Option<usize>,
+        samples: usize,
+    ) -> Result<()> {
         let sound = |sound: &Arc<Vec<Vec<f32>>>| position.map(|_| Arc::clone(sound)).unwrap_or_default();
         let (voice, reference) = (sound(&self.sound.voice), sound(&self.sound.reference));
         let job = Render {
             reference: &reference,
             ..Render::new(self.sound.sample_rate_hz, &voice)
         };
-        let mut block = job.block(&self.inputs, self.channels, position.unwrap_or(0), BLOCK);
+        let mut block = job.block(&self.inputs, self.channels, position.unwrap_or(0), samples);
         let event = |(parameter, kind)| ParamEvent {
             sample: 0,
             parameter,

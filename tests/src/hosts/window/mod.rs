@@ -37,7 +37,7 @@ pub use load::Load;
 pub use own_screen::Server;
 pub use own_screen::{Ended, on_own_screen, on_server};
 pub use picture::Picture;
-pub use scenes::{SHOTS, Shot, shoot};
+pub use scenes::{Shot, shoot, shot_names};
 pub use screen::{Button, EMPTY, HostWindow, Screen};
 #[cfg(not(windows))]
 pub use server::Server;

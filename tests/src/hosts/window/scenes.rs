@@ -2,9 +2,9 @@
 
 use std::rc::Rc;
 use std::sync::Arc;
-use std::time::Duration;
 
 use emath::{pos2, vec2};
+use siskin_editor_layout::palette::{DARK, LIGHT, Palette};
 
 use super::{
     Button, Key, NOWHERE, Opening, Picture, Screen, Session, WindowError, double, levelled_song, raw_song,
@@ -13,8 +13,9 @@ use super::{
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{LiveSound, Plugin, SizePx};
 
-/// Sound before a picture is taken: a little more than the timeline shows, s.
-const PLAYED_S: f64 = 8.6;
+/// Sound before a picture is taken: a little more than the timeline shows, and half a hop after the end of one, so that those
+/// that end while the song creeps on finish no column of the timeline, s.
+const PLAYED_S: f64 = 8.61;
 /// A window in which the page scrolls, and a large one, pixels.
 const SMALL: SizePx = SizePx::new(560, 400);
 const LARGE: SizePx = SizePx::new(1500, 1000);
@@ -24,15 +25,13 @@ const CLIPPING_PEAK: f32 = 1.5;
 /// Position of the pointer in the frozen timeline, s ago.
 const READ_AGO_S: f32 = 0.85;
 /// Sound after which there is a proposal, s.
-const PROPOSED_AFTER_S: f64 = 14.0;
-/// The editor reports missing input after 600 ms; at least so much later a frame must say so.
-const INPUT_TIMEOUT: Duration = Duration::from_millis(700);
+const PROPOSED_AFTER_S: f64 = 14.01;
 /// Length of the silence, samples at 48 kHz and seconds.
 const SILENCE: usize = 96_000;
 const SILENCE_S: f64 = 2.0;
 
-/// The names of the pictures, in the order in which they are taken.
-pub const SHOTS: [&str; 17] = [
+/// The names of the pictures in the light scheme, in the order in which they are taken.
+const SHOTS: [&str; 17] = [
     "no-input-yet",
     "no-voice-yet",
     "song",
@@ -52,11 +51,49 @@ pub const SHOTS: [&str; 17] = [
     "follow-alone",
 ];
 
+/// The names of all pictures, in the order in which they are taken: first in the light scheme, then in the dark one.
+pub fn shot_names() -> impl Iterator<Item = String> {
+    SCHEMES
+        .into_iter()
+        .flat_map(|scheme| SHOTS.map(|name| scheme.name(name)))
+}
+
+/// A scheme of colours.
+#[derive(Debug, Clone, Copy)]
+struct Scheme {
+    colours: Palette,
+    /// Appended to the names of its pictures.
+    suffix: &'static str,
+}
+
+const SCHEMES: [Scheme; 2] = [
+    Scheme {
+        colours: LIGHT,
+        suffix: "",
+    },
+    Scheme {
+        colours: DARK,
+        suffix: "-dark",
+    },
+];
+
+impl Scheme {
+    fn name(&self, shot: &str) -> String {
+        format!("{shot}{}", self.suffix)
+    }
+
+    /// Whether the window has these colours: most of it is paper.
+    fn is_shown(&self, session: &Session) -> Result<bool, WindowError> {
+        let [red, green, blue, _] = self.colours.paper.to_array();
+        Ok(session.picture()?.share_of([red, green, blue]) > 0.3)
+    }
+}
+
 /// A picture and its name, which is that of its file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shot {
     /// The name.
-    pub name: &'static str,
+    pub name: String,
     /// What the window showed.
     pub picture: Picture,
 }
@@ -79,48 +116,73 @@ pub fn shoot(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowEr
         follow,
         follow_alone,
     ];
-    scenes.iter().try_for_each(|scene| scene(screen, make, take))
+    for scheme in SCHEMES {
+        let mut named = |shot: Shot| {
+            take(Shot {
+                name: scheme.name(&shot.name),
+                ..shot
+            });
+        };
+        let studio = Studio { screen, scheme };
+        scenes
+            .iter()
+            .try_for_each(|scene| scene(&studio, make, &mut named))?;
+    }
+    Ok(())
 }
 
-type Scene = fn(&Rc<Screen>, Make, Take) -> Result<(), WindowError>;
+/// Where pictures are taken.
+struct Studio<'a> {
+    screen: &'a Rc<Screen>,
+    scheme: Scheme,
+}
 
-fn open(screen: &Rc<Screen>, plugin: Plugin, sound: LiveSound) -> Result<Session, WindowError> {
+type Scene = fn(&Studio<'_>, Make, Take) -> Result<(), WindowError>;
+
+fn open(studio: &Studio<'_>, plugin: Plugin, sound: LiveSound) -> Result<Session, WindowError> {
     let speed = f64::INFINITY;
-    let mut session = Session::new(screen, plugin, LiveSound { speed, ..sound })?;
+    let mut session = Session::new(studio.screen, plugin, LiveSound { speed, ..sound })?;
     session.open(Opening::default())?;
+    // An insert opens in the scheme that was chosen last.
+    if !studio.scheme.is_shown(&session)? {
+        session.click_in(session.layout().button("scheme"))?;
+        session.point(NOWHERE)?;
+        session.wait_until("the other scheme is shown", |session| {
+            studio.scheme.is_shown(session)
+        })?;
+    }
     Ok(session)
 }
 
-/// Plays so much of the song; the editor then reports that there is no input.
-fn play(session: &mut Session, seconds: f64) -> Result<(), WindowError> {
-    session.play_s(seconds)?;
-    session.pass(INPUT_TIMEOUT)?;
-    session.sync()
-}
-
+/// Takes a picture while the song creeps on: the editor shows what it shows while sound runs.
 fn shot(session: &mut Session, name: &'static str, take: Take) -> Result<(), WindowError> {
+    session.live().creep();
     let picture = session.picture_at_rest()?;
-    take(Shot { name, picture });
+    session.live().rest();
+    take(Shot {
+        name: name.to_owned(),
+        picture,
+    });
     Ok(())
 }
 
 /// A new insert: before any sound, and after silence.
-fn no_input(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
+fn no_input(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
     let silence = LiveSound {
         voice: Arc::new(vec![vec![0.0; SILENCE]; 2]),
         ..levelled_song()
     };
-    let mut session = open(screen, make(SISKIN)?, silence)?;
+    let mut session = open(studio, make(SISKIN)?, silence)?;
     shot(&mut session, "no-input-yet", take)?;
-    play(&mut session, SILENCE_S)?;
+    session.play_s(SILENCE_S)?;
     shot(&mut session, "no-voice-yet", take)
 }
 
 /// The levelled song at the defaults, in windows of several sizes and zooms; then frozen, with a menu, as a list.
-fn song(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let mut session = open(screen, make(SISKIN)?, levelled_song())?;
+fn song(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+    let mut session = open(studio, make(SISKIN)?, levelled_song())?;
     let first = session.size();
-    play(&mut session, PLAYED_S)?;
+    session.play_s(PLAYED_S)?;
     shot(&mut session, "song", take)?;
     for (percent, name) in [(150, "song-150"), (200, "song-200")] {
         session.zoom(percent)?;
@@ -156,9 +218,9 @@ fn panels(session: &mut Session, take: Take) -> Result<(), WindowError> {
 }
 
 /// Warnings of Listen and Bypass.
-fn listen_and_bypass(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let mut session = open(screen, make(SISKIN)?, levelled_song())?;
-    play(&mut session, PLAYED_S)?;
+fn listen_and_bypass(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+    let mut session = open(studio, make(SISKIN)?, levelled_song())?;
+    session.play_s(PLAYED_S)?;
     session.key(Key::Sign('l'))?;
     shot(&mut session, "listen", take)?;
     for _ in 0..2 {
@@ -172,7 +234,7 @@ fn listen_and_bypass(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), 
 }
 
 /// Siskin's own leveller and breath stage on the song as it was sung.
-fn own_leveller(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
+fn own_leveller(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
     let mut plugin = make(SISKIN)?;
     for (id, text) in [
         ("lev_on", "on"),
@@ -183,41 +245,41 @@ fn own_leveller(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), Windo
     ] {
         plugin.set(id, text)?;
     }
-    let mut session = open(screen, plugin, raw_song())?;
-    play(&mut session, PLAYED_S)?;
+    let mut session = open(studio, plugin, raw_song())?;
+    session.play_s(PLAYED_S)?;
     shot(&mut session, "own-leveller", take)
 }
 
 /// A track that clips.
-fn clipping(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
+fn clipping(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
     let hot = with_peaks(&levelled_song(), CLIPPING_PEAK, PLAYED_S);
-    let mut session = open(screen, make(SISKIN)?, hot)?;
-    play(&mut session, PLAYED_S)?;
+    let mut session = open(studio, make(SISKIN)?, hot)?;
+    session.play_s(PLAYED_S)?;
     shot(&mut session, "clipping", take)
 }
 
 /// A proposal.
-fn proposal(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let mut session = open(screen, make(SISKIN)?, levelled_song())?;
+fn proposal(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+    let mut session = open(studio, make(SISKIN)?, levelled_song())?;
     session.key(Key::Sign('p'))?;
-    play(&mut session, PROPOSED_AFTER_S)?;
+    session.play_s(PROPOSED_AFTER_S)?;
     shot(&mut session, "proposal", take)
 }
 
 /// A double that follows the lead.
-fn follow(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let mut session = open(screen, make(SISKIN_FOLLOW)?, double())?;
-    play(&mut session, PLAYED_S)?;
+fn follow(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+    let mut session = open(studio, make(SISKIN_FOLLOW)?, double())?;
+    session.play_s(PLAYED_S)?;
     shot(&mut session, "follow", take)
 }
 
 /// A double whose lead is not connected.
-fn follow_alone(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
+fn follow_alone(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
     let unconnected = LiveSound {
         reference: Arc::default(),
         ..double()
     };
-    let mut session = open(screen, make(SISKIN_FOLLOW)?, unconnected)?;
-    play(&mut session, PLAYED_S)?;
+    let mut session = open(studio, make(SISKIN_FOLLOW)?, unconnected)?;
+    session.play_s(PLAYED_S)?;
     shot(&mut session, "follow-alone", take)
 }

@@ -11,7 +11,7 @@ use siskin_tests::measurement::voices::corpus::Recording;
 
 use super::spectrogram::Spectrogram;
 use crate::report::drawing::{
-    Area, Chart, GRID, INK, OTHERS, SIBILANT, THRESHOLD, VOICE, failed, picture, text,
+    Area, BREATH, Chart, GRID, INK, OTHERS, SELECTED, SIBILANT, VOICE, failed, picture, text,
 };
 
 /// How much is shown on either side of the case, s.
@@ -162,7 +162,7 @@ fn draw_spectrogram(
     }
     let corners = [(frame.second(case.start), 0.0), (frame.second(case.end), top_khz)];
     chart
-        .draw_series([Rectangle::new(corners, THRESHOLD.stroke_width(3))])
+        .draw_series([Rectangle::new(corners, SELECTED.stroke_width(3))])
         .map_err(failed)?;
     let (x, y) = chart.plotting_area().get_pixel_range();
     let (width, height) = (x.len(), y.len());
@@ -179,7 +179,7 @@ fn draw_spectrogram(
 fn sign(class: Class) -> Option<(&'static str, f64, RGBAColor)> {
     match class {
         Class::Sibilant => Some(("S", 1.0, SIBILANT.mix(0.3))),
-        Class::Breath => Some(("B", 0.7, THRESHOLD.mix(0.3))),
+        Class::Breath => Some(("B", 0.7, BREATH.mix(0.3))),
         Class::Voice => Some(("V", 0.4, VOICE.mix(0.3))),
         _ => None,
     }

@@ -9,7 +9,7 @@ use std::rc::Rc;
 
 use anyhow::{Context, Result};
 use siskin_tests::hosts::clap::Bundle;
-use siskin_tests::hosts::window::{Deficiency, Ended, SHOTS, Screen, Shot, on_server, shoot, simulate};
+use siskin_tests::hosts::window::{Deficiency, Ended, Screen, Shot, on_server, shoot, shot_names, simulate};
 use siskin_tests::measurement::voices::audio_file;
 
 use crate::build::bundle;
@@ -67,15 +67,15 @@ pub fn run(options: &ShotsOptions) -> Result<()> {
 fn take(options: &ShotsOptions, clap: &Path, folder: &Path) -> Result<()> {
     std::fs::create_dir_all(folder)
         .with_context(|| format!("cannot make the folder {}", folder.display()))?;
-    for name in SHOTS {
-        audio_file::check_absent(&path(folder, name), options.force)?;
+    for name in shot_names() {
+        audio_file::check_absent(&path(folder, &name), options.force)?;
     }
     let bundle = Bundle::load(clap)?;
     let screen = Rc::new(Screen::open()?);
-    let bar = progress::counting(SHOTS.len() as u64)?;
+    let bar = progress::counting(shot_names().count() as u64)?;
     let mut written = Ok(());
     let mut save = |shot: Shot| {
-        bar.set_message(shot.name);
+        bar.set_message(shot.name.clone());
         if written.is_ok() {
             written = write(options, folder, &shot);
         }
@@ -84,7 +84,11 @@ fn take(options: &ShotsOptions, clap: &Path, folder: &Path) -> Result<()> {
     shoot(&screen, &|name| bundle.plugin(name), &mut save)?;
     written?;
     bar.finish_and_clear();
-    println!("wrote {} pictures into {}", SHOTS.len(), folder.display());
+    println!(
+        "wrote {} pictures into {}",
+        shot_names().count(),
+        folder.display()
+    );
     Ok(())
 }
 
@@ -93,7 +97,7 @@ fn path(folder: &Path, name: &str) -> PathBuf {
 }
 
 fn write(options: &ShotsOptions, folder: &Path, shot: &Shot) -> Result<()> {
-    shot.picture.write(&path(folder, shot.name))?;
+    shot.picture.write(&path(folder, &shot.name))?;
     if options.vision {
         for deficiency in Deficiency::ALL {
             let name = format!("{}-{}", shot.name, deficiency.word());

@@ -4,9 +4,10 @@ use egui::{Align2, Pos2, Shape, Stroke, Ui, pos2};
 use siskin_dsp::{SibilanceSettings, SibilanceShelf, sibilance_gain_db};
 use siskin_editor_layout::{HIGHEST_HZ, LOWEST_HZ, Spectrum};
 
-use crate::editor::model::spectra::{HeldSpectra, MeanSpectrum};
+use crate::editor::model::spectra::MeanSpectrum;
 use crate::editor::widgets::mesh::BoxMesh;
-use crate::editor::widgets::{marks, palette, typeface};
+use crate::editor::widgets::palette::{self, Palette};
+use crate::editor::widgets::{marks, typeface};
 
 /// Range of levels over the height of the plot, dB of mean square per bin.
 const TOP_DB: f32 = -18.0;
@@ -31,10 +32,28 @@ const CURVE_POINTS: usize = 64;
 /// The reduction curve that is drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ReductionCurve {
-    /// Whether it is applied now; otherwise it is that of the last sibilant.
+    /// Whether it is applied now; otherwise it is that of a past sibilant.
     pub is_current: bool,
     /// Depth, dB, and edge, Hz.
     pub shape: (f32, f32),
+}
+
+impl ReductionCurve {
+    /// The gain at a frequency, dB.
+    pub fn gain_db(&self, settings: &SibilanceSettings, sample_rate_hz: f32, hz: f32) -> f32 {
+        let (gain_db, edge_hz) = self.shape;
+        let shelf = SibilanceShelf { gain_db, edge_hz };
+        sibilance_gain_db(settings, shelf, f64::from(sample_rate_hz), hz)
+    }
+}
+
+/// The two spectra that are drawn.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Curves<'a> {
+    /// Running mean of the voice.
+    pub voice: Option<&'a MeanSpectrum>,
+    /// The last sibilant, or the one at the pointer.
+    pub sibilant: Option<&'a MeanSpectrum>,
 }
 
 fn y(area: &Spectrum, db: f32) -> f32 {
@@ -50,23 +69,24 @@ fn gain_y(area: &Spectrum, db: f32) -> f32 {
 
 /// Draws frame, grid and scales.
 pub fn grid(ui: &Ui, area: &Spectrum) {
+    let colours = palette::of(ui.ctx());
     let painter = ui.painter();
     marks::edge(painter, area.frame);
     for (hz, word) in GRID_HZ {
         let x = area.x(hz);
-        painter.vline(x, area.plot.y_range(), Stroke::new(1.0, palette::GRID));
+        painter.vline(x, area.plot.y_range(), Stroke::new(1.0, colours.grid));
         let at = pos2(x.min(area.frame.right() - 12.0), area.plot.bottom() + 10.0);
         painter.text(
             at,
             Align2::CENTER_CENTER,
             word,
-            typeface::small(),
-            palette::SECONDARY_INK,
+            typeface::text(),
+            colours.secondary_ink,
         );
     }
     for db in [0.0, -6.0, -12.0, -18.0, -24.0] {
         let at = pos2(area.plot.left() - 5.0, gain_y(area, db));
-        painter.hline(area.plot.x_range(), at.y, Stroke::new(1.0, palette::GRID));
+        painter.hline(area.plot.x_range(), at.y, Stroke::new(1.0, colours.grid));
         let word = if db == 0.0 {
             "0 dB".to_owned()
         } else {
@@ -76,22 +96,22 @@ pub fn grid(ui: &Ui, area: &Spectrum) {
             at,
             Align2::RIGHT_CENTER,
             word,
-            typeface::small(),
-            palette::SECONDARY_INK,
+            typeface::text(),
+            colours.secondary_ink,
         );
     }
 }
 
 /// Draws the last sibilant, hatched, and the voice as an outline.
-pub fn curves(ui: &Ui, area: &Spectrum, spectra: &HeldSpectra) {
+pub fn curves(ui: &Ui, area: &Spectrum, spectra: Curves<'_>, colours: &Palette) {
     let painter = ui.painter_at(area.plot);
-    if let Some(sibilant) = &spectra.sibilant {
+    if let Some(sibilant) = spectra.sibilant {
         let line = points(area, sibilant);
-        painter.add(hatch(area, &line));
-        painter.line(line, Stroke::new(1.5, palette::SIBILANT));
+        painter.add(hatch(area, &line, colours));
+        painter.line(line, Stroke::new(1.5, colours.sibilant));
     }
-    if let Some(voice) = &spectra.voice {
-        painter.line(points(area, voice), Stroke::new(1.5, palette::VOICE));
+    if let Some(voice) = spectra.voice {
+        painter.line(points(area, voice), Stroke::new(1.5, colours.voice));
     }
 }
 
@@ -104,7 +124,7 @@ fn points(area: &Spectrum, powers: &MeanSpectrum) -> Vec<Pos2> {
 }
 
 /// Vertical strokes from the bottom to the line.
-fn hatch(area: &Spectrum, line: &[Pos2]) -> BoxMesh {
+fn hatch(area: &Spectrum, line: &[Pos2], colours: &Palette) -> BoxMesh {
     let foot = area.plot.bottom();
     let mut strokes = BoxMesh::default();
     for pair in line.windows(2) {
@@ -112,49 +132,48 @@ fn hatch(area: &Spectrum, line: &[Pos2]) -> BoxMesh {
         while x < pair[1].x {
             let along = (x - pair[0].x) / (pair[1].x - pair[0].x).max(0.01);
             let top = pair[0].y + (pair[1].y - pair[0].y) * along;
-            strokes.stroke(x, (top, foot), 1.0, palette::SIBILANT);
+            strokes.stroke(x, (top, foot), 1.0, colours.sibilant);
             x += HATCH_STEP;
         }
     }
     strokes
 }
 
-/// Draws the reduction curve: solid while it is applied, dashed where it is that of the last sibilant.
+/// Draws the reduction curve: solid while it is applied, dashed where it is that of a past sibilant.
 pub fn reduction(
     ui: &Ui,
     area: &Spectrum,
     curve: ReductionCurve,
     settings: &SibilanceSettings,
     sample_rate_hz: f32,
+    colours: &Palette,
 ) {
     let highest_hz = HIGHEST_HZ.min(0.45 * sample_rate_hz);
     let hz =
         |index: usize| LOWEST_HZ * (highest_hz / LOWEST_HZ).powf(index as f32 / (CURVE_POINTS - 1) as f32);
-    let (gain_db, edge_hz) = curve.shape;
-    let shelf = SibilanceShelf { gain_db, edge_hz };
     let line: Vec<Pos2> = (0..CURVE_POINTS)
         .map(|index| {
-            let gain_db = sibilance_gain_db(settings, shelf, f64::from(sample_rate_hz), hz(index));
+            let gain_db = curve.gain_db(settings, sample_rate_hz, hz(index));
             pos2(area.x(hz(index)), gain_y(area, gain_db))
         })
         .collect();
-    let painter = ui.painter_at(area.plot);
-    if curve.is_current {
-        painter.line(line, Stroke::new(2.5, palette::REDUCTION));
+    ui.painter_at(area.plot)
+        .extend(curve_line(line, curve.is_current, colours));
+}
+
+/// A piece of the reduction curve.
+pub fn curve_line(line: Vec<Pos2>, is_current: bool, colours: &Palette) -> Vec<Shape> {
+    if is_current {
+        vec![Shape::line(line, Stroke::new(2.5, colours.reduction))]
     } else {
-        painter.extend(Shape::dashed_line(
-            &line,
-            Stroke::new(1.5, palette::REDUCTION),
-            5.0,
-            3.0,
-        ));
+        Shape::dashed_line(&line, Stroke::new(1.5, colours.reduction), 5.0, 3.0)
     }
 }
 
 /// Draws the lower edge of detection with its handle and frequency.
-pub fn edge(ui: &Ui, area: &Spectrum, from_hz: f32, active: bool) {
+pub fn edge(ui: &Ui, area: &Spectrum, from_hz: f32, active: bool, colours: &Palette) {
     let x = area.x(from_hz);
-    let ink = if active { palette::INK } else { palette::THRESHOLD };
+    let ink = if active { colours.ink } else { colours.threshold };
     let painter = ui.painter();
     painter.vline(x, area.plot.y_range(), Stroke::new(2.0, ink));
     let handle = pos2(x, area.plot.bottom());
@@ -172,46 +191,6 @@ pub fn edge(ui: &Ui, area: &Spectrum, from_hz: f32, active: bool) {
     };
     let galley = painter.layout_no_wrap(text, typeface::strong(), ink);
     let area = align.anchor_size(at, galley.size());
-    painter.rect_filled(area.expand(2.0), 2.0, palette::PAPER);
+    painter.rect_filled(area.expand(2.0), 2.0, colours.paper);
     painter.galley(area.min, galley, ink);
-}
-
-/// Draws the legend, or the frequency under the pointer.
-pub fn readout(ui: &Ui, area: &Spectrum, pointer: Option<Pos2>, curve: ReductionCurve) {
-    let painter = ui.painter_at(area.readout);
-    let at = area.readout.left_center();
-    if let Some(pointer) = pointer {
-        let text = format!(
-            "{}   reduction: {}",
-            crate::params::readout::hertz(area.hz(pointer.x)),
-            if curve.is_current { "now" } else { "last sibilant" }
-        );
-        painter.text(at, Align2::LEFT_CENTER, text, typeface::text(), palette::INK);
-        return;
-    }
-    let mut x = at.x;
-    for (word, stroke, dashed) in [
-        ("voice", Stroke::new(1.5, palette::VOICE), false),
-        ("last sibilant", Stroke::new(1.5, palette::SIBILANT), true),
-        ("reduction", Stroke::new(2.5, palette::REDUCTION), false),
-    ] {
-        painter.hline(x..=x + 12.0, at.y - 3.0, stroke);
-        if dashed {
-            for stroke_x in [x + 1.0, x + 5.0, x + 9.0] {
-                painter.vline(
-                    stroke_x,
-                    at.y - 3.0..=at.y + 5.0,
-                    Stroke::new(1.0, palette::SIBILANT),
-                );
-            }
-        }
-        let drawn = painter.text(
-            pos2(x + 16.0, at.y),
-            Align2::LEFT_CENTER,
-            word,
-            typeface::small(),
-            palette::SECONDARY_INK,
-        );
-        x = drawn.right() + 12.0;
-    }
 }

@@ -3,8 +3,9 @@
 use egui::{Align2, CursorIcon, PointerButton, Rect, Response, Sense, Shape, Stroke, Ui, pos2};
 use siskin_editor_layout::{BOTTOM_LUFS, TOP_LUFS, Timeline as Area};
 
+use crate::editor::widgets::palette::Palette;
 use crate::editor::widgets::ui_context::{TextEntry, UiContext};
-use crate::editor::widgets::{control, ids, marks, palette, text_field, typeface};
+use crate::editor::widgets::{control, ids, marks, text_field, typeface};
 use crate::params::Parameter;
 
 /// The parameter that the threshold line sets.
@@ -13,7 +14,7 @@ pub const PROPORTION: &str = "sib_prop";
 const TIP_WIDTH: f32 = 9.0;
 
 /// Draws the flag and handles its input.
-pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_lufs: f32) {
+pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_lufs: f32, colours: &Palette) {
     let Some(control) = context.control(PROPORTION) else {
         return;
     };
@@ -26,8 +27,8 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
     if response.hovered() {
         ui.ctx().set_cursor_icon(CursorIcon::ResizeVertical);
     }
-    draw_flag(ui, flag, area.y(threshold_lufs), &response);
-    draw_name(ui, area, flag);
+    draw_flag(ui, flag, area.y(threshold_lufs), &response, colours);
+    draw_name(ui, area, flag, colours);
     let value = flag.with_min_x(flag.left() + TIP_WIDTH);
     if !text_field::show(ui, context, control, "timeline", value) {
         let text = control.text(control.heard());
@@ -37,7 +38,7 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
             Align2::RIGHT_CENTER,
             text,
             typeface::strong(),
-            palette::SURFACE,
+            colours.surface,
         );
         let on_flag = response.interact_pointer_pos().is_none_or(|at| flag.contains(at));
         if response.clicked() && on_flag {
@@ -50,7 +51,8 @@ pub fn show(ui: &mut Ui, context: &mut UiContext<'_>, area: &Area, threshold_luf
     marks::scroll_to_focused(ui, flag, &response);
     context.wheel_and_keys(ui, control, &response);
     control::reset_and_menu(context, control, &response);
-    control::tip(response, context, control);
+    // Beside the controls below: the lanes and the tally show what the flag does.
+    control::tip_below(&response, context, control, area.frame);
 }
 
 /// Moves the threshold with the pointer; up is more.
@@ -68,7 +70,7 @@ fn travel_lu(control: &Parameter) -> f32 {
     }
 }
 
-fn draw_flag(ui: &Ui, flag: Rect, threshold_y: f32, response: &Response) {
+fn draw_flag(ui: &Ui, flag: Rect, threshold_y: f32, response: &Response, colours: &Palette) {
     let back = flag.left() + TIP_WIDTH;
     let corners = vec![
         pos2(flag.left(), threshold_y),
@@ -78,13 +80,13 @@ fn draw_flag(ui: &Ui, flag: Rect, threshold_y: f32, response: &Response) {
         pos2(back, flag.bottom()),
     ];
     let active = response.hovered() || response.dragged();
-    let fill = if active { palette::INK } else { palette::THRESHOLD };
+    let fill = if active { colours.ink } else { colours.threshold };
     ui.painter()
         .add(Shape::convex_polygon(corners, fill, Stroke::NONE));
 }
 
 /// Draws the parameter's name above the flag, or below it at the top of the plot.
-fn draw_name(ui: &Ui, area: &Area, flag: Rect) {
+fn draw_name(ui: &Ui, area: &Area, flag: Rect, colours: &Palette) {
     let above = flag.top() - 14.0 > area.handle.top();
     let y = if above {
         flag.top() - 8.0
@@ -96,6 +98,6 @@ fn draw_name(ui: &Ui, area: &Area, flag: Rect) {
         Align2::RIGHT_CENTER,
         "Proportion",
         typeface::small(),
-        palette::THRESHOLD,
+        colours.threshold,
     );
 }

@@ -3,16 +3,19 @@
 mod draw;
 mod handle;
 mod lanes;
+mod legend;
 mod readout;
 
 use egui::{CursorIcon, Id, PointerButton, Pos2, Response, Sense, Ui};
-use siskin_dsp::{HopReport, SibilanceSettings};
+use siskin_dsp::{HopReport, Settings, SibilanceSettings};
 use siskin_editor_layout::Timeline as Area;
 
 use crate::editor::model::history::{History, Sibilant};
 use crate::editor::model::tally::Tally;
-use crate::editor::widgets::tips;
 use crate::editor::widgets::ui_context::UiContext;
+use crate::editor::widgets::{palette, tips};
+
+pub use legend::across;
 
 /// Closer than this the pointer grabs the threshold line, points.
 const GRAB_POINTS: f32 = 7.0;
@@ -46,8 +49,21 @@ impl Timeline {
     }
 
     /// Tally of the visible history.
-    pub fn tally(&self, settings: &SibilanceSettings) -> Option<Tally> {
-        Tally::new(&self.visible().counted(), settings.range_db)
+    pub fn tally(&self, settings: &Settings) -> Option<Tally> {
+        Tally::new(&self.visible().counted(), settings)
+    }
+
+    /// When the current or the last sibilant began, seconds since the window opened.
+    pub fn last_sibilant_from_s(&self) -> Option<f64> {
+        self.live.last_sibilant_from_s()
+    }
+
+    /// The sibilant at the pointer, while the picture is frozen.
+    pub fn pointed(&self, ui: &Ui, area: &Area) -> Option<Sibilant> {
+        let frozen = self.frozen.as_ref()?;
+        let pointer = ui.input(|input| input.pointer.hover_pos())?;
+        let pointed = frozen.sibilant(area.ago_s(pointer.x)).copied();
+        pointed.filter(|_| area.plot.contains(pointer))
     }
 
     fn visible(&self) -> &History {
@@ -61,20 +77,40 @@ impl Timeline {
         context: &mut UiContext<'_>,
         area: &Area,
         threshold_lufs: f32,
-        settings: &SibilanceSettings,
+        settings: &Settings,
     ) {
         let plot = ui.interact(area.plot, Id::unique("timeline"), Sense::click_and_drag());
         let history = self.visible();
+        let colours = &palette::of_sound(ui.ctx(), settings.output.bypass);
         draw::grid(ui, area);
-        draw::history(ui, area, history);
-        lanes::breaths(ui, area, history);
-        lanes::leveller(ui, area, history);
-        readout::line(ui, area, history, plot.hover_pos(), self.is_frozen());
-        readout::tally(ui, area, self.tally(settings).as_ref(), settings.on);
+        draw::history(ui, area, history, colours);
+        lanes::reduction(ui, area, history, colours);
+        lanes::breaths(ui, area, history, colours);
+        lanes::leveller(ui, area, history, colours);
+        if settings.output.bypass {
+            across(ui, area.plot, "Bypassed");
+        }
+        legend::plot(ui, area, self.is_frozen(), colours);
+        self.show_text(ui, area, settings, plot.hover_pos());
         self.handle_plot(ui, context, &plot, area, threshold_lufs);
-        handle::show(ui, context, area, threshold_lufs);
-        ui.interact(area.readout, Id::unique("timeline tip"), Sense::hover())
-            .on_hover_text(tips::for_element("timeline"));
+        handle::show(ui, context, area, threshold_lufs, colours);
+        for (part, name) in [(area.legend, "timeline"), (area.tally, "tally")] {
+            ui.interact(part, Id::unique(("tip", name)), Sense::hover())
+                .on_hover_text(tips::for_element(name));
+        }
+    }
+
+    /// Draws the tally, and below it the values at the pointer or the legend of the tally's marks.
+    fn show_text(&self, ui: &Ui, area: &Area, settings: &Settings, pointer: Option<Pos2>) {
+        let colours = &palette::of_sound(ui.ctx(), settings.output.bypass);
+        let rest = readout::tally(ui, area, self.tally(settings).as_ref(), colours);
+        let mut end = readout::values(ui, area, self.visible(), pointer);
+        if pointer.is_none()
+            && let Some(rest) = rest
+        {
+            end = readout::tally_rest(ui, area, &rest, colours);
+        }
+        legend::tally(ui, area, end, colours);
     }
 
     /// A click freezes; a drag that begins on the threshold line moves the threshold.

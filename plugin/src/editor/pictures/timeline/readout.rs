@@ -1,46 +1,50 @@
-//! Text of the timeline: legend, values under the pointer, tally.
+//! Text of the timeline: values at the pointer, tally.
 
-use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Ui, pos2, vec2};
+use egui::{Align2, Pos2, Stroke, Ui, pos2};
 use siskin_dsp::Class;
 use siskin_editor_layout::{TALLY, Timeline};
 
+use super::legend;
 use crate::editor::model::history::{Column, History};
-use crate::editor::model::tally::{Outcome, Tally};
-use crate::editor::widgets::mesh::BoxMesh;
-use crate::editor::widgets::{marks, palette, typeface};
+use crate::editor::model::tally::Tally;
+use crate::editor::widgets::palette::{self, Palette};
+use crate::editor::widgets::typeface;
 use crate::params::readout::level;
 
-/// Narrower than this the tally text is shortened, points.
-const SHORT_TALLY_WIDTH: f32 = 530.0;
 /// Softer levels are shown as a dash, LUFS.
 const SILENCE_LUFS: f32 = -100.0;
 /// Smaller reductions are not listed, dB.
 const MIN_LISTED_DB: f32 = 0.05;
 
-/// Draws the line above the plot: the values under the pointer, or the legend.
-pub fn line(ui: &Ui, area: &Timeline, history: &History, pointer: Option<Pos2>, frozen: bool) {
-    let painter = ui.painter_at(area.readout);
-    let mut at = area.readout.left_center();
-    if frozen {
-        let drawn = painter.text(
-            at,
-            Align2::LEFT_CENTER,
-            "frozen",
-            typeface::strong(),
-            palette::WARNING,
-        );
-        at.x = drawn.right() + 12.0;
-    }
-    match pointer.and_then(|pointer| Some((pointer, values(history, area.ago_s(pointer.x))?))) {
-        Some((pointer, text)) => {
-            let text = format!("{text}  pointer {}", lufs(area.lufs(pointer.y)));
-            painter.text(at, Align2::LEFT_CENTER, text, typeface::small(), palette::INK);
-            let x = pointer.x.round() + 0.5;
-            ui.painter()
-                .vline(x, area.plot.y_range(), Stroke::new(1.0, palette::INK));
-        }
-        None => legend(&painter, at),
-    }
+/// Draws the values at the pointer below the tally; returns where they end.
+pub fn values(ui: &Ui, area: &Timeline, history: &History, pointer: Option<Pos2>) -> f32 {
+    let left = area.values.left();
+    let Some(pointer) = pointer else { return left };
+    let ago_s = area.ago_s(pointer.x);
+    let Some(text) = texts(history, ago_s) else {
+        return left;
+    };
+    let colours = palette::of(ui.ctx());
+    let x = pointer.x.round() + 0.5;
+    let painter = ui.painter();
+    painter.vline(x, area.plot.y_range(), Stroke::new(1.0, colours.ink));
+    let place = format!("{ago_s:.1} s ago, {}", lufs(area.lufs(pointer.y)));
+    let place = painter.layout_no_wrap(place, typeface::text(), colours.ink);
+    let on_the_left = x + place.size().x + 8.0 > area.plot.right();
+    let at = if on_the_left {
+        x - 4.0 - place.size().x
+    } else {
+        x + 4.0
+    };
+    let corner = pos2(at, area.plot.top());
+    let ground = egui::Rect::from_min_size(corner, place.size());
+    painter.rect_filled(ground, 0.0, colours.paper);
+    painter.galley(corner, place, colours.ink);
+    let at = area.values.left_center();
+    let drawn = ui
+        .painter_at(area.values)
+        .text(at, Align2::LEFT_CENTER, text, typeface::text(), colours.ink);
+    drawn.right() + 10.0
 }
 
 /// A level, or a dash for silence.
@@ -52,16 +56,15 @@ fn lufs(level_lufs: f32) -> String {
     }
 }
 
-/// A gain of 0 or less, as text.
-fn reduction(gain_db: f32) -> String {
-    level(gain_db.min(0.0), "dB")
+/// How much a gain of 0 or less takes away, as text.
+fn reduced(gain_db: f32) -> String {
+    level((-gain_db).max(0.0), "dB")
 }
 
 /// The values `ago_s` seconds ago, as text.
-fn values(history: &History, ago_s: f32) -> Option<String> {
+fn texts(history: &History, ago_s: f32) -> Option<String> {
     let column = history.column(ago_s)?;
     let mut parts = vec![
-        format!("{ago_s:.1} s ago"),
         format!("voice {}", lufs(column.voice_lufs)),
         format!("threshold {}", lufs(column.threshold_lufs)),
     ];
@@ -69,9 +72,19 @@ fn values(history: &History, ago_s: f32) -> Option<String> {
         Some(sibilant) => {
             parts.push(format!("sibilant {}", lufs(sibilant.level_lufs)));
             let gain_db = sibilant.output_lufs - sibilant.level_lufs;
-            parts.push(format!("reduced {}", reduction(gain_db)));
+            parts.push(format!("reduced {}", reduced(gain_db)));
         }
         None => parts.push(class_name(column.class).to_owned()),
+    }
+    // The unit of the levels stands once.
+    let mut levels = 0;
+    for part in parts.iter_mut().rev() {
+        if let Some(number) = part.strip_suffix(" LUFS") {
+            levels += 1;
+            if levels > 1 {
+                *part = number.to_owned();
+            }
+        }
     }
     parts.extend(other_gains(column));
     Some(parts.join("  "))
@@ -88,92 +101,90 @@ fn class_name(class: Class) -> &'static str {
 
 /// Gains of breath stage and leveller, where they are not 0 dB.
 fn other_gains(column: &Column) -> impl Iterator<Item = String> {
-    let gain = |name: &str, gain_db: f32| {
-        (gain_db < -MIN_LISTED_DB).then(|| format!("{name} {}", reduction(gain_db)))
+    let taken = |name: &str, gain_db: f32| {
+        (gain_db < -MIN_LISTED_DB).then(|| format!("{name} reduced {}", reduced(gain_db)))
     };
     let makeup = (column.makeup_db != 0.0).then(|| format!("makeup {}", level(column.makeup_db, "dB")));
     [
-        gain("breath", column.breath_gain_db),
-        gain("leveller", column.leveller_gain_db),
+        taken("breath", column.breath_gain_db),
+        taken("leveller", column.leveller_gain_db),
         makeup,
     ]
     .into_iter()
     .flatten()
 }
 
-/// Draws each shape with its meaning.
-fn legend(painter: &Painter, at: Pos2) {
-    let mut x = at.x;
-    let swatch = |x: f32| Rect::from_center_size(pos2(x + 6.0, at.y), vec2(12.0, 10.0));
-    let mut next = |text: &str, draw: &dyn Fn(Rect)| {
-        draw(swatch(x));
-        let text_at = pos2(x + 17.0, at.y);
-        let (font, ink) = (typeface::small(), palette::SECONDARY_INK);
-        let drawn = painter.text(text_at, Align2::LEFT_CENTER, text, font, ink);
-        x = drawn.right() + 14.0;
-    };
-    next("voice", &|area| {
-        painter.rect_filled(area, 0.0, palette::VOICE_AREA);
-        painter.hline(area.x_range(), area.top(), Stroke::new(1.5, palette::VOICE));
-    });
-    next("threshold", &|area| {
-        let stroke = Stroke::new(2.0, palette::THRESHOLD);
-        painter.hline(area.x_range(), area.center().y, stroke);
-    });
-    next("sibilant", &|area| {
-        painter.rect_filled(area.shrink2(vec2(3.0, 0.0)), 0.0, palette::SIBILANT);
-    });
-    next("reduction", &|area| {
-        let mut boxes = BoxMesh::default();
-        marks::stripes(area.shrink2(vec2(3.0, 0.0)), &mut boxes);
-        painter.add(boxes);
-    });
-}
-
-/// Draws the tally as text, and a mark for each of the last sibilants.
-pub fn tally(ui: &Ui, area: &Timeline, tally: Option<&Tally>, sibilance_on: bool) {
+/// Draws the tally: a mark for each of the last sibilants, and as much of the text as there is room for. Returns what did
+/// not fit.
+pub fn tally(ui: &Ui, area: &Timeline, tally: Option<&Tally>, colours: &Palette) -> Option<String> {
     let painter = ui.painter_at(area.tally);
-    let text = match tally {
-        None => "No sibilants yet".to_owned(),
-        Some(tally) if sibilance_on => tally.text(area.tally.width() < SHORT_TALLY_WIDTH),
-        Some(tally) => format!(
-            "last {}: {} out, sibilance off",
-            tally.outcomes.len(),
-            level(tally.output_lu, "LU")
-        ),
-    };
     let at = area.tally.left_center();
-    painter.text(at, Align2::LEFT_CENTER, text, typeface::text(), palette::INK);
-    let Some(tally) = tally else { return };
+    let font = typeface::text();
+    let Some(tally) = tally else {
+        let text = "No sibilants yet";
+        painter.text(at, Align2::LEFT_CENTER, text, font, colours.ink);
+        return None;
+    };
     let first = TALLY.saturating_sub(tally.outcomes.len());
     for (index, outcome) in tally.outcomes.iter().enumerate() {
-        painter.add(tally_mark(area.tally_mark(first + index), *outcome));
+        let mark = area.tally_mark(first + index);
+        painter.add(legend::tally_mark(mark, *outcome, colours));
     }
+    let (text, reason) = (tally.text(), tally.reason.clone());
+    let whole = format!("{text} {reason}");
+    let whole_width = painter
+        .layout_no_wrap(whole.clone(), font.clone(), colours.ink)
+        .size()
+        .x;
+    let fits = at.x + whole_width + 8.0 < area.tally_mark(0).x;
+    let shown = if fits { whole } else { text };
+    painter.text(at, Align2::LEFT_CENTER, shown, font, colours.ink);
+    (!fits).then_some(reason)
 }
 
-fn tally_mark(centre: Pos2, outcome: Outcome) -> Shape {
-    match outcome {
-        Outcome::OnTarget => Shape::circle_filled(centre, 2.5, palette::VOICE),
-        Outcome::Above => Shape::convex_polygon(
-            marks::triangle(centre, 3.5, true),
-            palette::SIBILANT,
-            Stroke::NONE,
-        ),
-        Outcome::Below => Shape::convex_polygon(
-            marks::triangle(centre, 3.5, false),
-            palette::PAPER,
-            Stroke::new(1.2, palette::THRESHOLD),
-        ),
-    }
+/// Draws what did not fit into the tally's line below it; returns where it ends.
+pub fn tally_rest(ui: &Ui, area: &Timeline, text: &str, colours: &Palette) -> f32 {
+    let at = area.values.left_center();
+    let drawn = ui.painter_at(area.values).text(
+        at,
+        Align2::LEFT_CENTER,
+        text,
+        typeface::text(),
+        colours.secondary_ink,
+    );
+    drawn.right() + 10.0
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use siskin_dsp::{HopReport, SibilanceSettings};
 
     #[test]
     fn numbers_carry_their_units() {
         assert_eq!([lufs(-23.04), lufs(-120.0)], ["-23.0 LUFS", "\u{2013}"]);
-        assert_eq!([reduction(-6.0), reduction(-0.01)], ["-6.0 dB", "0.0 dB"]);
+        assert_eq!([reduced(-6.0), reduced(0.01)], ["6.0 dB", "0.0 dB"]);
+    }
+
+    #[test]
+    fn a_sibilant_is_read_with_its_reduction_and_one_unit_of_levels() {
+        let mut history = History::default();
+        let report = HopReport {
+            class: Class::Sibilant,
+            voice_lufs: -20.0,
+            threshold_lufs: -26.0,
+            sibilance_lufs: -18.0,
+            sibilance_gain_db: -5.3,
+            breath_gain_db: -2.0,
+            ..HopReport::default()
+        };
+        for _ in 0..200 {
+            history.push(&report, 0.001, &SibilanceSettings::default());
+        }
+        assert_eq!(
+            texts(&history, 0.05).unwrap(),
+            "voice -20.0  threshold -26.0  sibilant -18.0 LUFS  reduced 5.3 dB  breath reduced 2.0 dB"
+        );
+        assert_eq!(texts(&history, 7.0), None);
     }
 }

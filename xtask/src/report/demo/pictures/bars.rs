@@ -6,7 +6,7 @@ use siskin_dsp::SibilanceSettings;
 use siskin_tests::measurement::voices::singer::Section;
 
 use super::super::figures::Figures;
-use crate::report::drawing::{Area, OTHERS, THRESHOLD, VOICE, chart, failed, text};
+use crate::report::drawing::{Area, OTHERS, SIBILANT, THRESHOLD, chart, failed, text};
 
 /// Proportion of each rendering in each section.
 pub fn draw(area: &Area<'_>, figures: &Figures) -> Result<()> {
@@ -22,7 +22,7 @@ pub fn draw(area: &Area<'_>, figures: &Figures) -> Result<()> {
             let left = group as f64 + 0.08 + 0.17 * place as f64;
             let value = f64::from(row.proportion_lu).clamp(-18.0, 3.0);
             let ink = if letter == 'd' || letter == 'e' {
-                VOICE
+                SIBILANT
             } else {
                 OTHERS
             };
@@ -44,10 +44,8 @@ pub fn draw(area: &Area<'_>, figures: &Figures) -> Result<()> {
     }
     let level = f64::from(SibilanceSettings::default().proportion_lu);
     chart
-        .draw_series(DashedLineSeries::new(
+        .draw_series(LineSeries::new(
             [(0.0, level), (groups, level)],
-            6,
-            4,
             THRESHOLD.stroke_width(2),
         ))
         .map_err(failed)?;

@@ -8,7 +8,7 @@ use siskin_tests::measurement::voices::singer::{Kind, Section, Song};
 
 use super::super::chain::Renderings;
 use super::key;
-use crate::report::drawing::{Area, INK, THRESHOLD, VOICE, chart, failed};
+use crate::report::drawing::{Area, SIBILANT, THRESHOLD, chart, failed};
 
 /// The verse's longest s, before and after Siskin.
 pub fn draw(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()> {
@@ -34,23 +34,23 @@ pub fn draw(area: &Area<'_>, song: &Song, renderings: &Renderings) -> Result<()>
     let audible = (200f64..20_000.0).log_scale();
     let mut chart = chart(area, caption, (Some("Hz"), audible), ("dB", top - 54.0..top))?;
     chart
-        .draw_series(DashedLineSeries::new(before, 6, 4, THRESHOLD.stroke_width(2)))
+        .draw_series(DashedLineSeries::new(before, 6, 4, SIBILANT.stroke_width(2)))
         .map_err(failed)?
         .label("before (dashed)")
-        .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 10, y)], THRESHOLD.stroke_width(2)));
+        .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 10, y)], SIBILANT.stroke_width(2)));
     chart
-        .draw_series(LineSeries::new(after, VOICE.stroke_width(2)))
+        .draw_series(LineSeries::new(after, SIBILANT.stroke_width(2)))
         .map_err(failed)?
         .label("after")
-        .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], VOICE.stroke_width(2)));
+        .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], SIBILANT.stroke_width(2)));
     chart
         .draw_series([PathElement::new(
             vec![(from_hz(), top - 54.0), (from_hz(), top)],
-            INK.mix(0.5),
+            THRESHOLD.stroke_width(2),
         )])
         .map_err(failed)?
         .label("Detect from")
-        .legend(|(x, y)| PathElement::new(vec![(x + 10, y - 6), (x + 10, y + 6)], INK));
+        .legend(|(x, y)| PathElement::new(vec![(x + 10, y - 6), (x + 10, y + 6)], THRESHOLD.stroke_width(2)));
     key(&mut chart, SeriesLabelPosition::UpperLeft)?;
     Ok(())
 }

@@ -5,7 +5,8 @@
 //! 16-bit samples; the page loads those that it plays.
 
 mod blocks;
-#[cfg(all(test, unix))]
+#[cfg(test)]
+#[cfg(unix)]
 mod tests;
 
 use std::ops::Range;

@@ -10,6 +10,7 @@ mod parameters;
 mod primitives;
 mod proposal;
 mod report;
+mod sections;
 mod settings;
 mod stages;
 #[cfg(feature = "stages-alone")]
@@ -20,8 +21,11 @@ mod voice;
 
 pub use engine::{Engine, EngineConfig};
 pub use parameters::{GlideKind, PARAMETERS, ParamKind, ParamSpec, Stage};
-pub use proposal::{ProportionListener, ProportionProposal};
+pub use proposal::{
+    COUNTED_SIBILANT_S, DetectFromListener, DetectFromProposal, ProportionListener, ProportionProposal,
+};
 pub use report::{Class, HopReport, SpectrumView};
+pub use sections::{SongSection, VoiceLevels, find_sections};
 pub use settings::{
     BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings,
     Settings, SibilanceSettings,

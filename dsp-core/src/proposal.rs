@@ -7,6 +7,10 @@
 //!
 //! Few sibilants say little of a voice, so their excess counts in part.
 
+mod detect_from;
+
+pub use detect_from::{DetectFromListener, DetectFromProposal};
+
 use crate::report::{Class, HopReport};
 
 /// Upper end of natural sibilants: s and sh are 6 to 8 LU below the vowels (Jongman, Wayland & Wong 2000, from their levels by
@@ -27,7 +31,7 @@ const SINGING_S: f32 = 8.0;
 /// Sibilants that are needed.
 const MIN_SIBILANTS: usize = 6;
 /// Shorter sibilants are not counted: the burst of a t is too short for a proportion, seconds.
-const COUNTED_S: f32 = 0.02;
+pub const COUNTED_SIBILANT_S: f32 = 0.02;
 /// A proposal that is more uncertain wants more singing, LU: its step.
 const SURE_LU: f32 = STEP_LU;
 /// Standard error of a median, as a factor on that of the mean, for normal values (from memory).
@@ -123,7 +127,7 @@ impl Current {
 
     fn proportion_lu(&self) -> Option<f32> {
         let level_lufs = 10.0 * (self.power / self.hops).log10();
-        (self.duration_s >= COUNTED_S).then(|| (level_lufs - self.voice_lufs / self.hops) as f32)
+        (self.duration_s >= COUNTED_SIBILANT_S).then(|| (level_lufs - self.voice_lufs / self.hops) as f32)
     }
 }
 

@@ -12,7 +12,7 @@ use clap::{Args, Parser, Subcommand};
 
 use build::{bundle, install, package};
 use measure::{bench, hard_voices, properties, render, score};
-use report::{demo, parameters, shots};
+use report::{demo, parameters, shots, survey};
 use setup::process::again_in_release;
 use setup::workspace::Workspace;
 use verify::{check, hosts, null, soak, supply, test};
@@ -39,6 +39,8 @@ enum Command {
     Demo(demo::DemoOptions),
     /// Run a sound file through the built CLAP bundle, as a host does offline
     Render(render::RenderOptions),
+    /// Propose settings for the tracks of a song, render them, and write a page to listen to and to see what is left to do
+    Survey(survey::SurveyOptions),
     /// Run the labelled voices through the engine and print the accuracy of its detector
     Score(score::ScoreOptions),
     /// Measure what must hold of the sound on every labelled voice
@@ -122,6 +124,7 @@ fn execute(command: Command) -> anyhow::Result<()> {
         Command::Package(options) => package::run(&options),
         Command::Demo(options) => demo::run(&options),
         Command::Render(options) => render::run(&options),
+        Command::Survey(options) => survey::run(&options),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
         Command::HardVoices(options) => hard_voices::run(&options),

@@ -6,4 +6,4 @@ mod licence_texts;
 mod notices;
 pub mod package;
 pub mod packages;
-mod presets;
+pub mod presets;

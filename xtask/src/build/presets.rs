@@ -61,20 +61,22 @@ fn pages_of(bundle: &Bundle, preset: &Preset, folder: &Path) -> Result<[Page; 2]
         .with_context(|| format!("the starting point {} is for no plug-in", preset.name))?;
     let mut insert = bundle.plugin(&plug_in)?;
     insert.load_preset(&preset.word)?;
-    let saved = insert.save_state()?;
-    let json = state_as_json(&saved).context("a saved state is not JSON")?;
-    let vst3_preset = write_preset(&plug_in, json.to_string().as_bytes())
-        .with_context(|| format!("the VST3 class id of {plug_in} is not known"))?;
     let path = |ending: &str| folder.join(&plug_in).join(format!("{}.{ending}", preset.name));
+    let files = preset_files(&plug_in, &insert.save_state()?)?;
+    Ok(files.map(|(ending, content)| Page {
+        path: path(ending),
+        content,
+    }))
+}
+
+/// A saved state of this plug-in as presets for both formats: the ending of each file, and what is in it.
+pub fn preset_files(plug_in: &str, saved: &[u8]) -> Result<[(&'static str, Vec<u8>); 2]> {
+    let json = state_as_json(saved).context("a saved state is not JSON")?;
+    let vst3_preset = write_preset(plug_in, json.to_string().as_bytes())
+        .with_context(|| format!("the VST3 class id of {plug_in} is not known"))?;
     Ok([
-        Page {
-            path: path(JSON),
-            content: format!("{json:#}\n").into_bytes(),
-        },
-        Page {
-            path: path(VST3_PRESET),
-            content: vst3_preset,
-        },
+        (JSON, format!("{json:#}\n").into_bytes()),
+        (VST3_PRESET, vst3_preset),
     ])
 }
 

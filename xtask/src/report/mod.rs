@@ -9,6 +9,7 @@ pub mod parameters;
 pub mod player;
 pub mod progress;
 pub mod shots;
+pub mod survey;
 pub mod table;
 
 use serde_json::{Value, json};

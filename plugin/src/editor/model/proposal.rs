@@ -1,20 +1,11 @@
 //! A proposal for Proportion and Detect from, measured on a few seconds of singing.
 
-use siskin_dsp::{Class, HopReport, ProportionListener, ProportionProposal, SibilanceSettings};
+use siskin_dsp::{
+    DetectFromListener, HopReport, ProportionListener, ProportionProposal, SibilanceSettings, SpectrumView,
+};
 
 use crate::params::readout;
 use crate::telemetry::SpectrumFrame;
-
-/// The lower edge of a sibilant has this fraction of its power above the formants below it, as in the engine.
-const EDGE_POWER_SHARE: f32 = 0.1;
-/// Formants and hum are below this, Hz.
-const ABOVE_FORMANTS_HZ: f32 = 1500.0;
-/// Fraction of the sibilants, from the darkest, whose lower edge may be below the proposal.
-const EDGE_QUANTILE: f32 = 0.15;
-/// The proposal is this factor below the lower edge, so that the detector covers all of it.
-const EDGE_MARGIN: f32 = 0.95;
-/// Range of Detect from, Hz.
-const FROM_HZ: std::ops::RangeInclusive<f32> = 2000.0..=10_000.0;
 
 /// Measurements and the values proposed from them.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,7 +22,7 @@ pub struct Proposal {
 #[derive(Debug, Clone, Default)]
 pub struct ProposalListener {
     proportion: ProportionListener,
-    edges_hz: Vec<f32>,
+    detect_from: DetectFromListener,
     /// Does not change once it is sure: what is shown is what is applied.
     proposal: Option<Proposal>,
 }
@@ -46,8 +37,12 @@ impl ProposalListener {
 
     /// Adds a spectrum.
     pub fn add_spectrum(&mut self, frame: &SpectrumFrame) {
-        if frame.class == Class::Sibilant && !self.is_complete() {
-            self.edges_hz.extend(edge_hz(frame));
+        if !self.is_complete() {
+            let spectrum = SpectrumView {
+                bin_hz: frame.bin_hz,
+                powers: &frame.powers,
+            };
+            self.detect_from.add(frame.class, spectrum);
         }
     }
 
@@ -90,13 +85,11 @@ impl ProposalListener {
 
     fn compute(&self, settings: &SibilanceSettings) -> Option<Proposal> {
         let proportion = self.proportion.proposal(settings.ratio)?;
-        let edge_hz = quantile(&self.edges_hz, EDGE_QUANTILE)?;
-        let from_hz = (edge_hz * EDGE_MARGIN).clamp(*FROM_HZ.start(), *FROM_HZ.end());
-        let stays = proportion.is_natural() && settings.from_hz <= edge_hz;
+        let from = self.detect_from.proposal()?;
         Some(Proposal {
             proportion,
-            from_hz: (!stays).then(|| round_to(from_hz, 100.0)),
-            edge_hz,
+            from_hz: from.change(&proportion, settings.from_hz),
+            edge_hz: from.edge_hz,
         })
     }
 }
@@ -138,34 +131,11 @@ impl Proposal {
     }
 }
 
-/// Lower edge of a sibilant, Hz.
-fn edge_hz(frame: &SpectrumFrame) -> Option<f32> {
-    let first = (ABOVE_FORMANTS_HZ / frame.bin_hz).ceil() as usize;
-    let powers = frame.powers.get(first..)?;
-    let edge_power = EDGE_POWER_SHARE * powers.iter().sum::<f32>();
-    let mut below = 0.0;
-    let bin = powers.iter().position(|power| {
-        below += power;
-        edge_power > 0.0 && below >= edge_power
-    })?;
-    Some((first + bin) as f32 * frame.bin_hz)
-}
-
-/// The quantile of `values` at `share`, 0 to 1.
-fn quantile(values: &[f32], share: f32) -> Option<f32> {
-    let mut sorted = values.to_vec();
-    sorted.sort_by(f32::total_cmp);
-    let last = sorted.len().checked_sub(1)?;
-    sorted.get((share * last as f32).round() as usize).copied()
-}
-
-fn round_to(value: f32, to: f32) -> f32 {
-    (value / to).round() * to
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use siskin_dsp::Class;
+
     use crate::telemetry::SPECTRUM_BINS;
 
     fn noise_from(hz: f32) -> SpectrumFrame {

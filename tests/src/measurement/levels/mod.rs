@@ -18,7 +18,7 @@ pub use energies::Energies;
 pub(crate) use energies::common;
 pub use expected::asked_reduction_db;
 pub(crate) use loudness::lufs_from_power;
-pub use loudness::{integrated_lufs, k_weighted, lufs};
+pub use loudness::{integrated_lufs, k_weighted, lufs, programme_lufs};
 pub use modulation::band_mean_square;
 pub use sibilants::{SibilanceMeter, SibilantReading, read_sibilants};
 pub use spectrum::{FrameTransform, spectrum_db};

@@ -40,11 +40,27 @@ impl Audio {
 /// Reads a whole sound file. Fails for one that is no sound, is cut short within a frame, or holds no samples.
 pub fn read(path: &Path) -> Result<Audio> {
     let file = open(path).with_context(|| format!("{} cannot be opened", path.display()))?;
-    let name = path.display();
-    let audio = decode(file, path)
-        .with_context(|| format!("{name} is not a WAV, FLAC or AIFF file that can be read"))?;
-    ensure!(audio.length() > 0, "{name} holds no sound: its length is zero");
+    let audio = decode(file, path).with_context(|| not_readable(path))?;
+    ensure!(
+        audio.length() > 0,
+        "{} holds no sound: its length is zero",
+        path.display()
+    );
     Ok(audio)
+}
+
+/// Refuses a file that cannot be opened or is no sound, before long work: only its beginning is read.
+pub fn check_readable(path: &Path) -> Result<()> {
+    let file = open(path).with_context(|| format!("{} cannot be opened", path.display()))?;
+    let format = probe(file, path).and_then(|format| decoder(format.as_ref()).map(drop));
+    format.with_context(|| not_readable(path))
+}
+
+fn not_readable(path: &Path) -> String {
+    format!(
+        "{} is not a WAV, FLAC or AIFF file that can be read",
+        path.display()
+    )
 }
 
 fn open(path: &Path) -> io::Result<File> {
@@ -55,14 +71,17 @@ fn open(path: &Path) -> io::Result<File> {
     Ok(file)
 }
 
-fn decode(file: File, path: &Path) -> Result<Audio, DecodeError> {
+fn probe(file: File, path: &Path) -> Result<Box<dyn FormatReader>, DecodeError> {
     let mut hint = Hint::new();
     if let Some(extension) = path.extension().and_then(|extension| extension.to_str()) {
         hint.with_extension(extension);
     }
     let stream = MediaSourceStream::new(Box::new(file), Default::default());
-    let mut format =
-        symphonia::default::get_probe().probe(&hint, stream, Default::default(), Default::default())?;
+    symphonia::default::get_probe().probe(&hint, stream, Default::default(), Default::default())
+}
+
+fn decode(file: File, path: &Path) -> Result<Audio, DecodeError> {
+    let mut format = probe(file, path)?;
     let (track_id, mut decoder) = decoder(format.as_ref())?;
     let mut audio = Audio::new(0, Vec::new());
     let mut planes: Vec<Vec<f32>> = Vec::new();

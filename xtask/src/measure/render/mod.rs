@@ -150,7 +150,8 @@ fn read_sounds(options: &RenderOptions) -> Result<Sounds> {
     })
 }
 
-fn read_voice(path: &Path) -> Result<Audio> {
+/// Reads a sound of one or two channels.
+pub fn read_voice(path: &Path) -> Result<Audio> {
     let audio = audio_file::read(path)?;
     let channels = audio.channels.len();
     ensure!(

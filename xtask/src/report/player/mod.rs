@@ -69,6 +69,11 @@ impl Part {
             to: samples.end,
         }
     }
+
+    /// Whether nothing is in it.
+    pub fn is_empty(&self) -> bool {
+        self.from >= self.to
+    }
 }
 
 /// The sound of one rendering, and how loud it is.

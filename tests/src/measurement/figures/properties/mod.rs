@@ -49,6 +49,6 @@ pub use play::{Layout, Play, Played};
 pub use proportion::{BeforeAfter, OwnRule, own_rule, proportions_lu};
 pub use quantity::Quantity;
 pub use rows::{ROWS, Row};
-pub use tracks::{Track, double};
+pub use tracks::{Track, breaths, double};
 pub use treatment::Treatment;
 pub use voice::{Passage, SINGERS, Voice, VoiceKind};

@@ -25,7 +25,9 @@ fn sung(seed: u64) -> Vec<f32> {
 /// What is doubted of a track.
 fn doubts(role: Role, audio: &[f32], reference: Option<&Audio>) -> Vec<String> {
     let voice = Audio::new(RATE_HZ, vec![audio.to_vec()]);
-    let settings = Settings::default();
+    let mut settings = Settings::default();
+    // Where this singer's sibilants begin: there is nothing to set but Proportion.
+    settings.sibilance.from_hz = 3000.0;
     let heard: Heard = listen(&voice, None, &settings);
     let proposal = role.proposal(&heard, &settings.sibilance);
     let doubted = Doubted {

@@ -1,4 +1,5 @@
-//! What a plug-in may call of its VST3 host: the component handler and the host's name. Both belong to the UI thread.
+//! What a plug-in may call of its VST3 host: the component handler, the host's name, the editor's frame. All belong to the UI
+//! thread.
 
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex};
@@ -9,7 +10,10 @@ use vst3::Steinberg::Vst::{
     IComponentHandlerTrait, IEditController, IHostApplication, IHostApplicationTrait, ParamID, ParamValue,
     RestartFlags_, String128,
 };
-use vst3::Steinberg::{FIDString, TBool, TUID, int32, kNotImplemented, kResultOk, tresult};
+use vst3::Steinberg::{
+    FIDString, IPlugFrame, IPlugFrameTrait, IPlugView, TBool, TUID, ViewRect, int32, kNotImplemented,
+    kResultFalse, kResultOk, tresult,
+};
 use vst3::{Class, ComPtr};
 
 use super::menu::Menus;
@@ -119,14 +123,22 @@ impl IComponentHandler2Trait for Handler {
     }
 }
 
-/// The context that an insert is initialised with.
+/// The context that an insert is initialised with, and the frame of its editor, which both give the run loop.
 pub struct HostContext {
     pub(super) rules: Arc<HostRules>,
     pub(super) run_loop: RunLoop,
 }
 
 impl Class for HostContext {
-    type Interfaces = (IHostApplication, IRunLoop);
+    type Interfaces = (IHostApplication, IPlugFrame, IRunLoop);
+}
+
+/// A frame that keeps its size, as some hosts' do.
+impl IPlugFrameTrait for HostContext {
+    unsafe fn resizeView(&self, _view: *mut IPlugView, _size: *mut ViewRect) -> tresult {
+        self.rules.check("IPlugFrame::resizeView", Rule::MainThread);
+        kResultFalse
+    }
 }
 
 impl IHostApplicationTrait for HostContext {

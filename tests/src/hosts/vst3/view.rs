@@ -1,6 +1,7 @@
 //! What a host shows of an insert, and tells it: the editor inside a window of the host's, gain reduction, the track.
 
 use std::ffi::CStr;
+use std::sync::Arc;
 
 use vst3::Steinberg::Vst::ChannelContext::{
     IInfoListener, IInfoListenerTrait, kChannelColorKey, kChannelNameKey,
@@ -8,7 +9,7 @@ use vst3::Steinberg::Vst::ChannelContext::{
 use vst3::Steinberg::Vst::IAttributeList_::AttrID;
 use vst3::Steinberg::Vst::{IAttributeList, IAttributeListTrait, IEditControllerTrait, TChar};
 use vst3::Steinberg::{
-    FUnknown, FUnknownVtbl, IPlugView, IPlugViewTrait, ViewRect, int64, kInvalidArgument,
+    FUnknown, FUnknownVtbl, IPlugFrame, IPlugView, IPlugViewTrait, ViewRect, int64, kInvalidArgument,
     kPlatformTypeX11EmbedWindowID, kResultFalse, kResultOk, tresult, uint32,
 };
 use vst3::com_scrape_types::Unknown;
@@ -16,6 +17,7 @@ use vst3::{Class, ComPtr, ComWrapper, uid};
 
 use super::Vst3Insert;
 use crate::hosts::clap::SizePx;
+use crate::hosts::rules::{HostRules, Rule};
 
 /// An editor; its end takes it out of its window.
 pub struct Vst3View {
@@ -24,8 +26,11 @@ pub struct Vst3View {
 
 impl Drop for Vst3View {
     fn drop(&mut self) {
-        // SAFETY: the view was attached once.
-        unsafe { self.view.removed() };
+        // SAFETY: the view was attached once; null takes the frame away.
+        unsafe {
+            self.view.removed();
+            self.view.setFrame(std::ptr::null_mut());
+        }
     }
 }
 
@@ -50,9 +55,14 @@ impl Vst3Insert {
     /// Panics where it refuses.
     #[must_use]
     pub fn attach(&mut self, view: ComPtr<IPlugView>, parent: u32) -> Vst3View {
-        // SAFETY: the window is the caller's, and outlives the view.
-        let attached = unsafe { view.attached(parent as usize as *mut _, kPlatformTypeX11EmbedWindowID) };
-        assert_eq!(attached, kResultOk, "the editor refused its window");
+        let frame = self.context().to_com_ptr::<IPlugFrame>();
+        let frame = frame.expect("the class has it");
+        // SAFETY: the frame is counted; the window is the caller's, and outlives the view.
+        unsafe {
+            assert_eq!(view.setFrame(frame.as_ptr()), kResultOk);
+            let attached = view.attached(parent as usize as *mut _, kPlatformTypeX11EmbedWindowID);
+            assert_eq!(attached, kResultOk, "the editor refused its window");
+        }
         Vst3View { view }
     }
 
@@ -75,6 +85,7 @@ impl Vst3Insert {
         let list = ComWrapper::new(Track {
             name: name.encode_utf16().chain([0]).collect(),
             colour,
+            rules: Arc::clone(&self.rules),
         });
         let listener = self.controller.cast::<IInfoListener>();
         // SAFETY: the list lives as long as the call.
@@ -102,6 +113,7 @@ struct GainReductionInfoVtbl {
 struct Track {
     name: Vec<u16>,
     colour: u32,
+    rules: Arc<HostRules>,
 }
 
 impl Class for Track {
@@ -124,6 +136,7 @@ impl IAttributeListTrait for Track {
     }
 
     unsafe fn getInt(&self, id: AttrID, value: *mut int64) -> tresult {
+        self.rules.check("IAttributeList::getInt", Rule::MainThread);
         // SAFETY: VST3 has the plug-in pass a text that ends with zero, and room for the answer.
         unsafe {
             if !is(id, kChannelColorKey) {
@@ -147,6 +160,7 @@ impl IAttributeListTrait for Track {
     }
 
     unsafe fn getString(&self, id: AttrID, string: *mut TChar, size_bytes: uint32) -> tresult {
+        self.rules.check("IAttributeList::getString", Rule::MainThread);
         // SAFETY: VST3 has the plug-in pass a text that ends with zero, and room for `size_bytes`.
         unsafe {
             let room = size_bytes as usize / size_of::<TChar>();

@@ -10,9 +10,11 @@ use siskin_tests::hosts::clap::Bundle;
 use siskin_tests::hosts::soak::timing::{Load, Times, measure};
 use siskin_tests::hosts::soak::{ACTIONS, Soak};
 
+use super::coverage;
 use crate::build::bundle;
 use crate::report::table::{Cell, Table};
 use crate::report::{self, Section, progress};
+use crate::setup::workspace::Workspace;
 
 /// Where it is said which seed runs, for what ends the program cannot say so itself.
 const LAST_SEED: &str = "soak/last_seed.txt";
@@ -33,6 +35,12 @@ pub struct SoakOptions {
     /// Load mutated states and preset files, instead
     #[arg(long, conflicts_with = "timing")]
     states: bool,
+    /// Say how much of the code that loads states the mutated ones reach, too
+    #[arg(long, requires = "states", conflicts_with = "seed")]
+    coverage: bool,
+    /// The folder of bundles to drive in place of those that are built now
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["timing", "coverage"])]
+    bundles: Option<PathBuf>,
     /// A library to drive in place of the CLAP bundle, for instance one that ends the program when it allocates
     #[arg(long, value_name = "FILE", requires = "timing")]
     library: Option<PathBuf>,
@@ -42,13 +50,22 @@ pub fn run(options: &SoakOptions) -> Result<()> {
     if !options.minutes.is_finite() || options.minutes <= 0.0 {
         bail!("--minutes takes a number above 0");
     }
-    let bundles = bundle::build()?;
-    if options.timing {
-        return time(options, options.library.as_ref().unwrap_or(&bundles.clap));
+    let workspace = Workspace::locate()?;
+    if options.coverage {
+        return coverage::run(&workspace, options.minutes);
     }
-    let folder = bundles.clap.parent().context("the bundles lie in no folder")?;
-    let soak = Soak::load(folder)?;
-    let note = folder.with_file_name(LAST_SEED);
+    if options.timing {
+        let built = bundle::build()?.clap;
+        return time(options, options.library.as_ref().unwrap_or(&built));
+    }
+    let soak = match &options.bundles {
+        Some(folder) => Soak::load(folder)?,
+        None => {
+            bundle::build()?;
+            Soak::load(&workspace.bundles())?
+        }
+    };
+    let note = workspace.target.join(LAST_SEED);
     match options.seed {
         Some(seed) if options.states => one_state(&soak, seed),
         None if options.states => many_states(&soak, options.minutes, &note),

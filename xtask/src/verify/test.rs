@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
+use siskin_tests::hosts::vst3::library_in;
 
 use super::supply;
 use crate::build::bundle;
@@ -56,9 +57,7 @@ fn under_guard(workspace: &Workspace, library: &Path) -> Result<()> {
     let folder = library
         .parent()
         .context("the guarded library lies in no folder")?;
-    let (clap, vst3) = (folder.join("Siskin.clap"), folder.join("Siskin.vst3"));
-    copy(library, &clap)?;
-    copy(library, &siskin_tests::hosts::vst3::library_in(&vst3))?;
+    lay_bundles(library, folder)?;
     println!(
         "once more, where an allocation ends the program: {}",
         GUARDED_TESTS.join(", ")
@@ -83,6 +82,12 @@ fn build_guarded_library(workspace: &Workspace) -> Result<PathBuf> {
     let library = folder.join(&name);
     copy(&workspace.target.join("debug").join(&name), &library)?;
     Ok(library)
+}
+
+/// Copies `library` into `folder` as both bundles, where tests look for them.
+pub fn lay_bundles(library: &Path, folder: &Path) -> Result<()> {
+    copy(library, &folder.join("Siskin.clap"))?;
+    copy(library, &library_in(&folder.join("Siskin.vst3")))
 }
 
 fn copy(from: &Path, to: &Path) -> Result<()> {

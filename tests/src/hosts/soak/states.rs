@@ -66,6 +66,13 @@ impl Soak {
     }
 }
 
+/// The state as a song saves it whose window has another size and zoom than a new one: a text with JSON of its own.
+fn with_window(json: &[u8]) -> Result<Vec<u8>> {
+    let mut state: serde_json::Value = serde_json::from_slice(json)?;
+    state["fields"]["window"] = r#"{"height":800,"width":1234,"zoom_percent":150}"#.into();
+    Ok(serde_json::to_vec(&state)?)
+}
+
 fn clap(bundles: &Bundles, name: &str) -> Result<Insert> {
     Ok(Insert::Clap(bundles.clap.plugin(name)?))
 }
@@ -94,7 +101,7 @@ impl Target {
         }
         Ok(Self {
             parameters: insert.parameters(),
-            json: insert.save_json()?,
+            json: with_window(&insert.save_json()?)?,
             insert,
             name,
             is_active,

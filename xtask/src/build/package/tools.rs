@@ -22,7 +22,10 @@ const ARM: &[Package] = &[
     ("qemu-user", "qemu-aarch64 --version"),
     ("gcc-aarch64-linux-gnu", "aarch64-linux-gnu-gcc --version"),
     // The C library that the tests are built against and load there; the compiler only recommends it.
-    ("libc6-dev-arm64-cross", "ls /usr/aarch64-linux-gnu/include/stdlib.h"),
+    (
+        "libc6-dev-arm64-cross",
+        "ls /usr/aarch64-linux-gnu/include/stdlib.h",
+    ),
 ];
 
 /// Sees that everything is there that builds the packages of `systems` (and, for `check`, runs them): installs it, for

@@ -2,10 +2,12 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use emath::vec2;
+use emath::{Pos2, Rect, vec2};
+use siskin_editor_layout::more_below;
+use siskin_editor_layout::palette::{Color32, LIGHT};
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::SizePx;
-use siskin_tests::hosts::window::{Load, Opening, Screen, Session, bursts, on_own_screen};
+use siskin_tests::hosts::window::{Load, NOWHERE, Opening, Screen, Session, bursts, on_own_screen};
 use std::rc::Rc;
 
 /// Processor time of an opening with the sound beside it, s. The goal for the time on the clock is 300 ms (`cargo xtask shots
@@ -144,11 +146,53 @@ fn size_and_zoom_are_saved_with_the_song() {
 
 /// Drags a control at its zoomed position.
 fn zoomed(session: &mut Session) {
+    drag(session, "out_gain", 0.0);
+}
+
+/// Drags a control of a page that is scrolled so far, points.
+fn drag(session: &mut Session, id: &str, scrolled: f32) {
     session.gestures();
-    let at = session.layout().cell("out_gain").unwrap().track.center();
+    let layout = session.layout().translated(vec2(0.0, -scrolled));
+    let at = layout.cell(id).unwrap().track.center();
     session.drag(at, at + vec2(15.0, 0.0)).unwrap();
     let gestures = session.gestures();
-    assert!(gestures.len() == 1 && gestures[0].0 == "out_gain", "{gestures:?}");
+    assert!(gestures.len() == 1 && gestures[0].0 == id, "{id}: {gestures:?}");
+}
+
+fn share(session: &Session, area: Rect, colour: Color32) -> f64 {
+    let [red, green, blue, _] = colour.to_array();
+    session.picture_of(area).unwrap().share_of([red, green, blue])
+}
+
+#[test]
+fn a_zoom_asks_for_room_and_without_it_the_page_shows_that_there_is_more() {
+    on_own_screen(|screen| {
+        let mut session = session(screen);
+        let first = session.size();
+        for (percent, size) in [(150, SizePx::new(1500, 1080)), (100, first)] {
+            session.zoom(percent).unwrap();
+            assert_eq!(session.size(), size, "the host follows");
+            assert_eq!(session.plugin().editor_size().unwrap(), size);
+            zoomed(&mut session);
+        }
+        session.plugin().fix_window(true);
+        session.zoom(150).unwrap();
+        assert_eq!(session.size(), first);
+        for id in ["lev_thr", "sib_prop", "sib_ratio", "br_prop"] {
+            drag(&mut session, id, 0.0);
+        }
+        let window = vec2(first.width as f32, first.height as f32) / session.pixels_per_point;
+        let window = Rect::from_min_size(Pos2::ZERO, window);
+        let bar = window.with_min_x(window.right() - 8.0).shrink2(vec2(0.0, 20.0));
+        session.point(NOWHERE).unwrap();
+        assert!(share(&session, bar, LIGHT.paper) < 1.0, "a scroll bar");
+        let tab = |session: &Session| share(session, more_below(window).shrink(2.0), LIGHT.surface);
+        assert!(tab(&session) > 0.3, "{}", tab(&session));
+        session.wheel(NOWHERE, -40).unwrap();
+        assert_eq!(tab(&session), 0.0, "the end of the page");
+        let scrolled = session.layout().page.y - window.height();
+        drag(&mut session, "out_gain", scrolled);
+    });
 }
 
 #[test]

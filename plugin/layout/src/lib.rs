@@ -10,7 +10,7 @@ mod stages;
 #[cfg(test)]
 mod tests;
 
-use emath::{Pos2, Rect, Vec2, pos2, vec2};
+use emath::{Align2, Pos2, Rect, Vec2, pos2, vec2};
 
 pub use pictures::{
     BOTTOM_LUFS, HIGHEST_HZ, LOWEST_HZ, PAST_S, READINGS, Readings, Spectrum, TALLY, TOP_LUFS, Timeline,
@@ -26,7 +26,7 @@ pub const LEAST_SIZE: Vec2 = Vec2::new(480.0, 320.0);
 
 /// Minimum width of the page, below which it scrolls sideways: never at 200 % in a window of the first width.
 const LEAST_PAGE_WIDTH: f32 = 480.0;
-/// Narrower pages have the pictures above one another and the stages in two columns.
+/// Narrower pages have the pictures above one another, the stages between them, in fewer columns.
 const WIDE_FROM: f32 = 760.0;
 const MARGIN: f32 = 14.0;
 const GAP: f32 = 8.0;
@@ -91,18 +91,18 @@ impl Layout {
         let status = Rect::from_min_size(pos2(MARGIN, status_top), vec2(width, STATUS_HEIGHT));
         let pictures_top = status.bottom() + 5.0;
         let stages_height = stages(pos2(0.0, 0.0), width, wide, has_source).2;
-        let pictures = if wide { 1.0 } else { 2.0 };
-        let left = window.y - pictures_top - GAP * pictures - stages_height - MARGIN;
-        let least = if wide {
-            LEAST_SPECTRUM_HEIGHT
+        let height = height_of_pictures(window.y - pictures_top - stages_height - MARGIN, wide);
+        let stages_top = pictures_top + height + GAP;
+        let below_stages = stages_top + stages_height;
+        let timeline_at = pos2(MARGIN, pictures_top);
+        let (timeline, spectrum, readings) = if wide {
+            pictures_abreast(timeline_at, width, height)
         } else {
-            LEAST_TIMELINE_HEIGHT
+            pictures_apart(timeline_at, width, height, below_stages + GAP)
         };
-        let height = (left / pictures).max(least).round();
-        let (timeline, spectrum, readings) = self::pictures(pos2(MARGIN, pictures_top), width, height, wide);
-        let stages_top = timeline.frame.bottom().max(readings.frame.bottom()) + GAP;
         let (headings, cells, _) = stages(pos2(MARGIN, stages_top), width, wide, has_source);
-        let page = vec2(width + 2.0 * MARGIN, stages_top + stages_height + MARGIN);
+        let bottom = below_stages.max(readings.frame.bottom());
+        let page = vec2(width + 2.0 * MARGIN, bottom + MARGIN);
         Self {
             page,
             title,
@@ -175,12 +175,19 @@ impl Layout {
         )
     }
 
-    /// Panel of a proposal: over spectrum and readings, beside or below the sibilants that it is about.
+    /// Panel of a proposal: beside or below the sibilants that it is about.
     #[must_use]
     pub fn proposal(&self) -> Rect {
-        let free = self.spectrum.frame.union(self.readings.frame).shrink(4.0);
-        let size = free.size().min(vec2(free.width(), PROPOSAL_HEIGHT));
-        Rect::from_min_size(free.min, size)
+        let Rect { max, .. } = self.timeline.frame;
+        let of_spectrum = self.spectrum.frame;
+        if of_spectrum.left() > max.x {
+            let free = of_spectrum.union(self.readings.frame).shrink(4.0);
+            free.with_max_y(free.bottom().min(free.top() + PROPOSAL_HEIGHT))
+        } else {
+            let top = max.y + GAP;
+            Rect::from_x_y_ranges(of_spectrum.left()..=max.x, top..=top + PROPOSAL_HEIGHT)
+                .shrink2(vec2(4.0, 0.0))
+        }
     }
 
     /// Buttons of the proposal: apply, cancel.
@@ -200,6 +207,12 @@ pub fn menu(at: Pos2, width: f32, count: usize) -> Vec<Rect> {
     (0..count)
         .map(|index| Rect::from_min_size(item(index), vec2(width, MENU_ITEM_HEIGHT)))
         .collect()
+}
+
+/// The tab at the lower edge of a window whose page goes on below.
+#[must_use]
+pub fn more_below(window: Rect) -> Rect {
+    Align2::CENTER_BOTTOM.align_size_within_rect(vec2(100.0, 18.0), window)
 }
 
 /// Width of the menu of starting points.
@@ -255,35 +268,39 @@ fn head_and_bar(top: Pos2, width: f32) -> (Vec<(&'static str, Rect)>, Rect) {
     (buttons, title)
 }
 
-/// Wide: the timeline, right of it the spectrum above the readings. Narrow: the timeline, below it the spectrum and the
-/// readings side by side.
-fn pictures(top: Pos2, width: f32, height: f32, wide: bool) -> (Timeline, Spectrum, Readings) {
-    let timeline_width = if wide {
-        (width * STREAM_SHARE).round()
+/// Height of each picture where they have `left` points above one another, wide ones beside each other.
+fn height_of_pictures(left: f32, wide: bool) -> f32 {
+    let (rows, least) = if wide {
+        (1.0, LEAST_SPECTRUM_HEIGHT)
     } else {
-        width
+        (2.0, LEAST_TIMELINE_HEIGHT)
     };
-    let timeline_frame = Rect::from_min_size(top, vec2(timeline_width, height));
-    let right = top.x + width;
-    let (spectrum_frame, readings_frame) = if wide {
-        let beside = timeline_frame
-            .with_min_x(timeline_frame.right() + GAP)
-            .with_max_x(right);
-        let readings_top = beside.bottom() - READINGS_HEIGHT;
-        (
-            beside.with_max_y(readings_top - GAP),
-            beside.with_min_y(readings_top),
-        )
-    } else {
-        let below = timeline_frame.translate(vec2(0.0, height + GAP));
-        let readings_left = below.right() - READINGS_WIDTH;
-        (
-            below.with_max_x(readings_left - GAP),
-            below.with_min_x(readings_left),
-        )
-    };
+    ((left - GAP * rows) / rows).max(least).round()
+}
+
+/// The timeline, right of it the spectrum above the readings.
+fn pictures_abreast(at: Pos2, width: f32, height: f32) -> (Timeline, Spectrum, Readings) {
+    let frame = Rect::from_min_size(at, vec2((width * STREAM_SHARE).round(), height));
+    let beside = Rect::from_min_max(
+        pos2(frame.right() + GAP, at.y),
+        pos2(at.x + width, frame.bottom()),
+    );
+    let readings_top = beside.bottom() - READINGS_HEIGHT;
     let readings = Readings {
-        frame: readings_frame,
+        frame: beside.with_min_y(readings_top),
     };
-    (timeline(timeline_frame), spectrum(spectrum_frame), readings)
+    let of_spectrum = beside.with_max_y(readings_top - GAP);
+    (timeline(frame), spectrum(of_spectrum), readings)
+}
+
+/// The timeline, and from `lower_top` on the spectrum and the readings side by side.
+fn pictures_apart(at: Pos2, width: f32, height: f32, lower_top: f32) -> (Timeline, Spectrum, Readings) {
+    let frame = Rect::from_min_size(at, vec2(width, height));
+    let lower = Rect::from_min_size(pos2(at.x, lower_top), vec2(width, height));
+    let readings_left = lower.right() - READINGS_WIDTH;
+    let readings = Readings {
+        frame: lower.with_min_x(readings_left),
+    };
+    let of_spectrum = lower.with_max_x(readings_left - GAP);
+    (timeline(frame), spectrum(of_spectrum), readings)
 }

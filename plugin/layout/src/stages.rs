@@ -16,6 +16,8 @@ const SWITCH_WIDTH: f32 = 84.0;
 const CHOICE_DROP: f32 = 2.5;
 /// Gap below controls with choices.
 const CHOICE_GAP: f32 = 6.0;
+/// Width of three columns that are as wide as four on the narrowest wide page; narrower pages have two.
+const THREE_COLUMNS_WIDTH: f32 = 543.0;
 /// Stages of each column.
 const WIDE_COLUMNS: &[&[Stage]] = &[
     &[Stage::Leveller],
@@ -23,7 +25,13 @@ const WIDE_COLUMNS: &[&[Stage]] = &[
     &[Stage::Follow, Stage::Breath],
     &[Stage::Output],
 ];
+/// Proportion and what belongs to it are at the top of a column: a low window shows them without scrolling.
 const NARROW_COLUMNS: &[&[Stage]] = &[
+    &[Stage::Leveller, Stage::Follow],
+    &[Stage::Sibilance],
+    &[Stage::Breath, Stage::Output],
+];
+const NARROWEST_COLUMNS: &[&[Stage]] = &[
     &[Stage::Leveller, Stage::Output],
     &[Stage::Sibilance, Stage::Follow, Stage::Breath],
 ];
@@ -64,7 +72,13 @@ pub(crate) type Named<T> = Vec<(&'static str, T)>;
 
 /// Headings and cells from `top` on, and their height.
 pub(crate) fn stages(top: Pos2, width: f32, wide: bool, has_source: bool) -> (Named<Rect>, Named<Cell>, f32) {
-    let columns = if wide { WIDE_COLUMNS } else { NARROW_COLUMNS };
+    let columns = if wide {
+        WIDE_COLUMNS
+    } else if width >= THREE_COLUMNS_WIDTH {
+        NARROW_COLUMNS
+    } else {
+        NARROWEST_COLUMNS
+    };
     let count = columns.len() as f32;
     let column_width = ((width - COLUMN_GAP * (count - 1.0)) / count).floor();
     let (mut headings, mut cells, mut height) = (Vec::new(), Vec::new(), 0f32);

@@ -1,12 +1,13 @@
 use super::*;
 
-const SIZES: [Vec2; 6] = [
+const SIZES: [Vec2; 7] = [
     FIRST_SIZE,
     LEAST_SIZE,
     Vec2::new(560.0, 360.0),
     Vec2::new(760.0, 500.0),
     Vec2::new(1600.0, 1000.0),
     Vec2::new(759.0, 900.0),
+    Vec2::new(667.0, 480.0),
 ];
 
 fn pages() -> impl Iterator<Item = Layout> {
@@ -140,6 +141,24 @@ fn a_new_window_shows_the_whole_page() {
     let layout = Layout::new(FIRST_SIZE, true);
     assert!(layout.page.x <= FIRST_SIZE.x && layout.page.y <= FIRST_SIZE.y);
     assert!(layout.list_row(27).bottom() < FIRST_SIZE.y);
+}
+
+#[test]
+fn a_zoomed_window_shows_proportion_without_scrolling() {
+    for zoom in [1.25, 1.5, 1.75] {
+        let window = FIRST_SIZE / zoom;
+        for has_source in [false, true] {
+            let layout = Layout::new(window, has_source);
+            assert!(layout.page.y > window.y, "{zoom}: there is more");
+            for id in ["lev_thr", "sib_prop", "br_prop"] {
+                let bottom = layout.cell(id).map(|cell| cell.area.bottom());
+                assert!(
+                    bottom.is_some_and(|bottom| bottom <= window.y),
+                    "{zoom}: {id} {bottom:?}"
+                );
+            }
+        }
+    }
 }
 
 #[test]

@@ -25,6 +25,7 @@ use crate::telemetry::TelemetryReader;
 
 use model::context::EditorContext;
 pub use model::host_menu::{MenuHost, MenuRequest};
+pub use model::host_size::HostSize;
 pub use model::indications::{Automation, Indication};
 pub use model::listen_return::ListenReturn;
 pub use model::session::EditorSession;

@@ -5,6 +5,7 @@ pub mod compare;
 pub mod context;
 pub mod history;
 pub mod host_menu;
+pub mod host_size;
 pub mod indications;
 pub mod listen_return;
 pub mod proposal;

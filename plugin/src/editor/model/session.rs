@@ -10,6 +10,7 @@ use nice_plug::context::gui::GuiContext;
 
 use super::compare::Compare;
 use super::host_menu::HostMenu;
+use super::host_size::SizeRequests;
 use super::indications::Indications;
 use crate::params::InsertParams;
 
@@ -53,6 +54,8 @@ pub struct EditorSession {
     pub changes: ChangeCounter,
     /// The host's menu for a control.
     pub host_menu: HostMenu,
+    /// Sizes of the window that the editor asks for.
+    pub size_requests: SizeRequests,
     /// What the host says about its hold on each parameter.
     pub indications: Indications,
     track: Mutex<Track>,

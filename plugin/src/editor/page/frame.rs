@@ -12,14 +12,13 @@ use super::menus::{self, MenuChoice};
 use super::monitor::Monitor;
 use super::proposal_panel::{self, ProposalAnswer};
 use super::toolbar::{self, Action};
-use super::{plain_list, stages, starting_point, status};
+use super::{plain_list, stages, starting_point, status, zoom};
 use crate::editor::model::compare::current_values;
 use crate::editor::model::context::EditorContext;
 use crate::editor::pictures::readings;
 use crate::editor::widgets::gestures::ParamGestures;
-use crate::editor::widgets::ids;
-use crate::editor::widgets::palette;
 use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext, Wheel};
+use crate::editor::widgets::{ids, marks, palette};
 use crate::params::{InsertParams, Parameter};
 
 /// Sample rate that is assumed before the insert is activated, Hz.
@@ -104,6 +103,11 @@ impl Page {
                 let action = self.draw_page(ui, editor, controls, settings, &layout);
                 (layout, action)
             });
+        let hidden_below =
+            scrolled.content_size.y - scrolled.state.clamped_offset().y - scrolled.inner_rect.height();
+        if hidden_below > 1.0 {
+            marks::more_below(ui.painter(), scrolled.inner_rect);
+        }
         let (layout, action) = scrolled.inner;
         self.wheel.end_frame(ui);
         if let Some(action) = action {
@@ -192,7 +196,11 @@ impl Page {
                 let values = point.map(|point| starting_point::values(point, controls));
                 starting_point::apply(&self.gestures, controls, values.into_iter().flatten());
             }
-            Some(MenuChoice::Zoom(percent)) => toolbar::set_zoom(ui, &editor.params.window, percent),
+            Some(MenuChoice::Zoom(percent)) => {
+                editor.params.window.set_zoom_percent(percent);
+                zoom::ask_for_size(ui.ctx(), &editor.session.size_requests, percent);
+                zoom::set(ui.ctx(), percent);
+            }
             Some(MenuChoice::HostMenu(request)) => editor.session.host_menu.show(request),
             None => {}
         }

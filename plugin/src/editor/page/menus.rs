@@ -118,11 +118,7 @@ fn choose(ui: &Ui, context: &mut UiContext<'_>, open: Menu, picked: usize) -> Op
 
 /// The host's menu in place of the control's.
 fn host_menu_request(ui: &Ui, parameter: usize, at: Pos2) -> MenuRequest {
-    let unit = if cfg!(target_os = "macos") {
-        ui.ctx().zoom_factor()
-    } else {
-        ui.ctx().pixels_per_point()
-    };
+    let unit = zoom::host_units_per_point(ui.ctx());
     let [x, y] = [at.x, at.y].map(|points| (points * unit).round() as i32);
     MenuRequest { parameter, x, y }
 }

@@ -4,11 +4,10 @@ use egui::text::{LayoutJob, TextWrapping};
 use egui::{Align2, Color32, Theme, Ui};
 use siskin_editor_layout::Layout;
 
-use super::zoom;
 use crate::editor::widgets::button::{ButtonState, button};
 use crate::editor::widgets::ui_context::{Menu, UiContext};
 use crate::editor::widgets::{ids, marks, palette, typeface};
-use crate::params::{RememberedWindow, Scheme};
+use crate::params::Scheme;
 
 /// What a button asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -193,12 +192,6 @@ fn toggle_menu(ui: &Ui, context: &mut UiContext<'_>, menu: Menu) {
         *context.menu = Some(menu);
         ids::focus_first_menu_item(ui);
     }
-}
-
-/// Saves the zoom and applies it from the next frame on.
-pub fn set_zoom(ui: &Ui, window: &RememberedWindow, percent: u32) {
-    window.set_zoom_percent(percent);
-    zoom::set(ui.ctx(), percent);
 }
 
 #[cfg(test)]

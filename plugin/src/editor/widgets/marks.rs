@@ -156,6 +156,28 @@ pub fn cue(painter: &Painter, centre: Pos2) {
     ));
 }
 
+/// A tab at the lower edge of a window whose page goes on below.
+pub fn more_below(painter: &Painter, window: Rect) {
+    let colours = palette::of(painter.ctx());
+    let tab = siskin_editor_layout::more_below(window);
+    let edge = Stroke::new(1.0, colours.edge);
+    painter.rect(tab, 2.0, colours.surface, edge, StrokeKind::Inside);
+    let at = tab.left_center() + vec2(10.0, 0.0);
+    painter.add(Shape::convex_polygon(
+        triangle(at, 4.0, false),
+        colours.ink,
+        Stroke::NONE,
+    ));
+    let text = tab.left_center() + vec2(20.0, 0.0);
+    painter.text(
+        text,
+        Align2::LEFT_CENTER,
+        "more below",
+        typeface::small(),
+        colours.ink,
+    );
+}
+
 /// Horizontal stripes across a box: reduction.
 pub fn stripes(area: Rect, color: Color32, boxes: &mut BoxMesh) {
     const STRIPE: f32 = 1.5;

@@ -20,16 +20,25 @@ pub fn of_sound(context: &Context, bypassed: bool) -> Palette {
     if bypassed { colours.greyed() } else { *colours }
 }
 
+/// Sets the scheme of a window that draws its first frame later. A repaint request before the window is on the screen leaves
+/// it blank forever on X11 (baseview 0.4.2).
+pub fn begin(context: &Context, scheme: Scheme) {
+    context.set_theme(theme(scheme));
+}
+
 /// Shows a scheme, which the host may have loaded with a song.
 pub fn apply(context: &Context, scheme: Scheme) {
-    let theme = match scheme {
-        Scheme::Light => Theme::Light,
-        Scheme::Dark => Theme::Dark,
-    };
-    if context.theme() != theme {
-        context.set_theme(theme);
+    if context.theme() != theme(scheme) {
+        context.set_theme(theme(scheme));
         // What the framework draws by itself has the new colours from the next frame on.
         context.request_repaint();
+    }
+}
+
+fn theme(scheme: Scheme) -> Theme {
+    match scheme {
+        Scheme::Light => Theme::Light,
+        Scheme::Dark => Theme::Dark,
     }
 }
 

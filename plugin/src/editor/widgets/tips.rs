@@ -25,7 +25,7 @@ pub fn for_element(name: &str) -> &'static str {
             "Makes both settings equally loud: turns the louder one down by Output gain, by as many decibels as it says. Needs \
              two seconds of voice in each."
         }
-        "zoom" => "Size of text and pictures. The window keeps its size.",
+        "zoom" => "Size of text and pictures. The host may make the window fit; otherwise the page scrolls.",
         "scheme" => "Dark ink on pale paper, or pale ink on dark paper. Saved with the song.",
         "list" => "Switch between the pictures and a plain list of all parameters.",
         "apply" => "Sets the proposed values.",

@@ -78,7 +78,11 @@ pub fn install(context: &Context) {
     context.set_visuals_of(Theme::Dark, visuals(Visuals::dark(), &palette::DARK));
     context.set_theme(Theme::Light);
     context.all_styles_mut(|style| {
-        style.spacing.scroll = ScrollStyle::floating();
+        style.spacing.scroll = ScrollStyle {
+            // Visible wherever there is more, not only under the pointer.
+            dormant_handle_opacity: 1.0,
+            ..ScrollStyle::floating()
+        };
         // A blinking cursor would repaint the window twice a second.
         style.visuals.text_cursor.blink = false;
         style.text_styles.values_mut().for_each(|font| *font = text());

@@ -41,7 +41,7 @@ impl NiceEguiApp for App {
     fn build(&mut self, context: Context, host: GuiContext, frame: &mut Frame) -> Result<(), HandlerError> {
         typeface::install(&context);
         self.editor.params.window.keep_chosen_scheme();
-        palette::apply(&context, self.editor.params.window.scheme());
+        palette::begin(&context, self.editor.params.window.scheme());
         frame.set_clear_color(palette::background(&context));
         if let Ok(mut telemetry) = self.editor.telemetry.lock() {
             telemetry.clear();

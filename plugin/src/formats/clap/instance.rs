@@ -8,6 +8,8 @@ use clap_sys::plugin::clap_plugin;
 
 use super::context_menu::ClapMenu;
 use super::latency::ReportedLatency;
+use super::main_thread::Waiting;
+use crate::editor::HostSize;
 use crate::formats::host_guard::HostGuard;
 use crate::formats::link::Link;
 
@@ -33,6 +35,8 @@ pub struct Instance {
     pub latency: ReportedLatency,
     /// The host's menu for a parameter.
     pub menu: Arc<ClapMenu>,
+    /// A size of the window that waits to be asked for.
+    pub size: Arc<Waiting<HostSize>>,
     /// Shared with the insert.
     pub link: Arc<Link>,
 }

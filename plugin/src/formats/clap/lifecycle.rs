@@ -15,6 +15,7 @@ use nice_plug::wrapper::clap::Wrapper;
 use super::context_menu::ClapMenu;
 use super::instance::Instance;
 use super::latency::ReportedLatency;
+use super::main_thread::Waiting;
 use super::{audio_ports, gain_metering, param_indication, params, preset_load, process, state};
 use crate::formats::host_guard::HostGuard;
 use crate::formats::link::Link;
@@ -38,8 +39,11 @@ pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
     // The framework's own `destroy` takes this count back.
     let _counted = Arc::into_raw(wrapper);
     let menu = Arc::new(ClapMenu::new(host));
+    let size = Arc::new(Waiting::new(host));
     if let Some(editor) = link.editor() {
         editor.host_menu.connect(menu.clone());
+        let asked = size.clone();
+        editor.size_requests.connect(move |size| asked.post(size));
     }
     let plugin = clap_plugin {
         activate: Some(process::activate),
@@ -58,6 +62,7 @@ pub unsafe fn create<K: Kind>(host: *const clap_host) -> *const clap_plugin {
         guard: HostGuard::default(),
         latency: ReportedLatency::default(),
         menu,
+        size,
         link,
     }
     .into_raw()
@@ -69,6 +74,7 @@ unsafe extern "C" fn destroy(plugin: *const clap_plugin) {
     let instance = unsafe { Instance::from_raw(plugin) };
     if let Some(editor) = instance.link.editor() {
         editor.host_menu.disconnect();
+        editor.size_requests.disconnect();
     }
     if let Some(destroy) = instance.framework.destroy {
         // SAFETY: the framework's own pair of function and data, for the only time.
@@ -87,6 +93,7 @@ unsafe extern "C" fn on_main_thread(plugin: *const clap_plugin) {
         unsafe { on_main_thread(plugin) };
     }
     instance.show_host_menu();
+    instance.resize_window();
 }
 
 /// \[thread-safe\]

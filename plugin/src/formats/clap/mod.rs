@@ -4,8 +4,8 @@
 //! its place. [`factory`] does what the macro does, [`discovery`] lists the starting points as presets. A host holds an
 //! [`instance`]: the framework's plug-in with functions of this folder in place of some of its own. [`lifecycle`] makes and
 //! ends it, [`process`], [`audio_ports`], [`events`], [`params`] and [`state`] check what the host passes. [`latency`],
-//! [`preset_load`], [`remote_controls`], [`gain_metering`] and [`param_indication`] are extensions, [`context_menu`] uses one of
-//! the host.
+//! [`preset_load`], [`remote_controls`], [`gain_metering`] and [`param_indication`] are extensions, [`context_menu`] and
+//! [`window_size`] use those of the host.
 
 mod audio_ports;
 mod context_menu;
@@ -16,12 +16,14 @@ mod gain_metering;
 mod instance;
 mod latency;
 mod lifecycle;
+mod main_thread;
 mod param_indication;
 mod params;
 mod preset_load;
 mod process;
 pub mod remote_controls;
 mod state;
+mod window_size;
 
 use std::ffi::CStr;
 

@@ -128,6 +128,17 @@ impl Plugin {
         self.requests.take_size().map(SizePx::from)
     }
 
+    /// Whether the host's windows keep their size, whatever the editor asks for.
+    pub fn fix_window(&mut self, is_fixed: bool) {
+        self.requests.fix_window(is_fixed);
+    }
+
+    /// How often the editor has asked for another size.
+    #[must_use]
+    pub fn sizes_asked(&self) -> usize {
+        self.requests.sizes_asked()
+    }
+
     fn editor(&mut self) -> Result<PluginGui> {
         self.extension("an editor")
     }

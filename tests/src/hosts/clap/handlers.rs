@@ -46,7 +46,11 @@ pub struct Requests {
 struct WindowRequests {
     /// Whether there is a window at all.
     offered: bool,
+    /// Whether it keeps its size.
+    is_fixed: bool,
     size: Option<GuiSize>,
+    /// How often another size was asked for.
+    asked: usize,
 }
 
 /// The word of the preset that was loaded, or why none was.
@@ -95,7 +99,18 @@ impl Requests {
 
     /// Says whether the editor lies in a window, whose size it may then ask to change.
     pub fn offer_window(&self, offered: bool) {
-        *lock(&self.window) = WindowRequests { offered, size: None };
+        let mut window = lock(&self.window);
+        (window.offered, window.size) = (offered, None);
+    }
+
+    /// Says whether the window keeps its size, whatever the editor asks for.
+    pub fn fix_window(&self, is_fixed: bool) {
+        lock(&self.window).is_fixed = is_fixed;
+    }
+
+    /// How often the editor has asked for another size.
+    pub fn sizes_asked(&self) -> usize {
+        lock(&self.window).asked
     }
 
     /// The size of the editor that was asked for last, pixels; forgets it.
@@ -200,6 +215,10 @@ impl HostGuiImpl for Shared {
         let mut window = lock(&self.0.window);
         if !window.offered {
             return Err(HostError::Message("this host has opened no window"));
+        }
+        window.asked += 1;
+        if window.is_fixed {
+            return Err(HostError::Message("this window keeps its size"));
         }
         window.size = Some(size);
         Ok(())

@@ -134,7 +134,7 @@ impl Session {
         Ok(())
     }
 
-    /// Chooses a zoom in the editor's menu.
+    /// Chooses another zoom in the editor's menu; the host's window follows where it does not keep its size.
     ///
     /// # Panics
     ///
@@ -143,9 +143,17 @@ impl Session {
         let layout = self.layout();
         let index = ZOOMS_PERCENT.iter().position(|&zoom| zoom == percent);
         let index = index.expect("a zoom of the menu");
+        let asked = self.plugin().sizes_asked();
         self.click_in(layout.button("zoom"))?;
         self.click_in(layout.zoom_menu(ZOOMS_PERCENT.len())[index])?;
         self.pixels_per_point = f32::from(percent) / 100.0;
+        self.wait_until("the editor asks for another size", |session| {
+            Ok(session.plugin().sizes_asked() > asked)
+        })?;
+        self.sync()?;
+        self.wait_until("the editor's window has the size of the host's", |session| {
+            Ok(session.inside()? == [session.size()])
+        })?;
         self.point(super::session::NOWHERE)
     }
 }

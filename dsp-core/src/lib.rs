@@ -27,7 +27,7 @@ pub use proposal::{
 pub use report::{Class, HopReport, SpectrumView};
 pub use sections::{SongSection, VoiceLevels, find_sections};
 pub use settings::{
-    BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings,
+    BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings, Part,
     Settings, SibilanceSettings,
 };
 pub use stages::sibilance::gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};

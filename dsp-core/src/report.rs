@@ -37,6 +37,8 @@ pub struct HopReport {
     pub edge_hz: f32,
     /// Gain of the sibilance stage far above the edge, dB, 0 or negative: a little lower than in the band.
     pub sibilance_shelf_gain_db: f32,
+    /// True while the hop belongs to a breath that is confirmed, whether the breath stage is on or off: what Part splits by.
+    pub is_breath: bool,
     /// Gain of the breath stage, dB, 0 or negative.
     pub breath_gain_db: f32,
     /// Gain of the leveller without makeup, dB, 0 or negative; 0 when off.

@@ -145,9 +145,28 @@ impl Listen {
     pub const ALL: [Self; 3] = [Self::Output, Self::Removed, Self::Detector];
 }
 
+/// Which part of the track is heard. The parts add up to the whole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Part {
+    /// The voice with its breaths.
+    #[default]
+    Whole,
+    /// The voice without its breaths; sibilants belong to it.
+    Voice,
+    /// The breaths alone.
+    Breaths,
+}
+
+impl Part {
+    /// Every part, in the order in which songs save them.
+    pub const ALL: [Self; 3] = [Self::Whole, Self::Voice, Self::Breaths];
+}
+
 /// The end of the path.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OutputSettings {
+    /// Which part of the track is heard.
+    pub part: Part,
     /// Output gain.
     pub gain_db: f32,
     /// What is heard.
@@ -218,6 +237,7 @@ impl Settings {
             low_cut_hz: None,
         },
         output: OutputSettings {
+            part: Part::Whole,
             gain_db: 0.0,
             listen: Listen::Output,
             bypass: false,

@@ -166,18 +166,11 @@ impl<K: Kind> Plugin for Insert<K> {
             return ProcessStatus::Error("processed before it was activated");
         };
         engine.set(&settings);
-        // A state that is loaded while sound runs does not activate again. The engine starts again from the new settings:
-        // makeup for the old Start level would be louder than they say. A lookahead that needs another engine waits for the
-        // next activation, which the host owes to the new latency.
         if lookahead != self.lookahead {
             self.lookahead = lookahead;
-            engine.set_lookahead(lookahead);
             let latency_samples = lookahead.samples(self.sample_rate_hz) as u32;
             self.link.set_latency_samples(latency_samples);
-            // In CLAP the format layer reports it, at the next activation.
-            if context.plugin_api() != PluginApi::Clap {
-                context.set_latency_samples(latency_samples);
-            }
+            start_again(engine, lookahead, latency_samples, context);
         }
         let transport = context.transport();
         if let Some(position) = transport.pos_samples().filter(|_| transport.playing) {
@@ -215,6 +208,29 @@ impl<K: Kind> Insert<K> {
             context.execute_gui(InsertTask::ListenToOutput);
         }
         settings
+    }
+}
+
+/// Starts again with another lookahead while sound runs, as a state that is loaded does not activate again. From the new
+/// settings: makeup for the old Start level would be louder than they say.
+///
+/// A lookahead that needs another engine waits for the next activation, and the engine keeps its own until then. In CLAP the
+/// format layer asks for that activation, and reports the latency within it. In VST3 the latency that is reported stays true
+/// here: some hosts read it and never activate again.
+fn start_again<K: Kind>(
+    engine: &mut Engine,
+    lookahead: Lookahead,
+    latency_samples: u32,
+    context: &mut impl ProcessContext<Insert<K>>,
+) {
+    let is_there = engine.set_lookahead(lookahead);
+    if !is_there {
+        engine.reset();
+    }
+    match context.plugin_api() {
+        PluginApi::Clap => {}
+        _ if is_there => context.set_latency_samples(latency_samples),
+        _ => context.request_restart(),
     }
 }
 

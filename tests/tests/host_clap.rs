@@ -67,14 +67,14 @@ fn bundle_lists_both_plug_ins() {
 fn lookahead_changed_on_the_way_restarts_and_loses_nothing() {
     let mut plugin = insert_with(SISKIN, 2, NO_STAGE);
     let voice = two_channels();
-    let events = [(20_000, "0 ms"), (60_000, "2 ms")];
+    let events = [(20_000, "0 ms"), (40_000, "300 ms"), (60_000, "2 ms")];
     let events = events.map(|(sample, value)| plugin.event(sample, "look", value).unwrap());
     let job = Render {
         events: &events,
         ..Render::new(RATE_HZ, &voice)
     };
     let rendering = play(&mut plugin, &job);
-    assert_eq!((rendering.restarts, rendering.latency_samples), (2, 96));
+    assert_eq!((rendering.restarts, rendering.latency_samples), (3, 96));
     assert!(same(&rendering.audio, &voice));
 }
 

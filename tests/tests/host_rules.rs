@@ -86,7 +86,7 @@ fn latency_changes_are_announced_as_the_header_wants() {
                 insert.deactivate();
                 insert.wants_restart();
                 insert.activate(RATE_HZ, 512).unwrap();
-                let expected = [0, 240][turn % 2];
+                let expected = [0, 14_400][turn % 2];
                 assert_eq!(
                     insert.latency_samples().unwrap(),
                     expected,

@@ -10,8 +10,8 @@ use siskin_tests::hosts::fixtures::{RATE_HZ, block, voice};
 
 /// Samples of a block.
 const BLOCK: usize = 256;
-/// Lookahead in the scale of CLAP: off, 1 ms, 5 ms, in samples.
-const LATENCY_SAMPLES: [usize; 3] = [0, 96, 240];
+/// Lookahead in the scale of CLAP: 0, 2, 5 and 300 ms, in samples.
+const LATENCY_SAMPLES: [usize; 4] = [0, 96, 240, 14_400];
 
 /// A way to change Lookahead.
 #[derive(Debug, Clone, Copy)]
@@ -92,7 +92,14 @@ fn latency_is_announced_within_activate_alone() {
             let mut plugin = insert(name);
             plugin.activate(RATE_HZ, BLOCK).unwrap();
             plugin.serve_requests();
-            for (choice, served) in [(0, false), (1, true), (0, true), (2, false)] {
+            for (choice, served) in [
+                (0, false),
+                (1, true),
+                (3, true),
+                (0, true),
+                (3, false),
+                (2, false),
+            ] {
                 check(&mut plugin, name, way, choice, served);
             }
         }

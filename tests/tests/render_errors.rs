@@ -10,6 +10,7 @@ use siskin_tests::hosts::built::{presets_folder, xtask};
 use siskin_tests::measurement::levels::residual_db;
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
 use siskin_tests::measurement::voices::signals::{noise, phrases};
+use siskin_tests::measurement::voices::singer::sing;
 use tempfile::TempDir;
 
 const RATE_HZ: u32 = 48_000;
@@ -119,7 +120,7 @@ nothing.wav => nothing.wav is not a WAV, FLAC or AIFF file that can be read: ...
 in.wav --set sib_prop => --set takes ID=VALUE, not "sib_prop"
 in.wav --set sib_prop=-30 => sib_prop: -30 is out of range; it takes -24.0 LU to 12.0 LU
 in.wav --set out_gain=loud => out_gain: "loud" is not a value; it takes -24.0 dB to 24.0 dB
-in.wav --set look=3 => look: "3" is none of its values; it takes 0 ms, 2 ms, 5 ms
+in.wav --set look=3 => look: "3" is none of its values; it takes 0 ms, 2 ms, 5 ms, 300 ms
 in.wav --set sib_propp=-6 => unknown parameter "sib_propp"; known are ...sib_prop,...
 in.wav --block 0 => --block takes 1 to 2880000 samples, not 0
 in.wav --automation two_fields.csv => two_fields.csv: line 2: "0.5,sib_prop" is not time_s,id,value
@@ -131,7 +132,7 @@ in.wav --automation unknown.csv => unknown.csv: line 1: unknown parameter "sib_p
 in.wav --automation gone.csv => gone.csv: cannot be read: No such file or directory (os error 2)
 in.wav --reference slow.wav => slow.wav runs at 44100 Hz and the input at 48000 Hz; convert one of them
 in.wav --reference gone.wav => gone.wav cannot be opened: No such file or directory (os error 2)
-in.wav --start led => there is no starting point "led"; there are lead, double, backing-stack, breath-track
+in.wav --start led => there is no starting point "led"; there are lead, breaths, double, backing-stack
 in.wav --start lead --reference lead.wav => that start is for Siskin, which takes no reference voice; leave --reference away
 in.wav --state no.json => no.json is not a saved state
 in.wav --state gone.json => gone.json cannot be read: No such file or directory (os error 2)
@@ -274,6 +275,35 @@ fn block_size_changes_nothing_automation_and_reference_do() {
         // Bypassed since 0.5 s: its glide is long over.
         assert_eq!(automated[channel][36_000..], voice(channel as u64 + 1)[36_000..]);
     }
+}
+
+/// The singer breathes; the voice of the other tests does not.
+#[test]
+fn parts_are_written_apart_and_add_up() {
+    let folder = Folder::new();
+    let mut song = sing(f64::from(RATE_HZ), 1).audio;
+    song.truncate(12 * RATE_HZ as usize);
+    folder.write_wav("song.wav", RATE_HZ, &[song]);
+    let settings = ["song.wav", "--set", "look=300 ms", "br_on=on"];
+    let whole = folder.accept(&settings, "song-siskin.wav").channels;
+    let voice = folder.accept(
+        &[&settings[..], &["--part", "both"]].concat(),
+        "song-siskin-voice.wav",
+    );
+    let breaths = audio_file::read(&folder.path("song-siskin-breaths.wav")).unwrap();
+    for part in [&voice, &breaths] {
+        assert!(part.channels[0].iter().any(|&sample| sample != 0.0) && part.channels != whole);
+    }
+    let sums = voice.channels[0].iter().zip(&breaths.channels[0]);
+    for ((voice, breath), whole) in sums.zip(&whole[0]) {
+        // -120 dB of full scale.
+        assert!((voice + breath - whole).abs() <= 1e-6);
+    }
+    let alone = folder.accept(
+        &[&settings[..], &["--part", "breaths", "--out", "alone"]].concat(),
+        "alone/song-siskin-breaths.wav",
+    );
+    assert!(alone == breaths);
 }
 
 fn write_wav_of(path: &Path, bits_per_sample: u16, samples: &[i32]) {

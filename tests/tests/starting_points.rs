@@ -31,6 +31,12 @@ const TABLE: [Golden; 4] = [
         values: &[("br_on", "on"), ("br_prop", "-14.0 LU"), ("br_range", "6.0 dB")],
     },
     Golden {
+        word: "breaths",
+        name: "Breaths alone",
+        plug_in: SISKIN,
+        values: &[("br_on", "on"), ("br_cut", "650 Hz"), ("part", "Breaths")],
+    },
+    Golden {
         word: "double",
         name: "Double",
         plug_in: SISKIN_FOLLOW,
@@ -56,18 +62,20 @@ const TABLE: [Golden; 4] = [
             ("br_range", "18.0 dB"),
         ],
     },
-    Golden {
-        word: "breath-track",
-        name: "Breath track",
-        plug_in: SISKIN_FOLLOW,
-        values: &[
-            ("sib_on", "off"),
-            ("br_on", "on"),
-            ("br_range", "24.0 dB"),
-            ("br_cut", "650 Hz"),
-        ],
-    },
 ];
+
+/// No longer offered; loaded by its word all the same, as hosts remember it.
+const EARLIER: Golden = Golden {
+    word: "breath-track",
+    name: "Breath track",
+    plug_in: SISKIN_FOLLOW,
+    values: &[
+        ("sib_on", "off"),
+        ("br_on", "on"),
+        ("br_range", "24.0 dB"),
+        ("br_cut", "650 Hz"),
+    ],
+};
 
 /// Settings that no starting point sets: it has to put them back.
 const TURNED: &[(&str, &str)] = &[
@@ -143,7 +151,7 @@ fn clap_lists_each_with_its_plug_in() {
 
 #[test]
 fn clap_loads_each_whole() {
-    for point in &TABLE {
+    for point in TABLE.iter().chain([&EARLIER]) {
         let mut plugin = turned(point.plug_in);
         assert_ne!(read(&mut plugin), expected(point), "{}", point.word);
         plugin.load_preset(point.word).unwrap();
@@ -244,7 +252,7 @@ fn vst3_host_loads_each_preset_file() {
 
 #[test]
 fn vst3_host_refuses_the_preset_of_the_other_plug_in() {
-    for (plug_in, point) in [(SISKIN_FOLLOW, &TABLE[0]), (SISKIN, &TABLE[1])] {
+    for (plug_in, point) in [(SISKIN_FOLLOW, &TABLE[0]), (SISKIN, &TABLE[2])] {
         assert!(
             !load_in_vst3(plug_in, point).status.success(),
             "{plug_in}: {}",

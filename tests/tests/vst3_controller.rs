@@ -2,10 +2,10 @@
 
 use std::time::{Duration, Instant};
 
-use siskin_tests::hosts::ParamEvent;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::fixtures::{RATE_HZ, block, silence, vst3_insert};
 use siskin_tests::hosts::vst3::Vst3Insert;
+use siskin_tests::hosts::{ParamEvent, joined};
 
 const BLOCK: usize = 128;
 const DEADLINE: Duration = Duration::from_secs(60);
@@ -18,6 +18,38 @@ fn processing(name: &str) -> Vst3Insert {
 
 fn process(insert: &mut Vst3Insert, name: &str, events: Vec<ParamEvent>) {
     insert.process(&mut block(name, &silence(BLOCK), events));
+}
+
+/// The number of the lookahead.
+fn lookahead(insert: &Vst3Insert) -> u32 {
+    let parameters = insert.parameters().into_iter();
+    let mut found = parameters.filter(|parameter| parameter.title == "Lookahead");
+    found.next().unwrap().id
+}
+
+fn wait_until(mut restart_is_requested: impl FnMut() -> bool) {
+    let start = Instant::now();
+    while !restart_is_requested() {
+        assert!(start.elapsed() < DEADLINE, "no restart was requested");
+        std::thread::yield_now();
+    }
+}
+
+/// Samples after which an impulse comes out, whatever gain it has by then.
+fn delay_samples(insert: &mut Vst3Insert) -> usize {
+    for index in 0..1000 {
+        let mut sound = silence(BLOCK);
+        sound
+            .iter_mut()
+            .for_each(|channel| channel[0] = f32::from(u8::from(index == 0)));
+        let mut block = block(SISKIN, &sound, Vec::new());
+        insert.process(&mut block);
+        let sounding = joined(&[block])[0].iter().position(|&sample| sample != 0.0);
+        if let Some(sample) = sounding {
+            return index * BLOCK + sample;
+        }
+    }
+    panic!("nothing came out");
 }
 
 /// Every parameter and both ends, forth and back, before and after the block that carries the value.
@@ -64,29 +96,39 @@ fn restart_is_requested_on_the_ui_thread() {
     for by_run_loop in [true, false] {
         let mut insert = processing(SISKIN);
         insert.take_requests();
-        let look = insert
-            .parameters()
-            .into_iter()
-            .find(|parameter| parameter.title == "Lookahead")
-            .unwrap();
+        let look = lookahead(&insert);
         process(&mut insert, SISKIN, Vec::new());
         assert!(!insert.take_requests().latency_changed, "nothing has changed yet");
-        process(&mut insert, SISKIN, vec![ParamEvent::value(0, look.id, 0.0)]);
-        let start = Instant::now();
-        let arrived = |insert: &mut Vst3Insert| {
+        process(&mut insert, SISKIN, vec![ParamEvent::value(0, look, 0.0)]);
+        wait_until(|| {
             if by_run_loop {
                 insert.take_requests().latency_changed
             } else {
-                let _asked_for_its_side_effect = insert.value(look.id);
+                let _asked_for_its_side_effect = insert.value(look);
                 insert.requests().latency_changed
             }
-        };
-        while !arrived(&mut insert) {
-            assert!(start.elapsed() < DEADLINE, "no restart was requested");
-            std::thread::yield_now();
-        }
+        });
         assert_eq!(insert.rules().take_broken(), Vec::<String>::new());
     }
+}
+
+/// VST3 has the host activate again for another latency. Some hosts only read the latency and play on: until the activation the
+/// sound is as late as it says.
+#[test]
+fn lookahead_for_mixing_begins_with_the_next_activation() {
+    let mut insert = processing(SISKIN);
+    insert.take_requests();
+    let look = lookahead(&insert);
+    for (value, before, after) in [(1.0, 240, 14_400), (0.0, 14_400, 0)] {
+        process(&mut insert, SISKIN, vec![ParamEvent::value(0, look, value)]);
+        wait_until(|| insert.take_requests().latency_changed);
+        assert_eq!(insert.latency_samples(), before);
+        assert_eq!(delay_samples(&mut insert), before as usize);
+        assert!(insert.deactivate() && insert.activate(RATE_HZ, BLOCK));
+        assert_eq!(insert.latency_samples(), after);
+        assert_eq!(delay_samples(&mut insert), after as usize);
+    }
+    assert_eq!(insert.rules().take_broken(), Vec::<String>::new());
 }
 
 #[test]

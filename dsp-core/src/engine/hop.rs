@@ -28,6 +28,7 @@ impl Engine {
         };
         let target = self.sibilance.update_hop(hop, threshold_lufs, &plan.sibilance);
         self.breath.update_hop(hop, report.voice_lufs, &plan.breath);
+        self.part.update_hop(self.breath.is_breath());
         self.report = self.hop_report(report, threshold_lufs, target);
     }
 
@@ -94,6 +95,7 @@ impl Engine {
         let target = self.sibilance.update_hop(hop, threshold_lufs, &plan.sibilance);
         self.breath
             .update_known(heard.breath, heard.report.voice_lufs, &plan.breath);
+        self.part.update_hop(self.breath.is_breath());
         let report = HopReport {
             centre_sample: newest.centre_sample - ahead_samples,
             ..heard.report
@@ -110,6 +112,7 @@ impl Engine {
             sibilance_gain_db: -self.sibilance.reduction_db(),
             edge_hz: self.sibilance.edge_hz(&plan.sibilance),
             sibilance_shelf_gain_db: -self.sibilance.depth_db(),
+            is_breath: self.breath.is_breath(),
             breath_gain_db: -self.breath.reduction_db(),
             output_peak: self.output_peak,
             ..hop

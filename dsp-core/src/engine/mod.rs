@@ -20,6 +20,7 @@ use crate::stages::bypass::Bypass;
 use crate::stages::delay::LookaheadDelay;
 use crate::stages::leveller::Leveller;
 use crate::stages::listen::ListenSwitch;
+use crate::stages::part::PartSplit;
 use crate::stages::sibilance::Sibilance;
 use crate::voice::tracked_voice::TrackedVoice;
 use crate::voice::voice_source::VoiceSource;
@@ -56,6 +57,7 @@ pub struct Engine {
     sibilance: Sibilance,
     breath: Breath,
     listen: ListenSwitch,
+    part: PartSplit,
     output_gain: Ramp,
     bypass: Bypass,
     /// What is known of the hops to come; `None` if they are heard at once.
@@ -115,6 +117,7 @@ impl Engine {
             sibilance: Sibilance::new(timing, &plan.sibilance),
             breath: Breath::new(timing),
             listen: ListenSwitch::new(timing, &plan.listen),
+            part: PartSplit::new(timing, plan.settings.output.part),
             output_gain: Ramp::resting(1.0),
             bypass: Bypass::new(timing, plan.settings.output.bypass),
             ahead,
@@ -171,6 +174,7 @@ impl Engine {
         self.sibilance.reset(&plan.sibilance);
         self.breath.reset();
         self.listen.reset(&plan.listen);
+        self.part.reset(plan.settings.output.part);
         self.output_gain = Ramp::resting(plan.output_gain);
         self.bypass.reset(plan.settings.output.bypass);
         (

@@ -86,6 +86,7 @@ impl Engine {
         self.sibilance.update_step(&plan.sibilance);
         self.breath.update_step(&plan.breath);
         self.listen.update_step(&plan.listen);
+        self.part.update_step(plan.settings.output.part);
         self.output_gain
             .continue_to(plan.output_gain, self.timing.step_samples);
         self.bypass.update_step(plan.settings.output.bypass);
@@ -123,6 +124,7 @@ impl Engine {
         self.sibilance.process(frames, index);
         self.breath.process(frames, index);
         self.listen.process(frames, levelled, index);
+        self.part.process(frames, index);
         gain::apply(&self.output_gain, frames, index);
         self.bypass.process(frames, dry, index);
         self.output_peak = store(frames, chunk).max(self.output_peak);

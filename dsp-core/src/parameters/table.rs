@@ -4,17 +4,19 @@ use super::row::{Access, choice_of, number_of, switch_of};
 use super::spec::ParamKind::{Hertz, HertzOrOff, Level, Milliseconds, Ratio, RatioOrInfinity, Share};
 use super::spec::Stage::{Breath, Follow, Leveller, Output, Sibilance};
 use super::spec::{GlideKind, ParamSpec, Stage};
-use crate::settings::{FollowSource, Listen, Lookahead};
+use crate::settings::{FollowSource, Listen, Lookahead, Part};
 
 /// The names of [`Lookahead::ALL`].
-const LOOKAHEADS: &[&str] = &["0 ms", "2 ms", "5 ms"];
+const LOOKAHEADS: &[&str] = &["0 ms", "2 ms", "5 ms", "300 ms"];
 /// The names of [`Listen::ALL`].
 const LISTENS: &[&str] = &["Output", "Removed", "Detector"];
+/// The names of [`Part::ALL`].
+const PARTS: &[&str] = &["Whole", "Voice", "Breaths"];
 /// The names of [`FollowSource::ALL`].
 const SOURCES: &[&str] = &["Reference voice", "This track"];
 
 /// Every parameter.
-pub const PARAMETERS: [ParamSpec; 27] = [
+pub const PARAMETERS: [ParamSpec; 28] = [
     Leveller
         .switch("lev_on", "Leveller", false)
         .accesses(switch_of!(leveller.on))
@@ -143,7 +145,16 @@ pub const PARAMETERS: [ParamSpec; 27] = [
         .choice("look", "Lookahead", LOOKAHEADS, Lookahead::Long as usize)
         .not_automatable()
         .help(
-            "How far ahead it listens; the host delays the other tracks by as much. 5 ms catch every onset.",
+            "How far ahead it listens; the host delays the other tracks by as much. 5 ms catch every onset; \
+             300 ms, for mixing, know each s and breath whole, and the voice after it too.",
+        ),
+    Output
+        .choice("part", "Part", PARTS, 0)
+        .accesses(choice_of!(output.part, Part))
+        .not_automatable()
+        .help(
+            "What is heard of the track: all of it, the voice without its breaths, or the breaths alone. \
+             Two copies of a track, one for each part, add up to the whole.",
         ),
     Output
         .number("out_gain", "Output gain", Level("dB"), -24.0..=24.0, 0.0)
@@ -212,6 +223,7 @@ mod tests {
             ("br_prop", -30.0),
             ("br_range", 7.0),
             ("br_cut", 600.0),
+            ("part", 2.0),
             ("out_gain", -2.0),
             ("listen", 1.0),
             ("bypass", 1.0),
@@ -238,6 +250,7 @@ mod tests {
         (expected.breath.proportion_lu, expected.breath.range_db) = (-30.0, 7.0);
         (expected.output.gain_db, expected.output.bypass) = (-2.0, true);
         expected.output.listen = Listen::Removed;
+        expected.output.part = Part::Breaths;
         assert_eq!(settings, expected);
     }
 }

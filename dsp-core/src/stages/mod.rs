@@ -1,4 +1,4 @@
-//! The stages of the signal path, in order: delay, leveller, sibilance, breath, Listen, output gain, bypass.
+//! The stages of the signal path, in order: delay, leveller, sibilance, breath, Listen, Part, output gain, bypass.
 
 pub(crate) mod breath;
 pub(crate) mod bypass;
@@ -7,5 +7,6 @@ pub(crate) mod gain;
 pub(crate) mod hop_input;
 pub(crate) mod leveller;
 pub(crate) mod listen;
+pub(crate) mod part;
 pub(crate) mod ratio;
 pub(crate) mod sibilance;

@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::PluginState;
+use siskin_dsp::Part;
 
 use crate::kind::{Following, Kind, Plain};
 
@@ -43,6 +44,18 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
             ("br_prop", ParamValue::F32(-14.0)),
             // A lead keeps its breaths: what levelling added is taken back, the breath itself stays.
             ("br_range", ParamValue::F32(6.0)),
+        ],
+    },
+    StartingPoint {
+        word: "breaths",
+        name: "Breaths alone",
+        purpose: "A copy of the lead for its breaths: the voice is silent, the breaths are held and without rumble",
+        plug_in: Plain::CLAP_ID,
+        values: &[
+            ("br_on", ParamValue::Bool(true)),
+            // Common practice, no source: 600 to 700 Hz.
+            ("br_cut", ParamValue::F32(650.0)),
+            ("part", ParamValue::I32(Part::Breaths as i32)),
         ],
     },
     StartingPoint {
@@ -79,27 +92,37 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
             ("br_range", ParamValue::F32(18.0)),
         ],
     },
-    StartingPoint {
-        word: "breath-track",
-        name: "Breath track",
-        purpose: "Breaths cut out to a track of their own, the lead on the side-chain: in proportion to it, without rumble",
-        plug_in: Following::CLAP_ID,
-        values: &[
-            ("sib_on", ParamValue::Bool(false)),
-            ("br_on", ParamValue::Bool(true)),
-            // Nothing but breaths is here: they may be turned down as far as it takes.
-            ("br_range", ParamValue::F32(24.0)),
-            // Common practice, no source: 600 to 700 Hz.
-            ("br_cut", ParamValue::F32(650.0)),
-        ],
-    },
 ];
+
+/// Starting points that are no longer offered. Songs and hosts' favourites hold their words, which load what they always did.
+const EARLIER: [StartingPoint; 1] = [StartingPoint {
+    word: "breath-track",
+    name: "Breath track",
+    purpose: "Breaths cut out to a track of their own, the lead on the side-chain: in proportion to it, without rumble",
+    plug_in: Following::CLAP_ID,
+    values: &[
+        ("sib_on", ParamValue::Bool(false)),
+        ("br_on", ParamValue::Bool(true)),
+        // Nothing but breaths is here: they may be turned down as far as it takes.
+        ("br_range", ParamValue::F32(24.0)),
+        // Common practice, no source: 600 to 700 Hz.
+        ("br_cut", ParamValue::F32(650.0)),
+    ],
+}];
 
 /// The starting points for one kind of plug-in.
 pub fn of<K: Kind>() -> impl Iterator<Item = StartingPoint> {
     STARTING_POINTS
         .into_iter()
         .filter(|point| point.plug_in == K::CLAP_ID)
+}
+
+/// The starting point that a host or a command asks for by its word, whether it is still offered or not.
+pub fn by_word<K: Kind>(word: &[u8]) -> Option<StartingPoint> {
+    let earlier = EARLIER.into_iter().filter(|point| point.plug_in == K::CLAP_ID);
+    of::<K>()
+        .chain(earlier)
+        .find(|point| point.word.as_bytes() == word)
 }
 
 impl StartingPoint {
@@ -150,22 +173,23 @@ mod tests {
     #[test]
     fn every_value_is_one_that_its_parameter_takes_and_no_default() {
         let (plain, following): (Vec<_>, Vec<_>) = (of::<Plain>().collect(), of::<Following>().collect());
-        assert_eq!((plain.len(), following.len()), (1, 3));
+        assert_eq!((plain.len(), following.len()), (2, 2));
         assert_eq!(plain.len() + following.len(), STARTING_POINTS.len());
         for point in &plain {
             check::<Plain>(point);
         }
-        for point in &following {
+        for point in following.iter().chain(&EARLIER) {
             check::<Following>(point);
         }
     }
 
     #[test]
     fn words_and_names_are_different_and_fit_a_file_name() {
-        let words: HashSet<_> = STARTING_POINTS.iter().map(|point| point.word).collect();
-        let names: HashSet<_> = STARTING_POINTS.iter().map(|point| point.name).collect();
-        assert_eq!((words.len(), names.len()), (4, 4));
-        for point in &STARTING_POINTS {
+        let all = || STARTING_POINTS.iter().chain(&EARLIER);
+        let words: HashSet<_> = all().map(|point| point.word).collect();
+        let names: HashSet<_> = all().map(|point| point.name).collect();
+        assert_eq!((words.len(), names.len()), (5, 5));
+        for point in all() {
             assert!(
                 !point.values.is_empty() && !point.purpose.is_empty(),
                 "{}",

@@ -69,6 +69,7 @@ mod tests {
         assert_eq!(params.len(), PARAMETERS.len());
         assert_eq!(float(&params, "sib_prop"), -6.0);
         assert!(matches!(params["look"], ParamValue::I32(2)));
+        assert!(matches!(params["part"], ParamValue::I32(0)));
         assert!(matches!(params["sib_on"], ParamValue::Bool(true)));
         assert!(matches!(params["fol_src"], ParamValue::I32(0)));
     }
@@ -95,7 +96,7 @@ mod tests {
         ]);
         let read = ["sib_prop", "out_gain", "fol_time", "fol_start", "sib_from"].map(|id| float(&params, id));
         assert_eq!(read, [-24.0, 24.0, 400.0, -24.0, 4000.0]);
-        assert!(matches!(params["look"], ParamValue::I32(2)));
+        assert!(matches!(params["look"], ParamValue::I32(3)));
         assert!(matches!(params["listen"], ParamValue::I32(0)));
         assert!(matches!(params["bypass"], ParamValue::Bool(false)));
     }

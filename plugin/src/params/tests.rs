@@ -162,7 +162,7 @@ fn zero_decibels_are_zero_after_any_way_through_a_host() {
 }
 
 #[test]
-fn only_the_lookahead_is_closed_to_automation_and_only_bypass_bypasses() {
+fn only_lookahead_and_part_are_closed_to_automation_and_only_bypass_bypasses() {
     each(|parameter| {
         let id = parameter.id();
         let flags = match &parameter.param {
@@ -170,7 +170,8 @@ fn only_the_lookahead_is_closed_to_automation_and_only_bypass_bypasses() {
             AnyParam::Choice(param) => param.flags(),
             AnyParam::Switch(param) => param.flags(),
         };
-        assert_eq!(flags.contains(ParamFlags::NON_AUTOMATABLE), id == "look", "{id}");
+        let is_fixed = ["look", "part"].contains(&id);
+        assert_eq!(flags.contains(ParamFlags::NON_AUTOMATABLE), is_fixed, "{id}");
         assert_eq!(flags.contains(ParamFlags::BYPASS), id == "bypass", "{id}");
     });
 }

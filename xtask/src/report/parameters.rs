@@ -88,6 +88,6 @@ mod tests {
         assert!(row("sib_reach").contains("| 0 ... 100 % | 25 % |"));
         assert!(row("br_cut").contains("| off, 40 ... 1000 Hz | off |"));
         assert!(row("sib_ratio").contains("| 1 ... 20 : 1, infinite | 6 : 1 |"));
-        assert!(row("look").contains("| 0 ms, 2 ms, 5 ms | 5 ms |"));
+        assert!(row("look").contains("| 0 ms, 2 ms, 5 ms, 300 ms | 5 ms |"));
     }
 }

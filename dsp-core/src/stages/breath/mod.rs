@@ -32,6 +32,7 @@ pub(crate) struct Breath {
     detector: BreathDetector,
     voice_active: bool,
     requested_db: f32,
+    is_breath: bool,
     cutting: bool,
     reduction: Ballistics,
     cut: Ballistics,
@@ -80,6 +81,7 @@ impl Breath {
             detector: BreathDetector::new(timing),
             voice_active: false,
             requested_db: 0.0,
+            is_breath: false,
             cutting: false,
             reduction: Ballistics::default(),
             cut: Ballistics::default(),
@@ -96,6 +98,7 @@ impl Breath {
     pub fn reset(&mut self) {
         self.detector.reset();
         (self.requested_db, self.cutting, self.voice_active) = (0.0, false, false);
+        self.is_breath = false;
         self.reduction.reset();
         self.cut.reset();
         self.gain = Ramp::resting(1.0);
@@ -108,6 +111,7 @@ impl Breath {
         let power = self.detector.update_hop(hop.class, hop.spectrum);
         let known = KnownBreath {
             power: power.map(|power| power * hop.leveller_power_gain),
+            is_heard: power.is_some(),
             is_before_voice: hop.class != Class::Quiet,
             is_near: self.detector.is_breath_possible(),
         };
@@ -129,6 +133,7 @@ impl Breath {
         });
         self.cutting = power.is_some() && settings.low_cut_hz.is_some();
         self.voice_active = power.is_none() && breath.is_before_voice;
+        self.is_breath = breath.is_heard;
         self.is_near = breath.is_near;
         self.filter.iter_mut().for_each(FilterState::flush_denormals);
     }
@@ -153,6 +158,11 @@ impl Breath {
         self.cut_share
             .continue_to(f64::from(cut_share), self.timing.step_samples);
         self.idle = self.gain.rests_at(1.0) && self.cut_share.rests_at(0.0);
+    }
+
+    /// True if the hop that is heard belongs to a breath, whether the stage is on or off.
+    pub fn is_breath(&self) -> bool {
+        self.is_breath
     }
 
     /// Reduction at the end of the step, 0 or positive.

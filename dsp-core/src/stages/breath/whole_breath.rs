@@ -19,6 +19,8 @@ const RELEASE_MS: f32 = 6.0;
 pub(crate) struct KnownBreath {
     /// Its mean power at the leveller's output, if it is reduced now.
     pub power: Option<f64>,
+    /// True if this very hop belongs to it.
+    pub is_heard: bool,
     /// True if a voice or a sibilant is heard, or is about to be.
     pub is_before_voice: bool,
     /// True if a breath is heard, or is about to be.
@@ -75,6 +77,7 @@ impl WholeBreaths {
         });
         KnownBreath {
             power: begins.and_then(|first| hops.at(first).breath).map(f64::from),
+            is_heard: first == Some(heard) && !is_before_voice,
             is_before_voice,
             is_near: first.is_some(),
         }

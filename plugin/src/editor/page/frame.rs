@@ -168,6 +168,7 @@ impl Page {
         let tally = self.monitor.timeline.tally(settings);
         let state = status::State {
             settings,
+            lookahead: editor.params.lookahead(),
             report: self.monitor.last.as_ref(),
             running: self.monitor.is_running(),
             clipped: self.monitor.has_clipped(),

@@ -50,7 +50,7 @@ mod tests {
             .find(|point| point.word == "backing-stack")
             .unwrap();
         let values = values(&point, controls);
-        assert_eq!(values.len(), 24);
+        assert_eq!(values.len(), 25);
         let text = |id: &str| {
             let (_, value) = values.iter().find(|(known, _)| *known == id).unwrap();
             let control = controls.iter().find(|control| control.id() == id).unwrap();

@@ -1,7 +1,7 @@
 //! The status line: warnings first, then states that are easily forgotten.
 
 use egui::{Align2, Id, Rect, Sense, Ui, pos2};
-use siskin_dsp::{FollowSource, HopReport, Listen, Settings};
+use siskin_dsp::{FollowSource, HopReport, Listen, Lookahead, Part, Settings};
 use siskin_editor_layout::Layout;
 
 use crate::editor::model::tally::Tally;
@@ -15,6 +15,8 @@ const MARK_WIDTH: f32 = 14.0;
 pub struct State<'a> {
     /// The settings.
     pub settings: &'a Settings,
+    /// The lookahead.
+    pub lookahead: Lookahead,
     /// The last report.
     pub report: Option<&'a HopReport>,
     /// Whether reports still arrive.
@@ -72,6 +74,7 @@ fn remark(text: &str) -> Message {
 pub fn messages(state: &State<'_>) -> Vec<Message> {
     let mut messages = Vec::new();
     messages.extend(output_messages(state));
+    messages.extend(part_messages(state));
     let Some(report) = state.report else {
         messages.push(remark("No input"));
         messages.extend(stage_messages(state));
@@ -117,6 +120,18 @@ fn source_message(source: FollowSource, follows_reference: bool) -> Message {
         }
         (FollowSource::ThisTrack, _) => remark("Following this track"),
     }
+}
+
+/// What is heard of the track, and whether its breaths are cut late.
+fn part_messages(state: &State<'_>) -> Vec<Message> {
+    let part = match state.settings.output.part {
+        Part::Whole => return Vec::new(),
+        Part::Voice => remark("You hear the voice without its breaths"),
+        Part::Breaths => remark("You hear the breaths alone"),
+    };
+    let is_late = !state.lookahead.keeps_hops();
+    let late = is_late.then(|| cue("Breath begins late at this lookahead: 300 ms takes it whole"));
+    [late, Some(part)].into_iter().flatten().collect()
 }
 
 fn stage_messages(state: &State<'_>) -> Vec<Message> {
@@ -197,6 +212,7 @@ mod tests {
         change(&mut settings, &mut report);
         let state = State {
             settings: &settings,
+            lookahead: Lookahead::Long,
             report: Some(&report),
             running: true,
             clipped: report.input_peak > 1.0,
@@ -225,6 +241,15 @@ mod tests {
         one(|settings, _| settings.leveller.on = false, "Leveller off");
         one(|settings, _| settings.sibilance.on = false, "Sibilance off");
         one(|_, report| report.voice_detected = false, "No voice yet");
+        let parted = |part| texts(|settings, _| settings.output.part = part, false);
+        for (part, heard) in [
+            (Part::Voice, "the voice without its breaths"),
+            (Part::Breaths, "the breaths alone"),
+        ] {
+            let texts = parted(part);
+            assert!(texts[0].contains("begins late at this lookahead"), "{texts:?}");
+            assert!(texts[1].contains(heard), "{texts:?}");
+        }
         one(|_, report| report.input_peak = 1.2, "clips");
     }
 
@@ -259,6 +284,7 @@ mod tests {
         let settings = Settings::default();
         let state = State {
             settings: &settings,
+            lookahead: Lookahead::Long,
             report: None,
             running: false,
             clipped: false,
@@ -295,6 +321,7 @@ mod tests {
             let tally = hard_tally();
             let state = State {
                 settings: &settings,
+                lookahead: Lookahead::Long,
                 report: Some(&report),
                 running: true,
                 clipped: false,
@@ -335,12 +362,13 @@ mod tests {
     fn every_message_of_the_manual_exists() {
         let mut shown = String::new();
         for report in [None, Some(HopReport::default())] {
-            for listen in [Listen::Removed, Listen::Detector] {
+            for (listen, part) in [(Listen::Removed, Part::Voice), (Listen::Detector, Part::Breaths)] {
                 let mut settings = Settings::default();
-                settings.output.listen = listen;
+                (settings.output.listen, settings.output.part) = (listen, part);
                 let tally = hard_tally();
                 let mut state = State {
                     settings: &settings,
+                    lookahead: Lookahead::Long,
                     report: report.as_ref(),
                     running: false,
                     clipped: true,
@@ -372,6 +400,7 @@ mod tests {
         let tally = hard_tally();
         let messages = messages(&State {
             settings: &settings,
+            lookahead: Lookahead::Long,
             report: Some(&report),
             running: true,
             clipped: true,

@@ -302,7 +302,7 @@ fn the_wheel_changes_numbers_and_no_switch() {
 fn starting_points_and_choices_are_complete_gestures() {
     let mut page = TestPage::new();
     page.click(page.layout.button("start").unwrap().center());
-    page.click(page.layout.start_menu(3)[0].center());
+    page.click(page.layout.start_menu(2)[0].center());
     let recorded = page.recorded();
     for id in ["sib_prop", "sib_range", "br_on", "br_prop", "br_range"] {
         assert!(

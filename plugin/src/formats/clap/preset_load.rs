@@ -43,8 +43,7 @@ unsafe extern "C" fn from_location<K: Kind>(
     let asked = (kind == CLAP_PRESET_DISCOVERY_LOCATION_PLUGIN && !word.is_null())
         // SAFETY: CLAP has a host pass a text that ends with zero.
         .then(|| unsafe { CStr::from_ptr(word) });
-    let found = asked
-        .and_then(|word| starting_points::of::<K>().find(|point| point.word.as_bytes() == word.to_bytes()));
+    let found = asked.and_then(|word| starting_points::by_word::<K>(word.to_bytes()));
     // SAFETY: the framework set `plugin_data` to a counted wrapper of this kind, which its `destroy` alone gives back.
     let wrapper = unsafe { &*instance.plugin.plugin_data.cast::<Wrapper<Insert<K>>>() };
     let loaded = found.is_some_and(|point| wrapper.set_state_inner(&mut point.state()));

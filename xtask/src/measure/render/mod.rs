@@ -14,6 +14,17 @@ use siskin_tests::measurement::voices::audio_file::{self, Audio};
 use crate::build::bundle;
 use start::Start;
 
+/// Which parts of the track are rendered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum RenderedPart {
+    /// The voice without its breaths
+    Voice,
+    /// The breaths alone
+    Breaths,
+    /// Each into a file of its own
+    Both,
+}
+
 /// What a person asks of a rendering.
 #[derive(Debug, Clone, Args)]
 pub struct RenderOptions {
@@ -23,12 +34,15 @@ pub struct RenderOptions {
     /// Folder for the result, IN-siskin.wav; the input's own folder where none is given
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Start from one of the starting points: lead, double, backing-stack, breath-track; --set changes it further
+    /// Start from one of the starting points: lead, breaths, double, backing-stack; --set changes it further
     #[arg(long, value_name = "WORD")]
     pub start: Option<String>,
     /// Start from a saved state: a JSON file like those in target/bundled/presets
     #[arg(long, value_name = "FILE.json", conflicts_with = "start")]
     pub state: Option<PathBuf>,
+    /// Render a part of the track, into IN-siskin-voice.wav or IN-siskin-breaths.wav; both add up to the whole
+    #[arg(long, value_enum)]
+    pub part: Option<RenderedPart>,
     /// Set a parameter, in its plain unit or by its word: sib_prop=-9, br_on=on, sib_from="4 kHz"
     #[arg(long, value_name = "ID=VALUE", num_args = 1..)]
     pub set: Vec<String>,
@@ -54,6 +68,7 @@ impl RenderOptions {
             out: None,
             start: None,
             state: None,
+            part: None,
             set: Vec::new(),
             automation: None,
             reference: None,
@@ -66,8 +81,11 @@ impl RenderOptions {
 /// The largest block, in samples: a minute at 48 kHz is more than any host hands over, and its buffers fit anywhere.
 const LARGEST_BLOCK: usize = 60 * 48_000;
 
+/// The id of the parameter that `--part` sets.
+const PART: &str = "part";
+
 /// The sounds that a rendering starts from.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Sounds {
     /// The voice.
     pub voice: Audio,
@@ -83,18 +101,41 @@ pub fn run(options: &RenderOptions) -> Result<()> {
         options.block
     );
     let settings = read_settings(&options.set)?;
-    let output = output_path(options)?;
-    audio_file::check_absent(&output, options.force)?;
+    let parts = parts(options.part);
+    let outputs: Vec<PathBuf> = parts
+        .iter()
+        .map(|part| output_path(options, *part))
+        .collect::<Result<_>>()?;
+    for output in &outputs {
+        audio_file::check_absent(output, options.force)?;
+    }
     let sounds = read_sounds(options)?;
     let points = play::read_automation(options.automation.as_deref())?;
     let saved = start::read_state(options.state.as_deref())?;
     let bundles = bundle::build()?;
     let bundle = Bundle::load(&bundles.clap)?;
     let start = Start::choose(&bundle, options, saved)?;
-    let audio = play::play(&start, options, &settings, sounds, &points)?;
-    audio_file::write(&output, &audio, options.force)?;
-    println!("wrote {}", output.display());
+    for (part, output) in parts.iter().zip(&outputs) {
+        let settings: Vec<_> = settings
+            .iter()
+            .copied()
+            .chain(part.map(|part| (PART, part)))
+            .collect();
+        let audio = play::play(&start, options, &settings, sounds.clone(), &points)?;
+        audio_file::write(output, &audio, options.force)?;
+        println!("wrote {}", output.display());
+    }
     Ok(())
+}
+
+/// The values of the parameter [`PART`] that are rendered; `None` leaves it as it is.
+fn parts(part: Option<RenderedPart>) -> &'static [Option<&'static str>] {
+    match part {
+        None => &[None],
+        Some(RenderedPart::Voice) => &[Some("voice")],
+        Some(RenderedPart::Breaths) => &[Some("breaths")],
+        Some(RenderedPart::Both) => &[Some("voice"), Some("breaths")],
+    }
 }
 
 /// Renders sounds in memory through the plug-in of `bundle` that `options` ask for, from its settings; no file is read or
@@ -116,13 +157,18 @@ fn read_settings(given: &[String]) -> Result<Vec<(&str, &str)>> {
         .collect()
 }
 
-fn output_path(options: &RenderOptions) -> Result<PathBuf> {
+fn output_path(options: &RenderOptions, part: Option<&str>) -> Result<PathBuf> {
     let stem = options
         .input
         .file_stem()
         .with_context(|| format!("{} is not a file", options.input.display()))?;
     let mut name = stem.to_owned();
-    name.push("-siskin.wav");
+    name.push("-siskin");
+    if let Some(word) = part {
+        name.push("-");
+        name.push(word);
+    }
+    name.push(".wav");
     let folder = options.out.as_deref().or(options.input.parent());
     Ok(folder.unwrap_or(Path::new("")).join(name))
 }

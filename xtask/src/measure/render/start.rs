@@ -82,9 +82,15 @@ impl<'a> Start<'a> {
     }
 }
 
+/// The plug-in that has a starting point, which may be one of an earlier release that is no longer offered.
 fn plug_in_for(bundle: &Bundle, word: &str) -> Result<String> {
     let presets = bundle.presets()?;
     let Some(preset) = presets.iter().find(|preset| preset.word == word) else {
+        for plug_in in [SISKIN, SISKIN_FOLLOW] {
+            if bundle.plugin(plug_in)?.load_preset(word).is_ok() {
+                return Ok(plug_in.to_owned());
+            }
+        }
         let words: Vec<&str> = presets.iter().map(|preset| preset.word.as_str()).collect();
         bail!(
             "there is no starting point \"{word}\"; there are {}",

@@ -33,6 +33,14 @@ pub const FILES: [(&str, &str); 5] = [
     ("e-siskin-alone", "Siskin alone, with its own leveller"),
 ];
 
+/// The parts of (d), as the parameter Part has them, and their sound files.
+pub const PARTS: [(&str, &str); 2] = [
+    ("voice", "f-siskin-voice-without-breaths"),
+    ("breaths", "g-siskin-breaths-alone"),
+];
+/// How the parts are rendered: each breath from its first millisecond on, and held.
+const PARTED: [(&str, &str); 2] = [("look", "300 ms"), ("br_on", "on")];
+
 /// One way to treat the voice.
 pub struct Rendering<'a> {
     pub file: &'static str,
@@ -56,6 +64,10 @@ pub struct Renderings {
     pub boosted: Vec<f32>,
     /// (d)'s input at other gains, rendered, with the gain undone: gain in dB and sound.
     pub scaled: Vec<(f32, Vec<f32>)>,
+    /// The voice of (d)'s input without its breaths, and the breaths alone.
+    pub parts: [Vec<f32>; 2],
+    /// The highest peak of what both together leave of the whole, dB of full scale.
+    pub parts_residual_db: f32,
     /// Mean gain reduction of the textbook leveller over the chorus' vowels, dB.
     pub chorus_reduction_db: f32,
     /// Offset of the fixed stages' thresholds from the chorus sibilants' own level, dB.
@@ -83,6 +95,14 @@ impl Renderings {
             .into_iter()
             .map(|gain_db| Ok((gain_db, at_gain(clap, rate_hz, &untamed, gain_db)?)))
             .collect::<Result<_>>()?;
+        say("voice and breaths apart");
+        let whole = insert(clap, rate_hz, &untamed, &PARTED)?;
+        let [voice, breaths] = PARTS.map(|(part, _)| {
+            let settings: Vec<_> = PARTED.into_iter().chain([("part", part)]).collect();
+            insert(clap, rate_hz, &untamed, &settings)
+        });
+        let parts = [voice?, breaths?];
+        let parts_residual_db = peak_residual_db(&whole, &parts);
         let chorus_reduction_db = mean(&over(
             &levelled.reduction_db,
             &song.spans(Section::Chorus, Kind::Vowel),
@@ -96,6 +116,8 @@ impl Renderings {
             alone_untamed,
             boosted,
             scaled,
+            parts,
+            parts_residual_db,
             chorus_reduction_db,
             fixed_offset_db,
         })
@@ -155,6 +177,18 @@ fn fixed_stack(song: &Song) -> (Vec<f32>, f64) {
         asked_lu,
     });
     (stack.whole(&song.audio, song.sample_rate_hz), stack.offset_db)
+}
+
+/// The highest peak of a whole less the sum of its parts, dB of full scale.
+fn peak_residual_db(whole: &[f32], [voice, breaths]: &[Vec<f32>; 2]) -> f32 {
+    let parts = voice.iter().zip(breaths);
+    let residuals = whole
+        .iter()
+        .zip(parts)
+        .map(|(whole, (voice, breath))| voice + breath - whole);
+    20.0 * residuals
+        .fold(0.0_f32, |peak, residual| peak.max(residual.abs()))
+        .log10()
 }
 
 fn over(signal: &[f32], spans: &[Range<usize>]) -> Vec<f32> {

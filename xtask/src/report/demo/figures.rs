@@ -36,6 +36,8 @@ pub struct Figures {
     pub own_lift_lu: f32,
     pub chorus_reduction_db: f32,
     pub fixed_offset_db: f64,
+    /// The highest peak of what voice and breaths together leave of the whole, dB of full scale.
+    pub parts_residual_db: f32,
 }
 
 impl Figures {
@@ -62,6 +64,7 @@ impl Figures {
             own_lift_lu: verse(&renderings.alone_untamed) - before_lu,
             chorus_reduction_db: renderings.chorus_reduction_db,
             fixed_offset_db: renderings.fixed_offset_db,
+            parts_residual_db: renderings.parts_residual_db,
         }
     }
 

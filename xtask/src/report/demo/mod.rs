@@ -1,4 +1,4 @@
-//! `cargo xtask demo`: a song of our own, levelled hard, rendered five ways, measured and drawn.
+//! `cargo xtask demo`: a song of our own, levelled hard, rendered five ways and in parts, measured and drawn.
 //!
 //! The song is sung, rendered through the built bundle in the in-process host, measured apart from the plug-in, and
 //! written as sound, pictures and figures.
@@ -30,8 +30,8 @@ use figures::Figures;
 /// The demo's sample rate and the seed of its singer: any other would do.
 const SAMPLE_RATE_HZ: u32 = 48_000;
 const SEED: u64 = 2026;
-/// Steps that the progress bar counts: singing, seven renderings, measuring, invariance, writing.
-const STEPS: u64 = 11;
+/// Steps that the progress bar counts: one for each that it names.
+const STEPS: u64 = 9;
 
 /// What a person asks of the demo.
 #[derive(Debug, Clone, clap::Args)]
@@ -69,6 +69,9 @@ pub fn run(options: &DemoOptions) -> Result<()> {
             options.output.force,
         )?;
     }
+    for ((_, file), audio) in chain::PARTS.iter().zip(&renderings.parts) {
+        write_sound(&wav_path(options, file), audio, options.output.force)?;
+    }
     let sections = table::sections(&figures);
     let pictures = pictures::draw(&song, &renderings, &trace.reports, &figures)?;
     let page = page::page(&page::Page {
@@ -105,7 +108,9 @@ fn wav_path(options: &DemoOptions, name: &str) -> PathBuf {
 
 /// Checks before any work is done, so that nothing is lost.
 fn check_outputs(options: &DemoOptions) -> Result<()> {
-    let sounds = chain::FILES.iter().map(|(name, _)| wav_path(options, name));
+    let files = chain::FILES.iter().map(|(name, _)| *name);
+    let files = files.chain(chain::PARTS.iter().map(|(_, name)| *name));
+    let sounds = files.map(|name| wav_path(options, name));
     let texts = [REPORT, PICTURE, player::FOLDER].map(|name| options.out.join(name));
     options.output.check([])?;
     for path in sounds.chain(texts) {

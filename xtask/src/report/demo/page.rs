@@ -1,6 +1,6 @@
 //! The page: what was done, how it sounds, what was measured.
 
-use super::chain::FILES;
+use super::chain::{FILES, PARTS};
 use super::pictures::{Pictures, TIMELINE};
 use crate::report::drawing::edges;
 use crate::report::player::{self, Timeline, Track};
@@ -17,6 +17,7 @@ pub struct Page<'a> {
 /// The page. The sound lies beside it.
 pub fn page(page: &Page) -> String {
     let sounds: String = FILES.iter().map(|(name, _)| sound(name)).collect();
+    let parts: String = PARTS.iter().map(|(_, name)| sound(name)).collect();
     let timeline = Timeline {
         track: &page.track.id,
         svg: inline(&page.pictures.timeline),
@@ -32,7 +33,7 @@ fixed stages set for the chorus make of it, and what Siskin makes of it, inserte
 {}<noscript>{sounds}</noscript>\
 <h2>Levels and reduction</h2>{}<p>A click on the picture, or on a time in the list of sibilants, plays from half a second \
 before. Keys: space bar, 1 to 5, e for equal loudness, left and right arrow.</p>\
-<h2>Proportion, section by section</h2>{}<h2>One sibilant</h2>{}<h2>Figures</h2>{}\
+<h2>Proportion, section by section</h2>{}<h2>One sibilant</h2>{}<h2>Voice and breaths apart</h2>{parts}<h2>Figures</h2>{}\
 <p>\u{201c}Asked\u{201d} is what Proportion, Ratio and Range make of the same sibilants untamed, against the K-weighted \
 level of the labelled vowels within 1 s either side.</p>{}",
         player::html(std::slice::from_ref(page.track)),

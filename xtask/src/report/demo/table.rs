@@ -96,5 +96,11 @@ fn verdicts(figures: &Figures) -> Vec<Verdict> {
     });
     let lift = "its leveller lifts the verse's sibilants".to_owned();
     let lift = verdict(lift, Goal::AtMost(1.0), figures.own_lift_lu, 1, "LU");
-    outside.chain(own).chain(invariance).chain([lift]).collect()
+    let parts = "voice and breaths apart, summed: highest peak of what is left of the whole".to_owned();
+    let parts = verdict(parts, Goal::AtMost(-120.0), figures.parts_residual_db, 0, "dBFS");
+    outside
+        .chain(own)
+        .chain(invariance)
+        .chain([lift, parts])
+        .collect()
 }

@@ -24,7 +24,7 @@ fn process(insert: &mut Vst3Insert, name: &str, events: Vec<ParamEvent>) {
 fn lookahead(insert: &Vst3Insert) -> u32 {
     let parameters = insert.parameters().into_iter();
     let mut found = parameters.filter(|parameter| parameter.title == "Lookahead");
-    found.next().unwrap().id
+    found.next().expect("a parameter of this title").id
 }
 
 fn wait_until(mut restart_is_requested: impl FnMut() -> bool) {

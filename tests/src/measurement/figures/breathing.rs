@@ -2,14 +2,16 @@
 
 use siskin_dsp::BreathSettings;
 
-use crate::measurement::figures::properties::Played;
-use crate::measurement::levels::{Energies, k_weighted};
+use crate::measurement::figures::properties::{Played, last_of};
+use crate::measurement::levels::{Energies, k_weighted, lufs_from_power};
 use crate::measurement::voices::corpus::{Phone, Recording, Sound};
 
 /// A breath is held from here on, s: it must have shown that it is one.
 const SHOWN_S: f64 = 0.08;
 /// What is left out at the end of a label, s: a breath fades into the room.
 const FADE_S: f64 = 0.03;
+/// Labelled vowels before a breath that are its voice, s: the follower's default.
+const VOICE_S: f64 = 0.4;
 /// How far into the word after a breath the gain is followed, s.
 const INTO_WORD_S: f64 = 0.1;
 
@@ -52,23 +54,35 @@ impl<'a> Breathing<'a> {
         }
     }
 
-    /// Breaths long enough to be held, once a voice was heard.
+    /// Breaths long enough to be held, once a voice was heard. What is asked of them follows from the labelled vowels before
+    /// them: against the reported voice level, one that falls in a pause would pass for a soft voice.
     pub fn breaths(&self, settings: &BreathSettings) -> Vec<BreathReading> {
         let held = self.recording.of(Sound::Breath).filter_map(|phone| {
             let span =
                 phone.span.start + self.samples(SHOWN_S)..phone.span.end.saturating_sub(self.samples(FADE_S));
-            let first = self
-                .played
-                .within(&span)
-                .first()
-                .filter(|hop| hop.voice_detected)?;
-            let level_lu = self.before.lufs(&span) - first.voice_lufs;
+            let first = self.played.within(&span).first()?;
+            let voice_lufs = self
+                .vowels_lufs(phone.span.start)
+                .filter(|_| first.voice_detected)?;
+            let level_lu = self.before.lufs(&span) - voice_lufs;
             Some(BreathReading {
                 asked_db: (level_lu - settings.proportion_lu).clamp(0.0, settings.range_db),
                 lost_db: self.before.lufs(&span) - self.after.lufs(&span),
             })
         });
         held.collect()
+    }
+
+    /// Level of the last labelled vowels before a moment, LUFS.
+    fn vowels_lufs(&self, until: usize) -> Option<f32> {
+        let vowels: Vec<_> = self
+            .recording
+            .of(Sound::Vowel)
+            .map(|vowel| vowel.span.clone())
+            .collect();
+        let last = last_of(&vowels, until, self.samples(VOICE_S));
+        let power = self.before.power_within(last, &(0..until))?;
+        (power > 0.0).then(|| lufs_from_power(power))
     }
 
     /// Everything else that is labelled.

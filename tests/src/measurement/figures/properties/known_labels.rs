@@ -121,7 +121,7 @@ fn voice_power(levels: &SibilanceMeter, vowels: &[Range<usize>], bounds: &Range<
 }
 
 /// The last stretches of vowels before a moment, `length` samples together.
-fn last_of(vowels: &[Range<usize>], now: usize, mut length: usize) -> Vec<Range<usize>> {
+pub(crate) fn last_of(vowels: &[Range<usize>], now: usize, mut length: usize) -> Vec<Range<usize>> {
     let mut last = Vec::new();
     for vowel in vowels.iter().rev().filter(|vowel| vowel.start < now) {
         if length == 0 {

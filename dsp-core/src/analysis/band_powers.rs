@@ -19,6 +19,8 @@ const MIDDLE_HZ: Range<f64> = 1000.0..1800.0;
 const UPPER_HZ: Range<f64> = 1800.0..5200.0;
 /// The peak of s (Jongman, Wayland & Wong 2000: 6.8 kHz), above every strong formant.
 const HIGH_HZ: Range<f64> = 5200.0..14_000.0;
+/// Upper edge of what the level of a voice is made of: the noise of consonants lies above.
+const VOICE_UNTIL_HZ: f64 = 4000.0;
 /// Weight of the upper band against the high band, as a power ratio (-6.5 dB): it also holds formants of vowels and
 /// whispers.
 const UPPER_WEIGHT: f64 = 0.223_872;
@@ -36,16 +38,24 @@ pub(crate) struct BandPowers {
 
 const _: () = assert!(MIDDLE_HZ.end == UPPER_HZ.start && UPPER_HZ.end == HIGH_HZ.start);
 /// All edges of the bands above in order. The bands overlap; the ranges between edges do not, so each bin is summed once.
-const EDGES_HZ: [f64; 8] = [
+const EDGES_HZ: [f64; 9] = [
     AUDIBLE_FROM_HZ,
     FORMANTS_HZ.start,
     MIDDLE_HZ.start,
     UPPER_HZ.start,
     FORMANTS_HZ.end,
+    VOICE_UNTIL_HZ,
     UPPER_HZ.end,
     HIGH_HZ.end,
     f64::INFINITY,
 ];
+
+/// Powers of a hop that are not band powers: what counts as voice, and everything, both above [`AUDIBLE_FROM_HZ`].
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct TotalPowers {
+    pub voice: f64,
+    pub all: f64,
+}
 
 /// The bins between each two neighbouring edges.
 pub(crate) struct BandRanges {
@@ -59,17 +69,22 @@ impl BandRanges {
         }
     }
 
-    /// The band powers, and the total power above [`AUDIBLE_FROM_HZ`].
-    pub fn powers(&self, spectrum: &Spectrum) -> (BandPowers, f64) {
+    /// The band powers, and the totals.
+    pub fn powers(&self, spectrum: &Spectrum) -> (BandPowers, TotalPowers) {
         let powers: [f64; EDGES_HZ.len() - 1] = std::array::from_fn(|n| spectrum.power(&self.ranges[n]));
-        let [_, low_formants, middle, shared, upper, high, _] = powers;
+        let [low, low_formants, middle, shared, upper_voice, upper_top, high, _] = powers;
+        let formants = low_formants + middle + shared;
         let bands = BandPowers {
-            formants: low_formants + middle + shared,
+            formants,
             middle,
-            upper: shared + upper,
+            upper: shared + upper_voice + upper_top,
             high,
         };
-        (bands, powers.iter().sum())
+        let totals = TotalPowers {
+            voice: low + formants + upper_voice,
+            all: powers.iter().sum(),
+        };
+        (bands, totals)
     }
 }
 

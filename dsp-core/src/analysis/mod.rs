@@ -29,6 +29,17 @@ use crate::clock::timing::Timing;
 use crate::loudness::k_weighting::KWeighting;
 use crate::report::Class;
 
+/// The analysis of one hop.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct HopAnalysis {
+    pub class: Class,
+    /// Periodicity of the low band, 0 ... 1.
+    pub periodicity: f32,
+    /// K-weighted mean square of what counts as voice, and of everything.
+    pub voice_power: f64,
+    pub power: f64,
+}
+
 /// The analysis of one voice, mono or stereo (linked).
 pub(crate) struct Analysis {
     spectrum: SpectrumAnalyser,
@@ -73,21 +84,26 @@ impl Analysis {
         self.spectrum.push(audio);
     }
 
-    /// Analyses the window that ends with the completed hop; returns its class.
-    pub fn update_hop(&mut self) -> Class {
+    /// Analyses the window that ends with the completed hop.
+    pub fn update_hop(&mut self) -> HopAnalysis {
         let periodicity = self.periodicity.update(self.spectrum.newest_hop());
         let spectrum = self.spectrum.analyse();
-        let (bands, power) = self.ranges.powers(spectrum);
+        let (bands, totals) = self.ranges.powers(spectrum);
         let features = Features {
-            background: self.noise_floor.is_background(power),
-            deviation: self.voice_spectrum.deviation_db(&bands, power),
+            background: self.noise_floor.is_background(totals.all),
+            deviation: self.voice_spectrum.deviation_db(&bands, totals.all),
             sharpness_db: self.noise_shape.update(&bands, self.classifier.last_was_noise()),
             periodicity,
         };
         if !features.background {
             self.voice_spectrum.update(&bands, features.periodicity);
         }
-        self.classifier.classify(&features)
+        HopAnalysis {
+            class: self.classifier.classify(&features),
+            periodicity,
+            voice_power: totals.voice,
+            power: totals.all,
+        }
     }
 
     /// The spectrum of that window.

@@ -2,6 +2,7 @@
 
 pub(crate) mod adaptive_threshold;
 pub(crate) mod power_window;
+pub(crate) mod softer_voice;
 pub(crate) mod tracked_voice;
 pub(crate) mod two_sided_level;
 pub(crate) mod voice_follower;

@@ -1,19 +1,26 @@
 //! A voice with its analysis, its level and its follower.
 
-use crate::analysis::{Analysis, Spectrum};
+use crate::analysis::{Analysis, HopAnalysis, Spectrum};
 use crate::clock::timeline::GridPosition;
 use crate::clock::timing::Timing;
 use crate::loudness::input_level::{InputLevel, READING_LAG_HOPS};
 use crate::loudness::k_weighting::KWeighting;
 use crate::report::Class;
-use crate::voice::voice_follower::VoiceFollower;
+use crate::voice::voice_follower::{FollowedHop, VoiceFollower};
+
+/// Analysis windows that lie within a reading of the level; the one in the middle is centred on it.
+const WINDOWS_PER_READING: usize = 2 * READING_LAG_HOPS + 1;
+/// The least share of a reading's power that lies where voices have theirs, for a hop that counts as voice: the noise of a
+/// consonant that overlaps a vowel lies above, and so does a z.
+const LEAST_VOICE_SHARE: f64 = 0.5;
 
 /// One tracked voice: the own voice or the reference.
 pub(crate) struct TrackedVoice {
     analysis: Analysis,
     level: InputLevel,
     follower: VoiceFollower,
-    classes: [Class; READING_LAG_HOPS],
+    /// Of the windows within the last reading, oldest first.
+    windows: [HopAnalysis; WINDOWS_PER_READING],
     /// The power that the follower took from the last hop; 0 if that was no voice.
     voiced_power: f64,
 }
@@ -33,7 +40,7 @@ impl TrackedVoice {
             analysis: Analysis::new(channels, timing, &weighting),
             level: InputLevel::new(channels, weighting),
             follower: VoiceFollower::new(timing),
-            classes: [Class::Quiet; READING_LAG_HOPS],
+            windows: [HopAnalysis::default(); WINDOWS_PER_READING],
             voiced_power: 0.0,
         };
         voice.reset(start_lufs);
@@ -44,7 +51,7 @@ impl TrackedVoice {
         self.analysis.reset();
         self.level.reset();
         self.follower.reset(start_lufs);
-        self.classes = [Class::Quiet; READING_LAG_HOPS];
+        self.windows = [HopAnalysis::default(); WINDOWS_PER_READING];
         self.voiced_power = 0.0;
     }
 
@@ -72,22 +79,43 @@ impl TrackedVoice {
     /// Ends a hop. `power_gain` leads from this voice to the point where its level is measured.
     pub fn update_hop(&mut self, power_gain: f64, follow_hops: usize) -> HopReading {
         let power = self.level.end_hop();
-        let newest_class = self.analysis.update_hop();
-        // The reading lags the analysis window, so the class is delayed to match.
-        let delayed_class = self.classes[0];
-        self.classes.rotate_left(1);
-        self.classes[READING_LAG_HOPS - 1] = newest_class;
+        let newest = self.analysis.update_hop();
+        self.windows.rotate_left(1);
+        self.windows[WINDOWS_PER_READING - 1] = newest;
         self.follower
-            .update_hop(delayed_class, power * power_gain, follow_hops);
+            .update_hop(self.followed_hop(power * power_gain), follow_hops);
         self.voiced_power = if self.follower.hops_since_voice() == 0 {
             power * power_gain
         } else {
             0.0
         };
         HopReading {
-            class: newest_class,
+            class: newest.class,
             power,
         }
+    }
+
+    /// What the follower takes. The reading lags the newest analysis window, so class and periodicity are delayed to match.
+    fn followed_hop(&self, power: f64) -> FollowedHop {
+        let centre = self.windows[WINDOWS_PER_READING - 1 - READING_LAG_HOPS];
+        let is_consonant = centre.class == Class::Voice && !self.is_mostly_voice();
+        FollowedHop {
+            class: if is_consonant {
+                Class::Sibilant
+            } else {
+                centre.class
+            },
+            periodicity: centre.periodicity,
+            power,
+        }
+    }
+
+    /// True unless most of the reading's power lies above that of voices.
+    fn is_mostly_voice(&self) -> bool {
+        let (voice, all) = self.windows.iter().fold((0.0, 0.0), |(voice, all), window| {
+            (voice + window.voice_power, all + window.power)
+        });
+        voice >= LEAST_VOICE_SHARE * all
     }
 
     /// The power of the voice, as the follower takes it, [`READING_LAG_HOPS`] before the last hop; 0 if that was no voice.

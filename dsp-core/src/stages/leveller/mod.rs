@@ -5,7 +5,6 @@ mod auto_makeup;
 mod curve;
 mod gain_mode;
 mod program_release;
-mod recent_maximum;
 
 use crate::clock::timing::Timing;
 use crate::control::ramp::Ramp;

@@ -7,9 +7,8 @@
 
 use crate::clock::timing::Timing;
 use crate::control::ballistics::{Ballistics, BallisticsDecay};
+use crate::primitives::recent_maximum::RecentMaximum;
 use crate::settings::LevellerSettings;
-
-use super::recent_maximum::RecentMaximum;
 
 /// The largest request within this time is held: longer than the fading end of a word and a nasal or liquid in it, so that
 /// the next sibilant gets the gain of the vowel, even if it is detected late or not at all (measured on the demo's and on

@@ -57,6 +57,11 @@ impl SofterVoice {
         }
     }
 
+    /// The most powers that are kept.
+    pub fn most_hops(&self) -> usize {
+        self.confirm_steady_hops
+    }
+
     /// Clears the evidence and the level.
     pub fn reset(&mut self) {
         self.average_power = 0.0;

@@ -68,13 +68,14 @@ pub(crate) struct VoiceFollower {
 impl VoiceFollower {
     pub fn new(timing: Timing) -> Self {
         let confirm_louder_hops = timing.hops(CONFIRM_LOUDER_MS);
+        let softer = SofterVoice::new(timing);
         Self {
             window: PowerWindow::new(timing.hops(MAX_FOLLOW_MS)),
             newest: PowerWindow::new(confirm_louder_hops),
-            softer: SofterVoice::new(timing),
+            sorted: Vec::with_capacity(confirm_louder_hops.max(softer.most_hops())),
+            softer,
             highest: RecentMaximum::new(timing.hops(HIGHEST_MS)),
             highest_power: 0.0,
-            sorted: Vec::with_capacity(timing.hops(MAX_FOLLOW_MS)),
             confirm_louder_hops,
             present_hops: timing.hops(PRESENT_MS),
             voiced_hops: 0,

@@ -69,7 +69,7 @@ impl Soak {
 /// The state as a song saves it whose window has another size and zoom than a new one: a text with JSON of its own.
 fn with_window(json: &[u8]) -> Result<Vec<u8>> {
     let mut state: serde_json::Value = serde_json::from_slice(json)?;
-    state["fields"]["window"] = r#"{"height":800,"width":1234,"zoom_percent":150}"#.into();
+    state["fields"]["window"] = r#"{"height":800,"scheme":1,"width":1234,"zoom_percent":150}"#.into();
     Ok(serde_json::to_vec(&state)?)
 }
 

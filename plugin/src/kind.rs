@@ -1,6 +1,7 @@
 //! The differences between the two plug-ins of the bundle: names, ids that songs save, ports and the reference voice.
 
 use nice_plug::prelude::*;
+use siskin_presets::CLASS_IDS;
 
 /// One of the two plug-ins of the bundle.
 pub trait Kind: Send + 'static {
@@ -25,10 +26,10 @@ pub struct Plain;
 
 impl Kind for Plain {
     const HAS_REFERENCE: bool = false;
-    const NAME: &'static str = "Siskin";
+    const NAME: &'static str = CLASS_IDS[0].0;
     const DESCRIPTION: &'static str = "Levels a voice, keeps its sibilants and breaths in proportion to it";
     const CLAP_ID: &'static str = "audio.siskin.siskin";
-    const VST3_CLASS_ID: [u8; 16] = *b"SiskinVoiceInsrt";
+    const VST3_CLASS_ID: [u8; 16] = *CLASS_IDS[0].1;
     const CLAP_FEATURES: &'static [ClapFeature] = &[
         ClapFeature::AudioEffect,
         ClapFeature::Deesser,
@@ -43,11 +44,11 @@ pub struct Following;
 
 impl Kind for Following {
     const HAS_REFERENCE: bool = true;
-    const NAME: &'static str = "Siskin Follow";
+    const NAME: &'static str = CLASS_IDS[1].0;
     const DESCRIPTION: &'static str =
         "Keeps sibilants and breaths in proportion to the voice of another track";
     const CLAP_ID: &'static str = "audio.siskin.follow";
-    const VST3_CLASS_ID: [u8; 16] = *b"SiskinFollowRefV";
+    const VST3_CLASS_ID: [u8; 16] = *CLASS_IDS[1].1;
     const CLAP_FEATURES: &'static [ClapFeature] = &[
         ClapFeature::AudioEffect,
         ClapFeature::Deesser,

@@ -19,7 +19,7 @@ def class_id(preset):
 
 
 def state(preset):
-    """The chunk "Comp" (layout: xtask/src/starting_points/vst3_preset.rs)."""
+    """The chunk "Comp" (layout: plugin/presets/src/file.rs)."""
     list_at = struct.unpack_from("<q", preset, 40)[0]
     count = struct.unpack_from("<i", preset, list_at + 4)[0]
     for entry in range(count):

@@ -44,6 +44,7 @@ const STREAM_SHARE: f32 = 0.67;
 const LIST_ROW_HEIGHT: f32 = 20.0;
 const MENU_ITEM_HEIGHT: f32 = 24.0;
 const PROPOSAL_HEIGHT: f32 = 216.0;
+const KEEP_PANEL_SIZE: Vec2 = Vec2::new(376.0, 96.0);
 
 /// Buttons of the toolbar from left to right, with widths; `true` puts a gap before the button.
 const BAR: [(&str, f32, bool); 6] = [
@@ -229,6 +230,13 @@ impl Layout {
         let button = self.button("start").unwrap_or(Rect::ZERO);
         let at = pos2(button.left(), self.status.bottom() + 2.0);
         menu(at, START_MENU_WIDTH, count)
+    }
+
+    /// Panel in which a name is typed, in place of the menu of starting points.
+    #[must_use]
+    pub fn keep_panel(&self) -> Rect {
+        let button = self.button("start").unwrap_or(Rect::ZERO);
+        Rect::from_min_size(pos2(button.left(), self.status.bottom() + 2.0), KEEP_PANEL_SIZE)
     }
 
     /// Items of the menu of zooms (100, 125, 150, 175, 200 %), right-aligned with its button.

@@ -2,10 +2,12 @@
 //!
 //! [`InsertParams`] holds one [`Parameter`] for each row that the plug-in has. `build` makes a parameter from its row,
 //! `plain` converts its values, `text` and [`readout`] write and read them. [`state`] completes what a song saved,
-//! [`starting_points`] are settings for the jobs around a lead.
+//! [`starting_points`] are settings for the jobs around a lead,
+//! [`own_settings`] those that a person keeps.
 
 mod build;
 mod insert_params;
+pub mod own_settings;
 mod parameter;
 mod plain;
 pub mod readout;

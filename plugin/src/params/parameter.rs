@@ -100,6 +100,15 @@ impl Parameter {
         with!(self, param => param.default_normalized_value())
     }
 
+    /// The value that is set, as a song saves it.
+    pub(super) fn value(&self) -> ParamValue {
+        match &self.param {
+            AnyParam::Number(param) => ParamValue::F32(param.unmodulated_plain_value()),
+            AnyParam::Choice(param) => ParamValue::I32(param.unmodulated_plain_value()),
+            AnyParam::Switch(param) => ParamValue::Bool(param.unmodulated_plain_value()),
+        }
+    }
+
     /// The default as a song saves it.
     pub(super) fn default_value(&self) -> ParamValue {
         match &self.param {

@@ -30,6 +30,9 @@ pub struct StartingPoint {
     pub values: &'static [(&'static str, ParamValue)],
 }
 
+/// No part of a starting point: they do not depend on the voice.
+pub const EXCLUDED: [&str; 3] = ["look", "listen", "bypass"];
+
 /// Every starting point, in the order in which a mix is built.
 pub const STARTING_POINTS: [StartingPoint; 4] = [
     StartingPoint {

@@ -8,7 +8,8 @@ use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result, anyhow, ensure};
+use siskin_presets::{NOTE_ENDING, vendor_folder};
 
 use super::bundle::{self, Bundles};
 use super::package;
@@ -21,12 +22,6 @@ const NOTE: &str = concat!(
     env!("CARGO_PKG_VERSION"),
     "\nPut here by `cargo xtask install` of Siskin. `cargo xtask uninstall` removes it.\n"
 );
-
-/// What a note's name ends with.
-const NOTE_ENDING: &str = ".installed.txt";
-
-/// The vendor, whose folder the presets lie in: the plug-ins tell this name to hosts.
-const VENDOR: &str = "Siskin";
 
 /// Builds the bundles and copies them to this user's plug-in folders, and the VST3 presets to this user's.
 pub fn install() -> Result<()> {
@@ -97,8 +92,7 @@ fn take_away_presets(vendor: &Path) -> Result<Vec<PathBuf>> {
     Ok(targets)
 }
 
-/// Where this user's hosts look: the folders that the CLAP and VST3 standards name. For presets, VST3's developer portal,
-/// "Preset Locations" (read for macOS and Windows; for Linux from memory), with the vendor's name.
+/// Where this user's hosts look: the folders that the CLAP and VST3 standards name.
 struct Folders {
     clap: PathBuf,
     vst3: PathBuf,
@@ -112,19 +106,21 @@ impl Folders {
 
     /// On the system that Rust calls `system`, with the variables of its environment.
     fn on(system: &str, variable: impl Fn(&str) -> Option<OsString>) -> Result<Self> {
+        let unset = |name: &str| format!("${name} is not set, so your plug-in folders are not known");
         let folder = |name: &str| {
             variable(name)
                 .filter(|folder| !folder.is_empty())
                 .map(PathBuf::from)
-                .with_context(|| format!("${name} is not set, so your plug-in folders are not known"))
+                .with_context(|| unset(name))
         };
+        let presets = vendor_folder(system, &variable).map_err(|name| anyhow!(unset(name)))?;
         Ok(match system {
             "macos" => {
                 let audio = folder("HOME")?.join("Library/Audio");
                 Self {
                     clap: audio.join("Plug-Ins/CLAP"),
                     vst3: audio.join("Plug-Ins/VST3"),
-                    presets: audio.join("Presets").join(VENDOR),
+                    presets,
                 }
             }
             "windows" => {
@@ -132,10 +128,7 @@ impl Folders {
                 Self {
                     clap: common.join("CLAP"),
                     vst3: common.join("VST3"),
-                    presets: folder("USERPROFILE")?
-                        .join("Documents")
-                        .join("VST3 Presets")
-                        .join(VENDOR),
+                    presets,
                 }
             }
             _ => {
@@ -143,7 +136,7 @@ impl Folders {
                 Self {
                     clap: home.join(".clap"),
                     vst3: home.join(".vst3"),
-                    presets: home.join(".vst3/presets").join(VENDOR),
+                    presets,
                 }
             }
         })

@@ -7,12 +7,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
+use siskin_presets::write_preset;
 use siskin_tests::hosts::clap::{Bundle, Preset, state_as_json};
-use siskin_tests::hosts::vst3::write_preset;
 
 /// The endings of the two files.
 const JSON: &str = "json";
-pub const VST3_PRESET: &str = "vstpreset";
+pub const VST3_PRESET: &str = siskin_presets::ENDING;
 
 /// A file and what is to be in it.
 struct Page {

@@ -8,7 +8,8 @@ use atomic_float::AtomicF32;
 use egui::Color32;
 use nice_plug::context::gui::GuiContext;
 
-use super::compare::Compare;
+use super::chosen::Chosen;
+use super::compare::{Compare, Values};
 use super::host_menu::HostMenu;
 use super::host_size::SizeRequests;
 use super::indications::Indications;
@@ -48,6 +49,7 @@ pub struct EditorSession {
     /// Connection to the host's parameters, from the first opening on.
     host: Mutex<Option<GuiContext>>,
     compare: Mutex<Compare>,
+    chosen: Mutex<Option<Chosen>>,
     /// Scale of the last open window; 0 before the first.
     scale: AtomicF32,
     /// Changes by the host that need a new frame.
@@ -119,6 +121,18 @@ impl EditorSession {
     /// The two settings that are compared.
     pub fn compare(&self) -> MutexGuard<'_, Compare> {
         lock(&self.compare)
+    }
+
+    /// Notes a starting point that was chosen.
+    pub fn choose(&self, chosen: Chosen) {
+        *lock(&self.chosen) = Some(chosen);
+    }
+
+    /// The name of the starting point that was chosen last, until something changes.
+    pub fn chosen_name(&self, current: &Values) -> Option<String> {
+        let chosen = lock(&self.chosen);
+        let chosen = chosen.as_ref().filter(|chosen| chosen.is_current(current))?;
+        Some(chosen.name.clone())
     }
 
     /// Sets Listen to Output as one gesture. Main thread only.

@@ -1,20 +1,22 @@
 //! What keys and toolbar buttons do.
 
 use egui::Ui;
+use nice_plug::prelude::PluginState;
 
 use super::frame::Page;
 use super::starting_point;
 use super::toolbar::{Action, Comparison};
+use crate::editor::model::chosen::Chosen;
 use crate::editor::model::compare::{OUTPUT_GAIN, current_values};
 use crate::editor::model::context::EditorContext;
 use crate::editor::model::proposal::ProposalListener;
 use crate::editor::widgets::shortcuts::{self, Shortcut};
-use crate::params::Parameter;
+use crate::params::{Parameter, own_settings};
 
 impl Page {
     /// Runs the shortcuts that were pressed in this frame.
     pub(super) fn run_shortcuts(&mut self, ui: &Ui, editor: &EditorContext, controls: &[Parameter]) {
-        if self.text_entry.is_some() {
+        if self.is_typing() {
             return;
         }
         for shortcut in shortcuts::pressed(ui) {
@@ -68,6 +70,29 @@ impl Page {
             Action::EqualLoudness => self.equalize_loudness(editor, controls),
             Action::Scheme(scheme) => editor.params.window.choose_scheme(scheme),
             Action::List => (self.shows_list, self.text_entry) = (!self.shows_list, None),
+        }
+    }
+
+    /// Sets the values of a starting point, one gesture each.
+    pub(super) fn begin_with(&mut self, name: &str, state: &PluginState, editor: &EditorContext) {
+        let controls = editor.params.parameters();
+        let values = starting_point::values(state, controls);
+        starting_point::apply(&self.gestures, controls, values.clone());
+        let name = name.to_owned();
+        editor.session.choose(Chosen { name, values });
+    }
+
+    /// Sets the values of a person's own starting point, or says why it cannot be read.
+    pub(super) fn begin_with_own(&mut self, index: usize, editor: &EditorContext) {
+        let Some(own) = self.own_points.listed.get(index).cloned() else {
+            return;
+        };
+        let json = siskin_presets::load(editor.name, &own.path);
+        match json.and_then(|json| own_settings::from_json(&json, &editor.params)) {
+            Some(state) => self.begin_with(&own.name, &state, editor),
+            None => self
+                .own_points
+                .say(format!("{} is no preset of {}", own.name, editor.name)),
         }
     }
 

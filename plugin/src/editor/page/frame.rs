@@ -10,9 +10,10 @@ use siskin_editor_layout::Layout;
 
 use super::menus::{self, MenuChoice};
 use super::monitor::Monitor;
+use super::own_points::OwnPoints;
 use super::proposal_panel::{self, ProposalAnswer};
 use super::toolbar::{self, Action};
-use super::{plain_list, stages, starting_point, status, zoom};
+use super::{plain_list, stages, status, zoom};
 use crate::editor::model::compare::current_values;
 use crate::editor::model::context::EditorContext;
 use crate::editor::pictures::readings;
@@ -35,6 +36,7 @@ pub struct Page {
     menu: Option<Menu>,
     wheel: Wheel,
     pub(super) shows_list: bool,
+    pub(super) own_points: OwnPoints,
     /// Whether the last frame showed the panel of a proposal.
     showed_proposal: bool,
 }
@@ -49,13 +51,14 @@ impl Page {
             menu: None,
             wheel: Wheel::default(),
             shows_list: false,
+            own_points: OwnPoints::default(),
             showed_proposal: false,
         }
     }
 
     /// Whether a value is being typed.
     pub fn is_typing(&self) -> bool {
-        self.text_entry.is_some()
+        self.text_entry.is_some() || self.own_points.is_typing()
     }
 
     /// Draws one frame.
@@ -67,7 +70,7 @@ impl Page {
         palette::apply(ui.ctx(), params.window.scheme());
         self.read_reports(editor, &settings, controls);
         self.run_shortcuts(ui, editor, controls);
-        if self.menu.is_none() && self.text_entry.is_none() {
+        if self.menu.is_none() && !self.is_typing() {
             let view = if self.shows_list { "list" } else { "timeline" };
             ids::begin_tab_at(ui, PROPORTION, view);
         }
@@ -131,8 +134,10 @@ impl Page {
         let (mut context, monitor) = self.split(editor, controls);
         let context = &mut context;
         let title = editor.session.title(editor.name);
+        let chosen = editor.session.chosen_name(&current_values(controls));
         let toolbar = toolbar::Toolbar {
             title: &title,
+            chosen: chosen.as_deref(),
             track_colour: editor.session.track_colour(),
             comparison,
             is_proposing: monitor.proposal.is_some(),
@@ -190,20 +195,33 @@ impl Page {
             }
             self.monitor.proposal = None;
         }
+        self.own_points.show(ui, layout, editor);
+        let shows_points = self.menu == Some(Menu::StartingPoints);
+        self.own_points.read(editor.name, shows_points);
+        let own = std::mem::take(&mut self.own_points.listed);
         let (mut context, _) = self.split(editor, controls);
-        match menus::show(ui, &mut context, layout, &editor.starting_points) {
-            Some(MenuChoice::StartingPoint(index)) => {
-                let point = editor.starting_points.get(index);
-                let values = point.map(|point| starting_point::values(point, controls));
-                starting_point::apply(&self.gestures, controls, values.into_iter().flatten());
+        let chosen = menus::show(ui, &mut context, layout, (&editor.starting_points, &own));
+        self.own_points.listed = own;
+        if let Some(choice) = chosen {
+            self.run_choice(ui, choice, editor);
+        }
+    }
+
+    fn run_choice(&mut self, ui: &Ui, choice: MenuChoice, editor: &EditorContext) {
+        match choice {
+            MenuChoice::StartingPoint(index) => {
+                if let Some(point) = editor.starting_points.get(index) {
+                    self.begin_with(point.name, &point.state(), editor);
+                }
             }
-            Some(MenuChoice::Zoom(percent)) => {
+            MenuChoice::OwnPoint(index) => self.begin_with_own(index, editor),
+            MenuChoice::KeepAs => self.own_points.ask_for_name(),
+            MenuChoice::Zoom(percent) => {
                 editor.params.window.set_zoom_percent(percent);
                 zoom::ask_for_size(ui.ctx(), &editor.session.size_requests, percent);
                 zoom::set(ui.ctx(), percent);
             }
-            Some(MenuChoice::HostMenu(request)) => editor.session.host_menu.show(request),
-            None => {}
+            MenuChoice::HostMenu(request) => editor.session.host_menu.show(request),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use egui::{Align2, Area, Id, Order, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, pos2};
 use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu};
+use siskin_presets::Own;
 
 use super::zoom;
 use crate::editor::model::host_menu::MenuRequest;
@@ -9,11 +10,19 @@ use crate::editor::widgets::ui_context::{Menu, TextEntry, UiContext};
 use crate::editor::widgets::{ids, marks, palette, typeface};
 use crate::params::starting_points::StartingPoint;
 
+/// Tooltip of the item that keeps settings.
+const KEEP_TIP: &str = "Writes the present settings to a preset file of your own, where hosts and this menu find them. Listen, \
+                        Bypass and Lookahead are left out.";
+
 /// A choice that does not concern a single control.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MenuChoice {
     /// The starting point at this index.
     StartingPoint(usize),
+    /// A person's own starting point at this index.
+    OwnPoint(usize),
+    /// A name for the present settings.
+    KeepAs,
     /// Zoom, percent.
     Zoom(u32),
     /// The host's menu for a control.
@@ -31,11 +40,11 @@ pub fn show(
     ui: &Ui,
     context: &mut UiContext<'_>,
     layout: &Layout,
-    points: &[StartingPoint],
+    (points, own): (&[StartingPoint], &[Own]),
 ) -> Option<MenuChoice> {
     let open = (*context.menu)?;
     let percents = zoom::PERCENT.map(|percent| format!("{percent} %"));
-    let (areas, items) = items(ui, context, open, (layout, points, &percents));
+    let (areas, items) = items(ui, context, open, (layout, points, own, &percents));
     let anchor = match open {
         Menu::StartingPoints => layout.button("start"),
         Menu::Zoom => layout.button("zoom"),
@@ -56,7 +65,7 @@ pub fn show(
     if picked.is_some() || dismissed {
         *context.menu = None;
     }
-    choose(ui, context, open, picked?)
+    choose(ui, context, open, picked?, [points.len(), own.len()])
 }
 
 /// Places and texts of a menu's items.
@@ -64,15 +73,17 @@ fn items<'a>(
     ui: &Ui,
     context: &UiContext<'_>,
     open: Menu,
-    (layout, points, percents): (&Layout, &'a [StartingPoint], &'a [String]),
+    (layout, points, own, percents): (&Layout, &'a [StartingPoint], &'a [Own], &'a [String]),
 ) -> (Vec<Rect>, Vec<MenuItem<'a>>) {
     let item = |text, tip| MenuItem { text, tip };
     match open {
         Menu::StartingPoints => (
-            layout.start_menu(points.len()),
+            layout.start_menu(points.len() + own.len() + 1),
             points
                 .iter()
                 .map(|point| item(point.name, point.purpose))
+                .chain(own.iter().map(|own| item(&own.name, "Your own.")))
+                .chain([item("Keep as ...", KEEP_TIP)])
                 .collect(),
         ),
         Menu::Zoom => (
@@ -93,9 +104,21 @@ fn items<'a>(
     }
 }
 
-fn choose(ui: &Ui, context: &mut UiContext<'_>, open: Menu, picked: usize) -> Option<MenuChoice> {
+fn choose(
+    ui: &Ui,
+    context: &mut UiContext<'_>,
+    open: Menu,
+    picked: usize,
+    [points, own]: [usize; 2],
+) -> Option<MenuChoice> {
     match open {
-        Menu::StartingPoints => return Some(MenuChoice::StartingPoint(picked)),
+        Menu::StartingPoints => {
+            return Some(match picked.checked_sub(points) {
+                None => MenuChoice::StartingPoint(picked),
+                Some(picked) if picked < own => MenuChoice::OwnPoint(picked),
+                Some(_) => MenuChoice::KeepAs,
+            });
+        }
         Menu::Zoom => return zoom::PERCENT.get(picked).copied().map(MenuChoice::Zoom),
         Menu::Control(id, at) => {
             let control = context.control(id)?;

@@ -4,6 +4,7 @@ mod actions;
 pub mod frame;
 mod menus;
 mod monitor;
+mod own_points;
 mod plain_list;
 mod proposal_panel;
 mod stages;

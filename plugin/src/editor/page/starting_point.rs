@@ -1,18 +1,18 @@
 //! Applies starting points as gestures, one for each parameter that changes, so that the host can record and undo them.
 
+use nice_plug::prelude::PluginState;
+
+use crate::editor::model::compare::Values;
 use crate::editor::widgets::gestures::ParamGestures;
 use crate::params::Parameter;
-use crate::params::starting_points::StartingPoint;
-
-/// Not part of a starting point: they do not depend on the voice.
-const EXCLUDED: [&str; 3] = ["look", "listen", "bypass"];
+use crate::params::starting_points::EXCLUDED;
 
 /// Normalized values of a starting point; parameters that it does not name have their defaults.
-pub fn values(point: &StartingPoint, controls: &[Parameter]) -> Vec<(&'static str, f32)> {
+pub fn values(point: &PluginState, controls: &[Parameter]) -> Values {
     let value = |control: &Parameter| {
-        let named = point.values.iter().find(|(id, _)| *id == control.id());
+        let named = point.params.get(control.id());
         named
-            .and_then(|(_, value)| control.saved(value))
+            .and_then(|value| control.saved(value))
             .unwrap_or(control.default())
     };
     controls
@@ -49,10 +49,10 @@ mod tests {
         let point = of::<Following>()
             .find(|point| point.word == "backing-stack")
             .unwrap();
-        let values = values(&point, controls);
+        let values = values(&point.state(), controls);
         assert_eq!(values.len(), 25);
         let text = |id: &str| {
-            let (_, value) = values.iter().find(|(known, _)| *known == id).unwrap();
+            let value = values.get(id).unwrap();
             let control = controls.iter().find(|control| control.id() == id).unwrap();
             control.text(*value)
         };

@@ -1,6 +1,5 @@
 //! The title row and the row of buttons.
 
-use egui::text::{LayoutJob, TextWrapping};
 use egui::{Align2, Color32, Theme, Ui};
 use siskin_editor_layout::Layout;
 
@@ -74,6 +73,8 @@ impl Comparison {
 pub struct Toolbar<'a> {
     /// Name of the insert.
     pub title: &'a str,
+    /// Name of the starting point that was chosen, until something changes.
+    pub chosen: Option<&'a str>,
     /// Colour of the host's track, where the host tells it.
     pub track_colour: Option<Color32>,
     /// The two settings.
@@ -97,9 +98,13 @@ pub fn show(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, toolbar: &Too
 fn title(ui: &Ui, layout: &Layout, title: &str) {
     let colours = palette::of(ui.ctx());
     let color = colours.text(true);
-    let mut text = LayoutJob::simple_singleline(title.to_owned(), typeface::heading(), color);
-    text.wrap = TextWrapping::truncate_at_width(layout.title.width());
-    let text = ui.painter().layout_job(text);
+    let text = typeface::one_line(
+        ui.painter(),
+        title,
+        typeface::heading(),
+        color,
+        layout.title.width(),
+    );
     let area = Align2::LEFT_CENTER.anchor_size(layout.title.left_center(), text.size());
     ui.painter().galley(area.min, text, color);
 }
@@ -142,7 +147,8 @@ fn buttons(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, toolbar: &Tool
         area.is_some_and(|area| button(ui, area, (name, text), state))
     };
     let start_state = menu_button_state(context, Menu::StartingPoints);
-    if pressed("start", "Begin with ...", start_state) {
+    let start = toolbar.chosen.unwrap_or("Begin with ...");
+    if pressed("start", start, start_state) {
         toggle_menu(ui, context, Menu::StartingPoints);
     }
     if pressed("propose", "Propose", selected(toolbar.is_proposing)) {

@@ -29,7 +29,9 @@ pub fn button(ui: &Ui, area: Rect, (name, text): (&str, &str), state: ButtonStat
     painter.rect_filled(area, 3.0, fill);
     painter.rect_stroke(area, 3.0, Stroke::new(1.0, colours.edge), StrokeKind::Inside);
     let font = typeface::small_without_digits(text);
-    painter.text(area.center(), Align2::CENTER_CENTER, text, font, ink);
+    let text = typeface::one_line(painter, text, font, ink, area.width() - 6.0);
+    let at = Align2::CENTER_CENTER.anchor_size(area.center(), text.size());
+    painter.galley(at.min, text, ink);
     if response.has_focus() {
         marks::focus(painter, area.expand(3.0));
     }

@@ -3,7 +3,11 @@
 use std::sync::Arc;
 
 use egui::style::ScrollStyle;
-use egui::{Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Stroke, Theme, Visuals};
+use egui::text::{LayoutJob, TextWrapping};
+use egui::{
+    Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Galley, Painter, Stroke,
+    Theme, Visuals,
+};
 
 use super::palette::{self, Palette};
 
@@ -51,6 +55,13 @@ pub fn heading() -> FontId {
 /// A word across a picture.
 pub fn across() -> FontId {
     FontId::new(ACROSS_POINTS, FontFamily::Name(BOLD.into()))
+}
+
+/// A text in one line, which ends in an ellipsis where it is longer than `width`, points.
+pub fn one_line(painter: &Painter, text: &str, font: FontId, ink: Color32, width: f32) -> Arc<Galley> {
+    let mut line = LayoutJob::simple_singleline(text.to_owned(), font, ink);
+    line.wrap = TextWrapping::truncate_at_width(width);
+    painter.layout_job(line)
 }
 
 /// Fonts of the binary.

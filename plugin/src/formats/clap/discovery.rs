@@ -1,10 +1,13 @@
-//! CLAP's preset-discovery factory: one provider, which lists the starting points as presets that lie in the plug-in.
+//! CLAP's preset-discovery factory: one provider, which lists the starting points as presets that lie in the plug-in, and
+//! those that a person has kept as files.
 
 use std::ffi::{CStr, CString};
+use std::path::Path;
 
 use clack_extensions::preset_discovery::prelude::*;
 use clack_plugin::prelude::PluginError;
 
+use crate::kind::{Following, Kind, Plain};
 use crate::params::starting_points::STARTING_POINTS;
 
 /// The id of the provider, which hosts may save.
@@ -41,10 +44,50 @@ impl PresetDiscoveryFactoryImpl for Presets {
                 flags: Flags::IS_FACTORY_CONTENT,
                 location: Location::Plugin,
             })?;
+            declare_own(&mut indexer)?;
             Ok(Provider)
         };
         (self.descriptor.id() == Some(id)).then(|| ProviderInstance::new(indexer, &self.descriptor, declare))
     }
+}
+
+/// Declares the folder of a person's own presets, where there is one.
+fn declare_own(indexer: &mut Indexer) -> Result<(), PluginError> {
+    let folder = siskin_presets::vendor_folder(std::env::consts::OS, |name| std::env::var_os(name)).ok();
+    let path = folder
+        .filter(|folder| folder.is_dir())
+        .and_then(|folder| CString::new(folder.to_str()?).ok());
+    let Some(path) = path else {
+        return Ok(());
+    };
+    indexer.declare_filetype(FileType {
+        name: c"Siskin preset",
+        description: None,
+        file_extension: Some(c"vstpreset"),
+    })?;
+    indexer.declare_location(LocationInfo {
+        name: c"Own starting points",
+        flags: Flags::IS_USER_CONTENT,
+        location: Location::File { path: &path },
+    })?;
+    Ok(())
+}
+
+/// Tells about a preset file, if it is one that a person has kept.
+fn own_metadata(path: &CStr, receiver: &mut MetadataReceiver) -> Result<(), PluginError> {
+    let Some((name, plug_in)) = siskin_presets::plug_in_of(Path::new(path.to_str()?)) else {
+        return Ok(());
+    };
+    let id = if plug_in == Plain::NAME {
+        Plain::CLAP_ID
+    } else {
+        Following::CLAP_ID
+    };
+    receiver
+        .begin_preset(Some(&CString::new(name)?), None)?
+        .add_plugin_id(UniversalPluginId::clap(&CString::new(id)?))
+        .set_flags(Flags::IS_USER_CONTENT);
+    Ok(())
 }
 
 struct Provider;
@@ -55,8 +98,8 @@ impl ProviderImpl<'_> for Provider {
         location: Location,
         receiver: &mut MetadataReceiver,
     ) -> Result<(), PluginError> {
-        if location != Location::Plugin {
-            return Ok(());
+        if let Location::File { path } = location {
+            return own_metadata(path, receiver);
         }
         for point in &STARTING_POINTS {
             let [name, word, plug_in, purpose] =

@@ -1,26 +1,32 @@
-//! CLAP's preset-load extension, which nice-plug 0.4.2 lacks: an insert loads a starting point by its word, by the same call
-//! and on the same thread as a saved state.
+//! CLAP's preset-load extension, which nice-plug 0.4.2 lacks: an insert loads a starting point by its word, or a
+//! person's own by its file, by the same call and on the same thread as a saved state.
 
 use std::ffi::{CStr, c_char};
+use std::path::Path;
 
 use clap_sys::ext::preset_load::{
     CLAP_EXT_PRESET_LOAD, CLAP_EXT_PRESET_LOAD_COMPAT, clap_host_preset_load, clap_plugin_preset_load,
 };
-use clap_sys::factory::preset_discovery::CLAP_PRESET_DISCOVERY_LOCATION_PLUGIN;
+use clap_sys::factory::preset_discovery::{
+    CLAP_PRESET_DISCOVERY_LOCATION_FILE, CLAP_PRESET_DISCOVERY_LOCATION_PLUGIN,
+};
 use clap_sys::host::clap_host;
 use clap_sys::plugin::clap_plugin;
+use nice_plug::prelude::PluginState;
 use nice_plug::wrapper::clap::Wrapper;
 
 use super::instance::Instance;
 use crate::insert::Insert;
 use crate::kind::Kind;
-use crate::params::starting_points;
+use crate::params::{InsertParams, own_settings, starting_points};
 
 /// The names of the extension: the standard's, and the draft's, which older hosts ask for.
 pub const NAMES: [&CStr; 2] = [CLAP_EXT_PRESET_LOAD, CLAP_EXT_PRESET_LOAD_COMPAT];
 
 /// What a host is told where it asks for a preset that is not here.
 const UNKNOWN: &CStr = c"this plug-in has no such starting point";
+/// What a host is told where a file is none that the plug-in wrote.
+const NO_PRESET: &CStr = c"this file is no preset of this plug-in";
 
 /// The extension of an insert of one kind.
 pub const fn extension<K: Kind>() -> clap_plugin_preset_load {
@@ -29,7 +35,29 @@ pub const fn extension<K: Kind>() -> clap_plugin_preset_load {
     }
 }
 
-/// \[main-thread\] Every preset is inside the plug-in; any other location holds none.
+/// The state that a host asks for: a starting point by its word, or a preset file by its path.
+///
+/// # Safety
+///
+/// `location` and `word` are null or texts that end with zero.
+unsafe fn state<K: Kind>(
+    params: &InsertParams,
+    kind: u32,
+    location: *const c_char,
+    word: *const c_char,
+) -> Option<PluginState> {
+    // SAFETY: the caller's promise.
+    let text = |text: *const c_char| (!text.is_null()).then(|| unsafe { CStr::from_ptr(text) });
+    if kind == CLAP_PRESET_DISCOVERY_LOCATION_FILE {
+        let path = Path::new(text(location)?.to_str().ok()?);
+        let json = siskin_presets::load(K::NAME, path)?;
+        return own_settings::from_json(&json, params);
+    }
+    let asked = text(word).filter(|_| kind == CLAP_PRESET_DISCOVERY_LOCATION_PLUGIN)?;
+    starting_points::by_word::<K>(asked.to_bytes()).map(|point| point.state())
+}
+
+/// \[main-thread\]
 unsafe extern "C" fn from_location<K: Kind>(
     plugin: *const clap_plugin,
     kind: u32,
@@ -40,13 +68,11 @@ unsafe extern "C" fn from_location<K: Kind>(
     let Some(instance) = (unsafe { Instance::of(plugin) }) else {
         return false;
     };
-    let asked = (kind == CLAP_PRESET_DISCOVERY_LOCATION_PLUGIN && !word.is_null())
-        // SAFETY: CLAP has a host pass a text that ends with zero.
-        .then(|| unsafe { CStr::from_ptr(word) });
-    let found = asked.and_then(|word| starting_points::by_word::<K>(word.to_bytes()));
+    // SAFETY: CLAP has a host pass texts that end with zero, or null.
+    let found = unsafe { state::<K>(&InsertParams::of::<K>(), kind, location, word) };
     // SAFETY: the framework set `plugin_data` to a counted wrapper of this kind, which its `destroy` alone gives back.
     let wrapper = unsafe { &*instance.plugin.plugin_data.cast::<Wrapper<Insert<K>>>() };
-    let loaded = found.is_some_and(|point| wrapper.set_state_inner(&mut point.state()));
+    let loaded = found.is_some_and(|mut state| wrapper.set_state_inner(&mut state));
     // SAFETY: the host's own pointers, handed back during its own call.
     unsafe { report(instance.host, loaded, (kind, location, word)) };
     loaded
@@ -79,8 +105,13 @@ unsafe fn report(host: *const clap_host, success: bool, preset: (u32, *const c_c
             on_error: Some(on_error),
             ..
         }) if !success => {
+            let said = if kind == CLAP_PRESET_DISCOVERY_LOCATION_FILE {
+                NO_PRESET
+            } else {
+                UNKNOWN
+            };
             // SAFETY: as for `loaded`. 0: no error of the operating system.
-            unsafe { on_error(host, kind, location, word, 0, UNKNOWN.as_ptr()) }
+            unsafe { on_error(host, kind, location, word, 0, said.as_ptr()) }
         }
         _ => {}
     }

@@ -1,6 +1,7 @@
 //! The presets that a bundle brings along, found and loaded as a host does with CLAP's preset discovery.
 
 use std::ffi::{CStr, CString};
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, ensure};
 use clack_extensions::preset_discovery::prelude::*;
@@ -43,6 +44,15 @@ impl Preset {
 impl Bundle {
     /// The presets that lie in the bundle itself, in its own order; fails where it has no preset discovery.
     pub fn presets(&self) -> Result<Vec<Preset>> {
+        self.presets_kept(Kept::InTheBundle)
+    }
+
+    /// The presets that lie in files, found in the folders and by the endings that the bundle declares; their names in order.
+    pub fn preset_files(&self) -> Result<Vec<Preset>> {
+        self.presets_kept(Kept::AsFiles)
+    }
+
+    fn presets_kept(&self, kept: Kept) -> Result<Vec<Preset>> {
         let entry = self.entry();
         let factory = entry
             .get_factory::<PresetDiscoveryFactory>()
@@ -52,7 +62,7 @@ impl Bundle {
             .provider_descriptors()
             .filter_map(|provider| provider.id())
         {
-            list(entry, id, &mut listed)?;
+            list(entry, id, kept, &mut listed)?;
         }
         let error = listed.error.as_deref();
         ensure!(error.is_none(), "{NOT_LISTED}: {}", error.unwrap_or_default());
@@ -60,11 +70,24 @@ impl Bundle {
     }
 }
 
-fn list(entry: &PluginEntry, id: &CStr, listed: &mut Listed) -> Result<()> {
+/// Where presets are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kept {
+    InTheBundle,
+    AsFiles,
+}
+
+fn list(entry: &PluginEntry, id: &CStr, kept: Kept, listed: &mut Listed) -> Result<()> {
     let host = HostInfo::new("Siskin tests", "Siskin", "", env!("CARGO_PKG_VERSION")).context(NOT_LISTED)?;
     let mut provider = Provider::instantiate(Locations::default(), entry, id, &host).context(NOT_LISTED)?;
-    if provider.indexer().in_the_bundle {
+    if kept == Kept::InTheBundle && provider.indexer().in_the_bundle {
         provider.get_metadata(Location::Plugin, listed);
+    }
+    if kept == Kept::AsFiles {
+        for path in provider.indexer().files() {
+            let path = CString::new(path.to_str().context(NOT_LISTED)?)?;
+            provider.get_metadata(Location::File { path: &path }, listed);
+        }
     }
     Ok(())
 }
@@ -73,11 +96,22 @@ impl Plugin {
     /// Loads the preset that the bundle lists under `word`; else an error with what the plug-in said, also
     /// where it does not confirm that it has loaded it.
     pub fn load_preset(&mut self, word: &str) -> Result<()> {
+        self.load_from(Location::Plugin, word)
+    }
+
+    /// Loads the preset in the file at `path`, as [`Self::load_preset`] does.
+    pub fn load_preset_file(&mut self, path: &Path) -> Result<()> {
+        let path = CString::new(path.to_str().context("the path is no text")?)?;
+        self.load_from(Location::File { path: &path }, "")
+    }
+
+    fn load_from(&mut self, location: Location, word: &str) -> Result<()> {
         let refused = |said: &str| anyhow!("the preset \"{word}\" was not loaded: {said}");
         let key = CString::new(word)?;
         let extension = self.extension::<PluginPresetLoad>("loading of presets")?;
         let handle = self.instance.plugin_handle();
-        let loaded = extension.load_from_location(&handle, Location::Plugin, Some(&key));
+        let key = (location == Location::Plugin).then_some(key.as_c_str());
+        let loaded = extension.load_from_location(&handle, location, key);
         match self.requests.take_preset_news() {
             Some(Ok(confirmed)) if loaded.is_ok() && confirmed == word => Ok(()),
             Some(Err(message)) => Err(refused(&message)),
@@ -90,15 +124,41 @@ impl Plugin {
 #[derive(Default)]
 struct Locations {
     in_the_bundle: bool,
+    endings: Vec<String>,
+    folders: Vec<PathBuf>,
+}
+
+impl Locations {
+    /// The files with one of the endings, in the folders and those below, in order.
+    fn files(&self) -> Vec<PathBuf> {
+        let (mut folders, mut found) = (self.folders.clone(), Vec::new());
+        while let Some(folder) = folders.pop() {
+            for path in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+                let path = path.path();
+                let ending = path.extension().and_then(|ending| ending.to_str());
+                if path.is_dir() {
+                    folders.push(path);
+                } else if ending.is_some_and(|ending| self.endings.iter().any(|known| known == ending)) {
+                    found.push(path);
+                }
+            }
+        }
+        found.sort();
+        found
+    }
 }
 
 impl IndexerImpl for Locations {
-    fn declare_filetype(&mut self, _file_type: FileType) -> Result<(), Refusal> {
+    fn declare_filetype(&mut self, file_type: FileType) -> Result<(), Refusal> {
+        self.endings.push(text(file_type.file_extension));
         Ok(())
     }
 
     fn declare_location(&mut self, location: LocationInfo) -> Result<(), Refusal> {
-        self.in_the_bundle |= location.location == Location::Plugin;
+        match location.location {
+            Location::Plugin => self.in_the_bundle = true,
+            Location::File { path } => self.folders.push(text(Some(path)).into()),
+        }
         Ok(())
     }
 

@@ -8,8 +8,8 @@ use super::random::Random;
 use super::subject::Bundles;
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::state_from_json;
-use crate::hosts::vst3::{read_preset, write_preset};
 use crate::hosts::{Bus, HostBlock, Insert, InsertParameter, ProcessStatus};
+use siskin_presets::{read_preset, write_preset};
 
 /// The rate at which half of the inserts are active, in Hz.
 const RATE_HZ: f64 = 48_000.0;

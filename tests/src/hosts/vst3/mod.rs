@@ -13,7 +13,6 @@ mod insert;
 mod menu;
 mod module;
 mod parameters;
-mod preset;
 mod process;
 mod run_loop;
 mod stream;
@@ -24,7 +23,6 @@ pub use insert::{Setup, Vst3Insert};
 pub use menu::ShownMenu;
 pub use module::{ClassInfo, Module, library_in};
 pub use parameters::{Unit, Vst3Parameter};
-pub use preset::{read_preset, write_preset};
 pub use view::Vst3View;
 
 /// A fixed array of UTF-16, up to its zero.

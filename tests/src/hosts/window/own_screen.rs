@@ -3,8 +3,11 @@
 use std::any::type_name;
 use std::fs::File;
 use std::io::Read;
+use std::path::Path;
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
+
+use tempfile::TempDir;
 
 use super::{Screen, Server, WindowError};
 
@@ -31,7 +34,8 @@ pub fn on_own_screen<F: FnOnce(Screen)>(test: F) {
         std::env::current_exe().unwrap_or_else(|error| panic!("this program cannot find itself: {error}"));
     let mut command = Command::new(program);
     command.args([name, "--exact", "--nocapture", "--test-threads=1"]);
-    let (passed, output) = run(on_display(&mut command, &server), LIMIT);
+    let home = home();
+    let (passed, output) = run(on_display(&mut command, &server, home.path()), LIMIT);
     assert!(
         passed && output.contains("1 passed"),
         "{name} on {}:\n{output}",
@@ -61,16 +65,25 @@ pub fn on_server<T>(work: impl FnOnce() -> T) -> Result<Ended<T>, WindowError> {
     let lost = |error: std::io::Error| WindowError::Server(error.to_string());
     let mut command = Command::new(std::env::current_exe().map_err(lost)?);
     command.args(std::env::args_os().skip(1));
-    let status = on_display(&mut command, &server).status().map_err(lost)?;
+    let home = home();
+    let status = on_display(&mut command, &server, home.path())
+        .status()
+        .map_err(lost)?;
     Ok(Ended::There {
         success: status.success(),
     })
 }
 
-/// Sets the display of a process, and drawing in software, which is alike on every machine. One arena of the allocator for
+/// An empty home, in which the editor finds no presets of whoever runs the tests.
+fn home() -> TempDir {
+    tempfile::tempdir().unwrap_or_else(|error| panic!("no temporary folder: {error}"))
+}
+
+/// Sets the display of a process, its home, and drawing in software, which is alike on every machine. One arena of the allocator for
 /// all threads: with one each, as glibc has it on a busy machine, the memory in use depends on how they are scheduled.
-fn on_display<'a>(command: &'a mut Command, server: &Server) -> &'a mut Command {
+fn on_display<'a>(command: &'a mut Command, server: &Server, home: &Path) -> &'a mut Command {
     command
+        .env("HOME", home)
         .env(ON_SERVER, "1")
         .env("DISPLAY", server.display())
         .env("LIBGL_ALWAYS_SOFTWARE", "1")

@@ -9,18 +9,39 @@ const HEADER_BYTES: usize = 48;
 /// A line of the list: name, offset, size.
 const CHUNK_BYTES: usize = 20;
 
-/// The class ids of `plugin/src/kind.rs`, which never change. A copy, for this crate must not be linked with the
-/// plug-in (it would be built twice, over one another); that a host takes the files shows that they are alike.
-const CLASS_IDS: [(&str, &[u8; 16]); 2] = [
-    ("Siskin", b"SiskinVoiceInsrt"),
-    ("Siskin Follow", b"SiskinFollowRefV"),
+/// The plug-in for any voice.
+pub const SISKIN: &str = "Siskin";
+/// The plug-in that follows another track.
+pub const SISKIN_FOLLOW: &str = "Siskin Follow";
+
+/// The class ids of the plug-ins, which never change.
+pub const CLASS_IDS: [(&str, &[u8; 16]); 2] = [
+    (SISKIN, b"SiskinVoiceInsrt"),
+    (SISKIN_FOLLOW, b"SiskinFollowRefV"),
 ];
+
+/// A class id, as the file has it.
+fn class_id(id: &[u8; 16]) -> String {
+    id.iter().map(|byte| format!("{byte:02X}")).collect()
+}
+
+/// The plug-in that a preset file is for; `None` where it is for no known one.
+#[must_use]
+pub fn plug_in(file: &[u8]) -> Option<&'static str> {
+    let header = file
+        .get(..HEADER_BYTES)
+        .filter(|header| header.starts_with(b"VST3"))?;
+    let mut known = CLASS_IDS.into_iter();
+    known
+        .find(|(_, id)| header[8..40].eq_ignore_ascii_case(class_id(id).as_bytes()))
+        .map(|(name, _)| name)
+}
 
 /// The file that holds the `state` of the plug-in that is called `plug_in`; `None` for a plug-in that is not known.
 #[must_use]
 pub fn write_preset(plug_in: &str, state: &[u8]) -> Option<Vec<u8>> {
-    let (_, class_id) = CLASS_IDS.iter().find(|(name, _)| *name == plug_in)?;
-    let class_id: String = class_id.iter().map(|byte| format!("{byte:02X}")).collect();
+    let (_, id) = CLASS_IDS.iter().find(|(name, _)| *name == plug_in)?;
+    let class_id = class_id(id);
     let list_offset = HEADER_BYTES + state.len();
     let number = |value: usize| (value as u64).to_le_bytes();
     let file = [
@@ -73,6 +94,7 @@ mod tests {
         assert_eq!(&file[offset..offset + size], b"the state");
         assert_eq!(list.len(), 28);
         assert_eq!(read_preset(&file), Some(&b"the state"[..]));
+        assert_eq!(plug_in(&file), Some("Siskin"));
         assert_eq!(write_preset("Other", b""), None);
     }
 

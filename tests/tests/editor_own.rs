@@ -14,8 +14,10 @@ use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, python, strict_b
 use siskin_tests::hosts::window::{Key, NOWHERE, Picture, Screen, Session, bursts, on_own_screen};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
-/// Items of the menu before any own ones: one starting point, and "Keep as ...".
-const ITEMS: usize = 2;
+/// Starting points of the plug-in, before any own ones.
+const POINTS: usize = 2;
+/// Items of the menu without own ones: "Keep as ..." is the last.
+const ITEMS: usize = POINTS + 1;
 
 fn file(name: &str) -> PathBuf {
     let home = PathBuf::from(std::env::var_os("HOME").unwrap());
@@ -76,7 +78,7 @@ fn kept_settings_come_back_under_their_name() {
         session.point(NOWHERE).unwrap();
         assert_eq!(picture(&session, start), unnamed, "until something changes");
         session.gestures();
-        pick(&mut session, 1, ITEMS + 1);
+        pick(&mut session, POINTS, ITEMS + 1);
         session.expect_number("sib_prop", -9.5).unwrap();
         assert_eq!(session.text("br_on").unwrap(), "on");
         assert_eq!(
@@ -85,10 +87,11 @@ fn kept_settings_come_back_under_their_name() {
             "does not depend on the voice"
         );
         let gestures = session.gestures();
-        let moved: Vec<_> = gestures.iter().map(|(id, _)| id.as_str()).collect();
+        let mut moved: Vec<_> = gestures.iter().map(|(id, _)| id.as_str()).collect();
+        moved.sort_unstable();
         assert_eq!(
             moved,
-            ["sib_prop", "br_on"],
+            ["br_on", "sib_prop"],
             "as gestures, which the host can undo"
         );
         assert_eq!(picture(&session, start), named);

@@ -3,7 +3,7 @@
 use std::any::type_name;
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
 
@@ -79,9 +79,18 @@ fn home() -> TempDir {
     tempfile::tempdir().unwrap_or_else(|error| panic!("no temporary folder: {error}"))
 }
 
-/// Sets the display of a process, its home, and drawing in software, which is alike on every machine. One arena of the allocator for
-/// all threads: with one each, as glibc has it on a busy machine, the memory in use depends on how they are scheduled.
+/// Sets the display of a process, its home, and drawing in software, which is alike on every machine. One arena of the
+/// allocator for all threads: with one each, as glibc has it on a busy machine, the memory in use depends on how they are
+/// scheduled.
 fn on_display<'a>(command: &'a mut Command, server: &Server, home: &Path) -> &'a mut Command {
+    // The compiler stays where it is.
+    if let Some(real) = std::env::var_os("HOME").map(PathBuf::from) {
+        for (variable, folder) in [("CARGO_HOME", ".cargo"), ("RUSTUP_HOME", ".rustup")] {
+            if std::env::var_os(variable).is_none() {
+                command.env(variable, real.join(folder));
+            }
+        }
+    }
     command
         .env("HOME", home)
         .env(ON_SERVER, "1")

@@ -36,8 +36,8 @@ pub(crate) struct HopAnalysis {
     /// Periodicity of the low band, 0 ... 1.
     pub periodicity: f32,
     /// K-weighted mean square of what counts as voice, and of everything.
-    pub voice_power: f64,
-    pub power: f64,
+    pub voice_power: f32,
+    pub power: f32,
 }
 
 /// The analysis of one voice, mono or stereo (linked).
@@ -101,8 +101,8 @@ impl Analysis {
         HopAnalysis {
             class: self.classifier.classify(&features),
             periodicity,
-            voice_power: totals.voice,
-            power: totals.all,
+            voice_power: totals.voice as f32,
+            power: totals.all as f32,
         }
     }
 

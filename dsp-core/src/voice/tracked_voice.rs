@@ -12,7 +12,7 @@ use crate::voice::voice_follower::{FollowedHop, VoiceFollower};
 const WINDOWS_PER_READING: usize = 2 * READING_LAG_HOPS + 1;
 /// The least share of a reading's power that lies where voices have theirs, for a hop that counts as voice: the noise of a
 /// consonant that overlaps a vowel lies above, and so does a z.
-const LEAST_VOICE_SHARE: f64 = 0.5;
+const LEAST_VOICE_SHARE: f32 = 0.5;
 
 /// One tracked voice: the own voice or the reference.
 pub(crate) struct TrackedVoice {

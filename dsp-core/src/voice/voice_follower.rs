@@ -55,7 +55,7 @@ pub(crate) struct VoiceFollower {
     highest: RecentMaximum,
     highest_power: f64,
     /// Buffer for the median of the newest powers.
-    sorted: Vec<f64>,
+    sorted: Vec<f32>,
     confirm_louder_hops: usize,
     present_hops: usize,
     voiced_hops: usize,
@@ -193,7 +193,7 @@ impl VoiceFollower {
 }
 
 /// Restarts a window with the newest material, without the tail of the section before. `sorted` is a buffer.
-fn refill(window: &mut PowerWindow, newest: &PowerWindow, sorted: &mut Vec<f64>, length_hops: usize) {
+fn refill(window: &mut PowerWindow, newest: &PowerWindow, sorted: &mut Vec<f32>, length_hops: usize) {
     window.clear();
     let gate = GATE * newest.mean();
     let tail_above = TAIL * median(newest, sorted);
@@ -206,15 +206,16 @@ fn refill(window: &mut PowerWindow, newest: &PowerWindow, sorted: &mut Vec<f64>,
 }
 
 /// The median of some powers.
-fn median(powers: &PowerWindow, sorted: &mut Vec<f64>) -> f64 {
+fn median(powers: &PowerWindow, sorted: &mut Vec<f32>) -> f64 {
     sorted.clear();
-    sorted.extend(powers.iter());
+    // A window holds them in single precision.
+    sorted.extend(powers.iter().map(|power| power as f32));
     if sorted.is_empty() {
         return 0.0;
     }
     let middle = (sorted.len() - 1) / 2;
     let (_, median, _) = sorted.select_nth_unstable_by(middle, |one, other| other.total_cmp(one));
-    *median
+    f64::from(*median)
 }
 
 #[cfg(test)]

@@ -3,6 +3,8 @@
 use std::hint::black_box;
 use std::sync::Arc;
 
+use siskin_dsp::Lookahead;
+
 use super::engine::{EngineLoad, Player, Setting};
 use super::sounds::Stereo;
 
@@ -20,12 +22,15 @@ pub struct Counted {
     pub setting: Setting,
     /// Samples of every block.
     pub block: usize,
+    /// How far it listens ahead.
+    pub lookahead: Lookahead,
 }
 
 /// Plays the first [`FRAMES`] of `sound` once without being counted, then once within [`COUNTED_FUNCTION`].
 pub fn count(counted: Counted, sound: Stereo) {
     let load = EngineLoad {
         block: counted.block,
+        lookahead: counted.lookahead,
         ..EngineLoad::new(counted.channels, counted.setting)
     };
     let mut player = Player::new(&load, &Arc::new(sound));

@@ -53,10 +53,12 @@ pub struct EngineLoad {
     pub instances: usize,
     /// How often the song is played without a reset.
     pub times: usize,
+    /// How far it listens ahead; no part of its name.
+    pub lookahead: Lookahead,
 }
 
 impl EngineLoad {
-    /// Mono at 48 kHz in blocks of 512: one engine, the song, once.
+    /// At 48 kHz in blocks of 512 with 5 ms of lookahead: one engine, the song, once.
     pub fn new(channels: usize, setting: Setting) -> Self {
         Self {
             sample_rate_hz: 48_000.0,
@@ -66,10 +68,11 @@ impl EngineLoad {
             reference: false,
             instances: 1,
             times: 1,
+            lookahead: Lookahead::Long,
         }
     }
 
-    /// For a person, and unique.
+    /// For a person, and unique among loads of one lookahead.
     pub fn name(&self) -> String {
         let channels = if self.channels == 1 { "mono" } else { "stereo" };
         let mut name = format!(
@@ -96,7 +99,7 @@ impl EngineLoad {
             sample_rate_hz: self.sample_rate_hz,
             channels: self.channels,
             reference_channels: if self.reference { self.channels } else { 0 },
-            lookahead: Lookahead::Long,
+            lookahead: self.lookahead,
         };
         Engine::new(config, &self.setting.settings())
     }

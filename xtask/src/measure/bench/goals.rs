@@ -1,9 +1,11 @@
 //! What was asked for, and whether it is so.
 
-use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Peer, STACK, Setting};
+use siskin_dsp::Lookahead;
+use siskin_tests::measurement::bench::{Counted, EngineLoad, InsertLoad, Peer, STACK, Setting};
 use siskin_tests::measurement::goal::{Goal, Verdict};
 
 use super::entries::{self, INSTANCES, TIMES};
+use super::instructions::Instructions;
 use super::measured::Measured;
 
 /// A goal, what was measured, and its unit.
@@ -15,9 +17,43 @@ pub fn of(measured: &Measured) -> Vec<Verdict> {
         .into_iter()
         .chain(growth(measured))
         .chain(size(measured))
-        .chain(bound(measured));
+        .chain(bound(measured))
+        .chain(lookahead(&measured.instructions));
+    verdicts(held)
+}
+
+/// The goals of what is counted and not timed.
+pub fn of_instructions(counted: &[Instructions]) -> Vec<Verdict> {
+    verdicts(lookahead(counted).into_iter())
+}
+
+fn verdicts(held: impl Iterator<Item = Held>) -> Vec<Verdict> {
     held.map(|(what, goal, figure, unit)| Verdict::of(what, goal, figure, 2, unit))
         .collect()
+}
+
+/// Instructions with the lookahead for mixing over those with 5 ms, blocks of 512; no number where nothing was counted.
+fn lookahead(counted: &[Instructions]) -> [Held; 4] {
+    [
+        ("300 ms over 5 ms of lookahead, mono, all on", 1, Setting::AllOn),
+        ("300 ms over 5 ms of lookahead, stereo, all on", 2, Setting::AllOn),
+        ("300 ms over 5 ms of lookahead, mono, as new", 1, Setting::AsNew),
+        ("300 ms over 5 ms of lookahead, stereo, as new", 2, Setting::AsNew),
+    ]
+    .map(|(what, channels, setting)| {
+        let of = |lookahead| {
+            let wanted = Counted {
+                channels,
+                setting,
+                block: 512,
+                lookahead,
+            };
+            let found = counted.iter().find(|one| one.counted == wanted);
+            found.map_or(f64::NAN, |one| one.a_frame)
+        };
+        let ratio = of(Lookahead::Mixing) / of(Lookahead::Long);
+        (what, Goal::AtMost(1.2), ratio, "x")
+    })
 }
 
 fn speed(measured: &Measured) -> [Held; 8] {

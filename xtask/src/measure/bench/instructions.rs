@@ -4,6 +4,7 @@ use std::path::Path;
 use std::process::Command;
 
 use anyhow::{Context, Result, bail, ensure};
+use siskin_dsp::Lookahead;
 use siskin_tests::measurement::bench::{COUNTED_FRAMES, COUNTED_FUNCTION, Counted, Setting, count as play};
 
 /// What was counted.
@@ -14,10 +15,14 @@ pub struct Instructions {
     pub a_frame: f64,
 }
 
-/// Blocks in which the engine is counted, samples.
-const BLOCKS: [usize; 2] = [512, 32];
+/// Blocks in which the engine is counted, samples, and its lookahead.
+const PASSES: [(usize, Lookahead); 3] = [
+    (512, Lookahead::Long),
+    (32, Lookahead::Long),
+    (512, Lookahead::Mixing),
+];
 
-/// Counts the engine, mono and stereo, as new and with all on.
+/// Counts the engine, mono and stereo, as new and with all on, in blocks of 512 also with the lookahead for mixing.
 ///
 /// # Errors
 ///
@@ -39,11 +44,12 @@ pub fn count(sound: &[Vec<f32>; 2]) -> Result<Vec<Instructions>> {
     let mut all = Vec::new();
     for setting in [Setting::AsNew, Setting::AllOn] {
         for channels in [1, 2] {
-            for block in BLOCKS {
+            for (block, lookahead) in PASSES {
                 let counted = Counted {
                     channels,
                     setting,
                     block,
+                    lookahead,
                 };
                 let a_frame = instructions(counted, &path)? as f64 / COUNTED_FRAMES as f64;
                 all.push(Instructions { counted, a_frame });
@@ -64,7 +70,7 @@ fn instructions(counted: Counted, sound: &Path) -> Result<u64> {
         .arg(this)
         .args(["bench", "--counted"])
         .args([counted.channels.to_string(), counted.block.to_string()])
-        .arg(counted.setting.name())
+        .args([counted.setting.name(), &(counted.lookahead as usize).to_string()])
         .arg(sound)
         .output()
         .context("valgrind cannot be started")?;
@@ -92,8 +98,8 @@ fn instructions(counted: Counted, sound: &Path) -> Result<u64> {
 ///
 /// Words that [`instructions`] did not write, a file that cannot be read.
 pub fn play_counted(words: &[String]) -> Result<()> {
-    let [channels, block, setting, path] = words else {
-        bail!("--counted takes channels, block, setting and file");
+    let [channels, block, setting, lookahead, path] = words else {
+        bail!("--counted takes channels, block, setting, index of the lookahead and file");
     };
     let setting = [Setting::AsNew, Setting::AllOn]
         .into_iter()
@@ -112,6 +118,9 @@ pub fn play_counted(words: &[String]) -> Result<()> {
         channels: channels.parse()?,
         block: block.parse()?,
         setting,
+        lookahead: *Lookahead::ALL
+            .get(lookahead.parse::<usize>()?)
+            .context("no such lookahead")?,
     };
     play(counted, [left.to_vec(), right.to_vec()]);
     Ok(())

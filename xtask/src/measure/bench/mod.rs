@@ -12,11 +12,13 @@ use std::time::Instant;
 use anyhow::{Result, ensure};
 use clap::Args;
 use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::measurement::bench::Sounds;
 
 use crate::build::bundle;
 use crate::report::output::{Output, write_text};
 use crate::setup::python;
 use crate::setup::workspace::Workspace;
+use entries::MAIN_RATE_HZ;
 use measured::Measured;
 
 /// The page in the repository.
@@ -33,8 +35,11 @@ pub struct BenchOptions {
     page: bool,
     #[command(flatten)]
     output: Output,
+    /// Only count instructions, a minute under valgrind
+    #[arg(long, conflicts_with = "page")]
+    instructions: bool,
     /// For the tool that counts instructions: play this and nothing else
-    #[arg(long, hide = true, num_args = 4)]
+    #[arg(long, hide = true, num_args = 5)]
     counted: Option<Vec<String>>,
 }
 
@@ -46,6 +51,10 @@ pub fn run(options: &BenchOptions) -> Result<()> {
     ensure!(options.rounds > 0, "--rounds takes a number above 0");
     let started = Instant::now();
     options.output.check([])?;
+    if options.instructions {
+        let counted = instructions::count(&Sounds::sing(MAIN_RATE_HZ).song)?;
+        return options.output.report(&sections::of_instructions(&counted));
+    }
     let workspace = Workspace::locate()?;
     let python = python::TESTS.interpreter(&workspace)?;
     let bundles = bundle::build()?;

@@ -4,6 +4,8 @@ use siskin_tests::measurement::bench::stages;
 use siskin_tests::measurement::bench::{EngineLoad, Setting, Timed};
 use siskin_tests::measurement::goal::Verdict;
 
+use super::goals;
+use super::instructions::Instructions;
 use super::measured::Measured;
 use crate::report::table::{Cell, Table};
 use crate::report::{self, Section};
@@ -19,7 +21,15 @@ pub fn of(measured: &Measured, goals: &[Verdict]) -> Vec<Section> {
         Section::new("Stages alone", stages_alone(measured)),
         Section::new("Blocks", blocks(measured)),
         Section::new("Memory", bytes(measured)),
-        Section::new("Instructions", instructions(measured)).with_notes(why),
+        Section::new("Instructions", instructions(&measured.instructions)).with_notes(why),
+    ]
+}
+
+/// What counting alone shows.
+pub fn of_instructions(counted: &[Instructions]) -> Vec<Section> {
+    vec![
+        report::goals(&goals::of_instructions(counted)),
+        Section::new("Instructions", instructions(counted)),
     ]
 }
 
@@ -101,11 +111,12 @@ fn bytes(measured: &Measured) -> Table {
     Table::new(["holds", "bytes", "KiB"]).with_rows(rows)
 }
 
-fn instructions(measured: &Measured) -> Table {
-    let rows = measured.instructions.iter().map(|instructions| {
+fn instructions(counted: &[Instructions]) -> Table {
+    let rows = counted.iter().map(|instructions| {
         let counted = instructions.counted;
         let (channels, setting) = (CHANNELS[counted.channels - 1], counted.setting.name());
-        let name = format!("engine, {channels}, 48 kHz, block {}, {setting}", counted.block);
+        let (block, ms) = (counted.block, counted.lookahead.ms());
+        let name = format!("engine, {channels}, 48 kHz, block {block}, {setting}, lookahead {ms} ms");
         vec![Cell::words(name), Cell::figure(instructions.a_frame, 1)]
     });
     Table::new(["is counted (valgrind)", "instructions/frame"]).with_rows(rows)

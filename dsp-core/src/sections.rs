@@ -13,6 +13,7 @@
 //!
 //! The constants were chosen on the singer's song with seeds that no test uses.
 
+use crate::primitives::decibels::{lufs_from_power, power_from_lufs};
 use crate::report::{Class, HopReport};
 
 /// Length of a cell, s: shorter than a syllable.
@@ -60,7 +61,7 @@ impl VoiceLevels {
     /// Adds the report of a hop of `hop_s` seconds; hops come in the order of the song.
     pub fn add(&mut self, report: &HopReport, hop_s: f32) {
         if report.class == Class::Voice {
-            self.power += power(report.level_lufs);
+            self.power += power_from_lufs(report.level_lufs);
             self.voiced_hops += 1.0;
         }
         self.hops += 1.0;
@@ -68,7 +69,7 @@ impl VoiceLevels {
         if self.time_s >= f64::from(CELL_S) * (self.cells.len() + 1) as f64 {
             let has_voice = self.voiced_hops >= VOICED_SHARE * self.hops;
             self.cells.push(if has_voice {
-                lufs(self.power / self.voiced_hops)
+                lufs_from_power(self.power / self.voiced_hops)
             } else {
                 f32::NEG_INFINITY
             });
@@ -184,11 +185,11 @@ fn sections(parts: &[&[Sung]], cell_s: f32, end_s: f32) -> Vec<SongSection> {
         let half = |pause_s: f32, is_inner: bool| if is_inner { pause_s / 2.0 } else { pause_s };
         let lead_s = half(first_s - before_s, index > 0).min(AROUND_S);
         let tail_s = half(after_s - last_s, index + 1 < parts.len()).min(AROUND_S);
-        let powers = part.iter().map(|sung| power(sung.lufs));
+        let powers = part.iter().map(|sung| power_from_lufs(sung.lufs));
         SongSection {
             start_s: first_s - lead_s,
             end_s: last_s + tail_s,
-            voice_lufs: lufs(powers.sum::<f64>() / part.len().max(1) as f64),
+            voice_lufs: lufs_from_power(powers.sum::<f64>() / part.len().max(1) as f64),
         }
     };
     parts
@@ -200,14 +201,6 @@ fn sections(parts: &[&[Sung]], cell_s: f32, end_s: f32) -> Vec<SongSection> {
 
 fn cells(seconds: f32, cell_s: f32) -> usize {
     (seconds / cell_s).round() as usize
-}
-
-fn power(lufs: f32) -> f64 {
-    10f64.powf(f64::from(lufs) / 10.0)
-}
-
-fn lufs(power: f64) -> f32 {
-    (10.0 * power.log10()) as f32
 }
 
 #[cfg(test)]

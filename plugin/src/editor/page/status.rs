@@ -75,26 +75,27 @@ pub fn messages(state: &State<'_>) -> Vec<Message> {
     let mut messages = Vec::new();
     messages.extend(output_messages(state));
     messages.extend(part_messages(state));
-    let Some(report) = state.report else {
-        messages.push(remark("No input"));
-        messages.extend(stage_messages(state));
-        messages.sort_by_key(|message| message.weight);
-        return messages;
-    };
-    if !state.running {
-        messages.push(remark("No input"));
+    match state.report {
+        Some(report) => messages.extend(input_messages(state, report)),
+        None => messages.push(remark("No input")),
     }
-    if !report.voice_detected {
-        messages.push(remark("No voice yet: using Start level"));
-    }
-    if state.has_source {
-        let source = state.settings.follow.source;
-        messages.push(source_message(source, report.follows_reference));
-    }
-    messages.extend(state.comparison.as_deref().map(remark));
     messages.extend(stage_messages(state));
     messages.sort_by_key(|message| message.weight);
     messages
+}
+
+fn input_messages(state: &State<'_>, report: &HopReport) -> Vec<Message> {
+    let stopped = (!state.running).then(|| remark("No input"));
+    let voiceless = (!report.voice_detected).then(|| remark("No voice yet: using Start level"));
+    let source = state.settings.follow.source;
+    let source = state
+        .has_source
+        .then(|| source_message(source, report.follows_reference));
+    let comparison = state.comparison.as_deref().map(remark);
+    [stopped, voiceless, source, comparison]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn output_messages(state: &State<'_>) -> Vec<Message> {

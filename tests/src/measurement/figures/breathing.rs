@@ -2,7 +2,7 @@
 
 use siskin_dsp::BreathSettings;
 
-use crate::measurement::figures::properties::{Played, last_of};
+use crate::measurement::figures::properties::{BACK_S, Played, last_of};
 use crate::measurement::levels::{Energies, k_weighted, lufs_from_power};
 use crate::measurement::voices::corpus::{Phone, Recording, Sound};
 
@@ -10,8 +10,6 @@ use crate::measurement::voices::corpus::{Phone, Recording, Sound};
 const SHOWN_S: f64 = 0.08;
 /// What is left out at the end of a label, s: a breath fades into the room.
 const FADE_S: f64 = 0.03;
-/// Labelled vowels before a breath that are its voice, s: the follower's default.
-const VOICE_S: f64 = 0.4;
 /// How far into the word after a breath the gain is followed, s.
 const INTO_WORD_S: f64 = 0.1;
 
@@ -80,7 +78,7 @@ impl<'a> Breathing<'a> {
             .of(Sound::Vowel)
             .map(|vowel| vowel.span.clone())
             .collect();
-        let last = last_of(&vowels, until, self.samples(VOICE_S));
+        let last = last_of(&vowels, until, self.samples(BACK_S));
         let power = self.before.power_within(last, &(0..until))?;
         (power > 0.0).then(|| lufs_from_power(power))
     }

@@ -13,8 +13,8 @@ use crate::measurement::levels::{SibilanceMeter, lufs_from_power};
 
 /// From one gain to the next, samples at 48 kHz: a hop of the engine.
 const HOP_SAMPLES: usize = 64;
-/// Labelled vowels before the sibilant that count, s: the follower's default.
-const BACK_S: f64 = 0.4;
+/// Labelled vowels before a sound that count as its voice, s: the follower's default.
+pub(crate) const BACK_S: f64 = 0.4;
 /// How far from a sibilant its voice is read, s: the rule's own reach. What lies farther back counts only where nothing
 /// nearer is known.
 const REACH_S: f64 = 1.0;

@@ -44,7 +44,7 @@ pub use families::{FAMILIES, Family, STACK_FAMILIES, fixed_stack};
 pub use findings::{Figure, Findings};
 pub use following::{both_channels, errors_lu, sibilance_settings, sibilant_asked_db};
 pub use known_labels::KnownLabels;
-pub(crate) use known_labels::last_of;
+pub(crate) use known_labels::{BACK_S, last_of};
 pub(crate) use play::reports_within;
 pub use play::{Layout, Play, Played};
 pub use proportion::{BeforeAfter, OwnRule, own_rule, proportions_lu};

@@ -4,6 +4,7 @@ mod analysed_hops;
 mod band;
 pub(crate) mod band_powers;
 mod classifier;
+mod mirrored_bins;
 mod noise_floor;
 mod noise_shape;
 pub(crate) mod periodicity;

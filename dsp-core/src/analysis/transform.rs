@@ -1,10 +1,14 @@
-//! The Fourier transform of a window, as the power of each bin: one transform per hop, mono or stereo.
+//! The Fourier transform of a window, as the power of each bin: one complex transform per hop, mono or stereo.
+//!
+//! What is wanted of a bin follows from it and its mirror image. Four bins are followed at a time, and only powers are kept.
 
 use std::sync::Arc;
 
-use realfft::num_complex::Complex;
-use realfft::{RealFftPlanner, RealToComplex};
+use rustfft::num_complex::Complex;
 use rustfft::{Fft, FftPlanner};
+use wide::f32x4;
+
+use super::mirrored_bins::{LANES, Mirrored, Twiddles, halves, reversed};
 
 /// The transform of a window of one or two channels.
 pub(crate) enum WindowTransform {
@@ -12,39 +16,34 @@ pub(crate) enum WindowTransform {
     Stereo(StereoTransform),
 }
 
-/// A real transform.
+/// A real transform, by a complex one of half the length, of `even + i odd` samples (Sorensen et al. 1987, from memory).
 pub(crate) struct MonoTransform {
-    fft: Arc<dyn RealToComplex<f32>>,
-    windowed: Vec<f32>,
-    bins: Vec<Complex<f32>>,
-    scratch: Vec<Complex<f32>>,
+    complex: ComplexTransform,
+    twiddles: Vec<Twiddles>,
 }
 
 /// One complex transform of `left + i right`, which costs less than two real ones. The power of both channels together
 /// follows from a bin `z` and its mirror image `w`: `|left|^2 + |right|^2 = (|z|^2 + |w|^2) / 2`.
 pub(crate) struct StereoTransform {
+    complex: ComplexTransform,
+}
+
+/// A complex transform in place.
+struct ComplexTransform {
     fft: Arc<dyn Fft<f32>>,
+    /// The first bin is repeated after the last, as its own mirror image.
     bins: Vec<Complex<f32>>,
     scratch: Vec<Complex<f32>>,
 }
 
 impl WindowTransform {
-    /// For windows of `size` samples (even) of one or two channels.
+    /// For windows of `size` samples (a multiple of 16) of one or two channels.
     pub fn new(channels: usize, size: usize) -> Self {
         if channels == 1 {
-            let fft = RealFftPlanner::new().plan_fft_forward(size);
-            Self::Mono(MonoTransform {
-                windowed: fft.make_input_vec(),
-                bins: fft.make_output_vec(),
-                scratch: fft.make_scratch_vec(),
-                fft,
-            })
+            Self::Mono(MonoTransform::new(size))
         } else {
-            let fft = FftPlanner::new().plan_fft_forward(size);
             Self::Stereo(StereoTransform {
-                bins: vec![Complex::default(); size],
-                scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
-                fft,
+                complex: ComplexTransform::new(size),
             })
         }
     }
@@ -53,41 +52,101 @@ impl WindowTransform {
     /// function; each of the `histories` (one per channel) is as long as the window.
     pub fn powers(&mut self, histories: &[Vec<f32>], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
         match (self, histories) {
-            (Self::Mono(mono), [history]) => mono.powers(history, shape, weights, powers),
-            (Self::Stereo(stereo), [left, right]) => stereo.powers([left, right], shape, weights, powers),
+            (Self::Mono(mono), [history]) => {
+                mono.transform(history, shape);
+                mono.powers(weights, powers);
+            }
+            (Self::Stereo(stereo), [left, right]) => {
+                stereo.transform(left, right, shape);
+                stereo.powers(weights, powers);
+            }
             _ => powers.fill(0.0),
         }
     }
 }
 
 impl MonoTransform {
-    fn powers(&mut self, history: &[f32], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
-        for ((windowed, sample), shape) in self.windowed.iter_mut().zip(history).zip(shape) {
-            *windowed = sample * shape;
+    fn new(size: usize) -> Self {
+        let bins = size / 2;
+        let groups = (0..bins / 2).step_by(LANES);
+        Self {
+            complex: ComplexTransform::new(bins),
+            twiddles: groups.map(|first| Twiddles::new(first, bins)).collect(),
         }
-        let result = self
-            .fft
-            .process_with_scratch(&mut self.windowed, &mut self.bins, &mut self.scratch);
-        debug_assert!(result.is_ok(), "the lengths are those of the plan");
-        for ((power, bin), weight) in powers.iter_mut().zip(&self.bins).zip(weights) {
-            *power = weight * bin.norm_sqr();
+    }
+
+    fn transform(&mut self, history: &[f32], shape: &[f32]) {
+        let (samples, shapes) = (history.as_chunks().0, shape.as_chunks().0);
+        let pairs = self.complex.bins.as_chunks_mut().0.iter_mut();
+        for ((pair, &samples), &shape) in pairs.zip(samples).zip(shapes) {
+            let [even, odd, next_even, next_odd] = (f32x4::new(samples) * f32x4::new(shape)).to_array();
+            *pair = [Complex::new(even, odd), Complex::new(next_even, next_odd)];
+        }
+        self.complex.process();
+    }
+
+    fn powers(&self, weights: &[f32], powers: &mut [f32]) {
+        // The bin in the middle is its own mirror image, and but for a sign the same in both transforms.
+        let middle = self.complex.bins.len() / 2;
+        powers[middle] = weights[middle] * self.complex.bins[middle].norm_sqr();
+        let groups = self.twiddles.len();
+        let (bins, images) = halves(&self.complex.bins, groups);
+        let (low_weights, high_weights) = halves(weights, groups);
+        let (low, high) = powers.split_at_mut(middle);
+        let (low, high) = (low.as_chunks_mut().0, high[1..].as_chunks_mut().0);
+        let (low, high) = (&mut low[..groups], &mut high[..groups]);
+        for (group, twiddles) in self.twiddles.iter().enumerate() {
+            let mirror = groups - 1 - group;
+            let (power, image) = Mirrored::new(&bins[group], &images[mirror]).real_powers(twiddles);
+            low[group] = (f32x4::new(low_weights[group]) * power).to_array();
+            high[mirror] = (f32x4::new(high_weights[mirror]) * reversed(image)).to_array();
         }
     }
 }
 
 impl StereoTransform {
-    fn powers(&mut self, [left, right]: [&[f32]; 2], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
-        for (((bin, left), right), shape) in self.bins.iter_mut().zip(left).zip(right).zip(shape) {
-            *bin = Complex::new(left * shape, right * shape);
+    fn transform(&mut self, left: &[f32], right: &[f32], shape: &[f32]) {
+        let (lefts, rights) = (left.as_chunks().0, right.as_chunks().0);
+        let bins = self.complex.bins.as_chunks_mut().0.iter_mut();
+        for (((bins, &left), &right), &shape) in bins.zip(lefts).zip(rights).zip(shape.as_chunks().0) {
+            let shape = f32x4::new(shape);
+            let (left, right) = (shape * f32x4::new(left), shape * f32x4::new(right));
+            let [a, b, c, d] = left.unpack_lo(right).to_array();
+            let [e, f, g, h] = left.unpack_hi(right).to_array();
+            *bins = [[a, b], [c, d], [e, f], [g, h]].map(|[left, right]| Complex::new(left, right));
         }
-        self.fft.process_with_scratch(&mut self.bins, &mut self.scratch);
-        powers[0] = weights[0] * self.bins[0].norm_sqr();
-        // The mirror image of bin `k` is bin `size - k`.
-        let images = self.bins.iter().rev();
-        let pairs = self.bins[1..].iter().zip(images);
-        for ((power, weight), (bin, image)) in powers[1..].iter_mut().zip(&weights[1..]).zip(pairs) {
-            *power = 0.5 * weight * (bin.norm_sqr() + image.norm_sqr());
+        self.complex.process();
+    }
+
+    fn powers(&self, weights: &[f32], powers: &mut [f32]) {
+        let middle = self.complex.bins.len() / 2;
+        powers[middle] = weights[middle] * self.complex.bins[middle].norm_sqr();
+        let groups = middle / LANES;
+        let (bins, images) = halves(&self.complex.bins, groups);
+        let outputs = powers.as_chunks_mut().0[..groups].iter_mut();
+        for (group, (powers, &weights)) in outputs.zip(weights.as_chunks().0).enumerate() {
+            let mirrored = Mirrored::new(&bins[group], &images[groups - 1 - group]);
+            *powers = (f32x4::new(weights) * 0.5 * mirrored.complex_powers()).to_array();
         }
+    }
+}
+
+impl ComplexTransform {
+    fn new(size: usize) -> Self {
+        let fft = FftPlanner::new().plan_fft_forward(size);
+        Self {
+            bins: vec![Complex::default(); size + 1],
+            scratch: vec![Complex::default(); fft.get_inplace_scratch_len()],
+            fft,
+        }
+    }
+
+    /// Transforms what lies in `bins`.
+    fn process(&mut self) {
+        let size = self.bins.len() - 1;
+        self.fft
+            .process_with_scratch(&mut self.bins[..size], &mut self.scratch);
+        self.bins[size] = self.bins[0];
     }
 }
 

@@ -1,0 +1,89 @@
+//! Bins of a complex transform and their mirror images, four at a time, and what follows from them.
+
+use rustfft::num_complex::Complex;
+use wide::f32x4;
+
+/// SIMD width: bins per group.
+pub(super) const LANES: usize = 4;
+
+/// `exp(-i pi bin / bins) / 2` of the bins of a group.
+pub(super) struct Twiddles {
+    re: f32x4,
+    im: f32x4,
+}
+
+/// A group of bins and their mirror images.
+pub(super) struct Mirrored {
+    re: f32x4,
+    im: f32x4,
+    image_re: f32x4,
+    image_im: f32x4,
+}
+
+impl Twiddles {
+    /// Of the bins from `first` on, of `bins` up to Nyquist.
+    pub fn new(first: usize, bins: usize) -> Self {
+        let angles: [f64; LANES] =
+            std::array::from_fn(|lane| std::f64::consts::PI * (first + lane) as f64 / bins as f64);
+        Self {
+            re: f32x4::new(angles.map(|angle| (0.5 * angle.cos()) as f32)),
+            im: f32x4::new(angles.map(|angle| (-0.5 * angle.sin()) as f32)),
+        }
+    }
+}
+
+impl Mirrored {
+    /// Bins, and a group that ends with the mirror image of the first of them.
+    pub fn new(bins: &[Complex<f32>; LANES], images: &[Complex<f32>; LANES]) -> Self {
+        let ((re, im), (image_re, image_im)) = (parts(bins), parts(images));
+        Self {
+            re,
+            im,
+            image_re: reversed(image_re),
+            image_im: reversed(image_im),
+        }
+    }
+
+    /// The power of each bin and of its mirror image together.
+    pub fn complex_powers(&self) -> f32x4 {
+        power(self.re, self.im) + power(self.image_re, self.image_im)
+    }
+
+    /// The powers of the real transform at the bins, and at their mirror images.
+    pub fn real_powers(&self, twiddles: &Twiddles) -> (f32x4, f32x4) {
+        let (sum_re, sum_im) = (self.re + self.image_re, self.im + self.image_im);
+        let (diff_re, diff_im) = (self.re - self.image_re, self.im - self.image_im);
+        let (even_re, even_im) = (sum_re * 0.5, diff_im * 0.5);
+        let odd_re = sum_im * twiddles.re + diff_re * twiddles.im;
+        let odd_im = sum_im * twiddles.im - diff_re * twiddles.re;
+        (
+            power(even_re + odd_re, even_im + odd_im),
+            power(even_re - odd_re, even_im - odd_im),
+        )
+    }
+}
+
+fn power(re: f32x4, im: f32x4) -> f32x4 {
+    re * re + im * im
+}
+
+/// Real and imaginary parts.
+fn parts([a, b, c, d]: &[Complex<f32>; LANES]) -> (f32x4, f32x4) {
+    let ab = f32x4::new([a.re, a.im, b.re, b.im]);
+    let cd = f32x4::new([c.re, c.im, d.re, d.im]);
+    let (ac, bd) = (ab.unpack_lo(cd), ab.unpack_hi(cd));
+    (ac.unpack_lo(bd), ac.unpack_hi(bd))
+}
+
+/// The lanes from the last to the first.
+pub(super) fn reversed(lanes: f32x4) -> f32x4 {
+    let [a, b, c, d] = lanes.to_array();
+    f32x4::new([d, c, b, a])
+}
+
+/// The first groups of the values below the one in the middle, and of those above it.
+pub(super) fn halves<T>(values: &[T], groups: usize) -> (&[[T; LANES]], &[[T; LANES]]) {
+    let middle = values.len() / 2;
+    let (low, high) = (&values[..middle], &values[middle + 1..]);
+    (&low.as_chunks().0[..groups], &high.as_chunks().0[..groups])
+}

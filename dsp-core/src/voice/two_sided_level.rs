@@ -5,6 +5,8 @@
 
 use std::ops::Range;
 
+use wide::f32x8;
+
 use crate::clock::timing::Timing;
 
 /// How far back the voice before a sound counts: longer than the rests within a phrase.
@@ -128,20 +130,22 @@ fn gated_mean(sides: &[&[f32]]) -> f32 {
 /// Sum and number of the powers that reach a gate.
 fn sum_above(powers: &[f32], gate: f32) -> (f32, f32) {
     const LANES: usize = 8;
-    let (mut sums, mut counts) = ([0f32; LANES], [0f32; LANES]);
-    let (groups, rest) = powers.as_chunks::<LANES>();
-    let mut add = |lane: usize, power: f32| {
-        let counts_in = if power >= gate { 1.0 } else { 0.0 };
-        sums[lane] += counts_in * power;
-        counts[lane] += counts_in;
+    let (gates, one) = (f32x8::splat(gate), f32x8::splat(1.0));
+    let (mut sums, mut counts) = (f32x8::ZERO, f32x8::ZERO);
+    let mut add = |powers: [f32; LANES]| {
+        let powers = f32x8::new(powers);
+        let counted = powers.simd_ge(gates);
+        sums += powers & counted;
+        counts += one & counted;
     };
-    for group in groups {
-        (0..LANES).for_each(|lane| add(lane, group[lane]));
-    }
-    for (lane, &power) in rest.iter().enumerate() {
-        add(lane, power);
-    }
-    (sums.iter().sum(), counts.iter().sum())
+    let (groups, rest) = powers.as_chunks();
+    groups.iter().for_each(|&group| add(group));
+    // No power is negative, so this one never counts.
+    let mut last = [-1.0; LANES];
+    last[..rest.len()].copy_from_slice(rest);
+    add(last);
+    let sum = |lanes: f32x8| lanes.to_array().iter().sum();
+    (sum(sums), sum(counts))
 }
 
 #[cfg(test)]

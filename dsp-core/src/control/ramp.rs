@@ -17,6 +17,8 @@ pub(crate) struct Ramp {
     start: f64,
     per_sample: f64,
     per_square_sample: f64,
+    /// True if the three targets are one: asked for far more often than it changes.
+    rests: bool,
 }
 
 impl Ramp {
@@ -27,6 +29,7 @@ impl Ramp {
             start: value,
             per_sample: 0.0,
             per_square_sample: 0.0,
+            rests: true,
         }
     }
 
@@ -38,6 +41,7 @@ impl Ramp {
         }
         let [_, before, from] = self.targets;
         self.targets = [before, from, to];
+        self.rests = before == from && from == to;
         let per_sample = 1.0 / step_samples as f64;
         let (entering, leaving) = ((from - before) * per_sample, (to - from) * per_sample);
         self.start = 0.5 * (before + from);
@@ -77,14 +81,12 @@ impl Ramp {
 
     /// The value of the step if it is constant.
     pub fn rest(&self) -> Option<f64> {
-        let [value, ..] = self.targets;
-        self.rests_at(value).then_some(value)
+        self.rests.then_some(self.targets[0])
     }
 
     /// True if the value is exactly `value` during the whole step.
     pub fn rests_at(&self, value: f64) -> bool {
-        let [first, second, third] = self.targets;
-        first == value && second == value && third == value
+        self.rests && self.targets[0] == value
     }
 }
 

@@ -17,6 +17,8 @@ const LAGS: usize = LONGEST_LAG - SHORTEST_LAG + 1;
 /// SIMD width: lags per group.
 const LANES: usize = 4;
 const GROUPS: usize = LAGS.div_ceil(LANES);
+/// Groups of the shortest lags, whose energies are new in each hop.
+const FRESH_GROUPS: usize = FRESH / LANES;
 /// Time constant of the correlation: two periods of a low voice.
 const TIME_CONSTANT_MS: f32 = 10.0;
 /// Rumble below the voice would correlate at every lag.
@@ -102,31 +104,41 @@ impl Periodicity {
 
     /// Updates the correlations by a hop; returns the highest, normalised. Squares are compared to save square roots.
     fn correlate(&mut self) -> f32 {
+        self.update_energies();
         let (history, decay) = (&self.history, f32x4::splat(self.hop_decay));
-        let squares = history.map(|sample| sample * sample);
-        let energy: f32 = squares[LONGEST_LAG..].iter().sum();
-        self.energy = self.hop_decay * self.energy + energy;
         let (now, floor) = (f32x4::splat(self.energy), f32x4::splat(MIN_ENERGY * MIN_ENERGY));
         let fresh: [f32x4; FRESH] = std::array::from_fn(|n| f32x4::splat(history[LONGEST_LAG + n]));
         let mut reading = [f32x4::ZERO; GROUPS];
         for (group, reading) in reading.iter_mut().enumerate() {
-            let first = LANES * group;
-            let (past, past_squares) = (&history[first..], &squares[first..]);
-            let correlation = past
+            let correlation = history[LANES * group..]
                 .array_windows()
                 .zip(&fresh)
                 .fold(f32x4::ZERO, |sum, (past, now)| sum + f32x4::from(*past) * *now);
-            let energy = past_squares
-                .array_windows()
-                .take(FRESH)
-                .fold(f32x4::ZERO, |sum, squares| sum + f32x4::from(*squares));
             self.correlations[group] = decay * self.correlations[group] + correlation;
-            self.energies[group] = decay * self.energies[group] + energy;
             let positive = self.correlations[group].fast_max(f32x4::ZERO);
             let norm = now * self.energies[group];
             *reading = (positive * positive / norm) & norm.simd_gt(floor);
         }
         highest(&reading).sqrt()
+    }
+
+    /// Updates the energies by a hop. Those of a lag were those of a lag shorter by a hop one hop ago.
+    fn update_energies(&mut self) {
+        let squares = self.history.map(|sample| sample * sample);
+        let energy: f32 = squares[LONGEST_LAG..].iter().sum();
+        self.energy = self.hop_decay * self.energy + energy;
+        let decay = f32x4::splat(self.hop_decay);
+        let mut shortest = [f32x4::ZERO; FRESH_GROUPS];
+        for (n, shortest) in shortest.iter_mut().enumerate() {
+            let group = GROUPS - FRESH_GROUPS + n;
+            let energy = squares[LANES * group..]
+                .array_windows()
+                .take(FRESH)
+                .fold(f32x4::ZERO, |sum, squares| sum + f32x4::from(*squares));
+            *shortest = decay * self.energies[group] + energy;
+        }
+        self.energies.copy_within(FRESH_GROUPS.., 0);
+        self.energies[GROUPS - FRESH_GROUPS..].copy_from_slice(&shortest);
     }
 }
 

@@ -2,6 +2,8 @@
 
 use std::f64::consts::LOG2_10;
 
+use super::powers_of_two::{exp2, log2};
+
 /// The loudness of silence. Finite, so that levels can be compared and subtracted.
 pub(crate) const SILENCE_LUFS: f32 = -120.0;
 
@@ -13,7 +15,7 @@ pub(crate) fn gain_from_db(gain_db: f32) -> f64 {
     if gain_db == 0.0 {
         1.0
     } else {
-        (f64::from(gain_db) * (LOG2_10 / 20.0)).exp2()
+        exp2(f64::from(gain_db) * (LOG2_10 / 20.0))
     }
 }
 
@@ -22,13 +24,13 @@ pub(crate) fn power_from_db(gain_db: f32) -> f64 {
     if gain_db == 0.0 {
         1.0
     } else {
-        (f64::from(gain_db) * (LOG2_10 / 10.0)).exp2()
+        exp2(f64::from(gain_db) * (LOG2_10 / 10.0))
     }
 }
 
 /// `10 log10 power`, never below `-200`.
 pub(crate) fn db_from_power(power: f64) -> f32 {
-    (power.max(1e-20).log2() * (10.0 / LOG2_10)) as f32
+    (log2(power.max(1e-20)) * (10.0 / LOG2_10)) as f32
 }
 
 /// Loudness in LUFS of a K-weighted mean square summed over channels, never below [`SILENCE_LUFS`].

@@ -1,6 +1,8 @@
 //! State-variable filters with trapezoidal integrators (Zavalishin, *The Art of VA Filter Design*; Simper, *Linear
 //! Trapezoidal Integrated SVF*): stable however fast their corner moves.
 
+use wide::f64x2;
+
 use crate::primitives::frame::Frame;
 
 /// Butterworth damping `1/Q` of a single section.
@@ -32,6 +34,18 @@ impl Integrators {
             a3: warped_corner * a2,
         }
     }
+
+    /// The same for two corners.
+    pub fn pair(warped_corner: f64x2, damping: f64) -> [Self; 2] {
+        let a1 = f64x2::ONE / (warped_corner * (warped_corner + damping) + 1.0);
+        let a2 = warped_corner * a1;
+        let (a3, a2, a1) = ((warped_corner * a2).to_array(), a2.to_array(), a1.to_array());
+        std::array::from_fn(|lane| Self {
+            a1: a1[lane],
+            a2: a2[lane],
+            a3: a3[lane],
+        })
+    }
 }
 
 /// The state of the two integrators of one section, both channels.
@@ -58,6 +72,17 @@ impl FilterState {
         let band = self.band * a1 + rest * a2;
         let low = self.low + self.band * a2 + rest * a3;
         self.advance(integrators, x);
+        (band, low)
+    }
+
+    /// The same with a longer recursion and fewer products: for integrators that are new with each sample.
+    pub fn process_moving(&mut self, integrators: &Integrators, x: Frame) -> (Frame, Frame) {
+        let Integrators { a1, a2, a3 } = *integrators;
+        let rest = x - self.low;
+        let band = self.band * a1 + rest * a2;
+        let low = self.low + self.band * a2 + rest * a3;
+        self.band = band + band - self.band;
+        self.low = low + low - self.low;
         (band, low)
     }
 

@@ -5,10 +5,10 @@
 //! relative to the corner. It is monotonic in the depth at every frequency, and the poles do not move with the depth. The
 //! slope is steep so that frequencies below the edge are left alone.
 
-use super::shelf_shape::{DAMPING, MovingShelf, SECTIONS, ShelfShape};
+use super::shelf_shape::{MovingShelf, SECTIONS, ShelfFilter, ShelfShape};
 use crate::primitives::frame::Frame;
 use crate::primitives::frame_history::FrameHistory;
-use crate::primitives::state_variable::{FilterState, Integrators};
+use crate::primitives::state_variable::FilterState;
 
 /// The filter. While the shelf changes nothing it sleeps: it only records its input, and filters the recording when it wakes.
 #[derive(Debug, Clone)]
@@ -45,16 +45,9 @@ impl Shelf {
         self.history.push(frames);
         // A local copy stays in registers.
         let mut memory = self.sections;
-        let per_sample = 1.0 / shelf.step_samples as f64;
-        let shapes = (index..).map(|index| shelf.at(f64::from(index as u32 + 1) * per_sample));
-        if shelf.from.warped_corner == shelf.to.warped_corner {
-            let sections = shelf.to.sections();
-            for (frame, shape) in frames.iter_mut().zip(shapes) {
-                *frame = filter(&mut memory, &shape, &sections, *frame);
-            }
-        } else {
-            for (frame, shape) in frames.iter_mut().zip(shapes) {
-                *frame = filter(&mut memory, &shape, &shape.sections(), *frame);
+        for (pair, frames) in frames.chunks_mut(2).enumerate() {
+            for (filter, frame) in shelf.filters_at(index + 2 * pair).iter().zip(frames) {
+                *frame = filter.process(&mut memory, *frame);
             }
         }
         self.sections = memory;
@@ -91,20 +84,15 @@ impl Shelf {
     }
 }
 
-/// Filters one frame.
-fn filter(
-    memory: &mut [FilterState; SECTIONS],
-    shape: &ShelfShape,
-    sections: &[Integrators; SECTIONS],
-    x: Frame,
-) -> Frame {
-    let (root, square) = (shape.root, shape.root * shape.root);
-    let mut y = x;
-    for ((memory, integrators), damping) in memory.iter_mut().zip(sections).zip(DAMPING) {
-        let (band, low) = memory.process(integrators, y);
-        y = y * square + band * (damping * (root - square)) + low * (1.0 - square);
+impl ShelfFilter {
+    /// Filters one frame.
+    fn process(&self, memory: &mut [FilterState; SECTIONS], x: Frame) -> Frame {
+        let sections = memory.iter_mut().zip(&self.sections).zip(self.bands);
+        sections.fold(x, |x, ((memory, integrators), gain)| {
+            let (band, low) = memory.process_moving(integrators, x);
+            low + (x - low) * self.square + band * gain
+        }) * self.plain
     }
-    y * shape.plain
 }
 
 /// Updates the state of both sections by frames that they do not change.
@@ -135,10 +123,13 @@ mod tests {
     }
 
     fn measured_db(shape: &ShelfShape, frequency_hz: f64) -> f64 {
-        let (mut memory, sections) = ([FilterState::default(); SECTIONS], shape.sections());
-        response_db(frequency_hz, RATE_HZ, |x| {
-            filter(&mut memory, shape, &sections, x)
-        })
+        let resting = MovingShelf {
+            from: *shape,
+            to: *shape,
+            step_samples: 16,
+        };
+        let (mut memory, [filter, _]) = ([FilterState::default(); SECTIONS], resting.filters_at(0));
+        response_db(frequency_hz, RATE_HZ, |x| filter.process(&mut memory, x))
     }
 
     // scipy.signal 1.17.1: butter(4, 6000, fs=48000), low and high. The two are power complementary, so a shelf is the

@@ -1,5 +1,7 @@
 //! The shape of the shelf: its parameters, its power gain in closed form, and its movement over a control step.
 
+use wide::f64x2;
+
 use crate::primitives::state_variable::Integrators;
 
 /// Damping `1/Q` of the two sections: `2 sin(pi/8)` and `2 cos(pi/8)`.
@@ -24,16 +26,6 @@ impl ShelfShape {
     /// True if the shelf changes nothing.
     pub fn is_identity(&self) -> bool {
         self.root == 1.0 && self.plain == 1.0
-    }
-
-    /// Interpolates linearly from `self` to `to`.
-    fn towards(&self, to: &Self, share: f64) -> Self {
-        let line = |from: f64, to: f64| from + (to - from) * share;
-        Self {
-            warped_corner: line(self.warped_corner, to.warped_corner),
-            root: line(self.root, to.root),
-            plain: line(self.plain, to.plain),
-        }
     }
 
     /// Samples after which the filter state no longer depends on a sample: the slower section decays by
@@ -62,6 +54,17 @@ pub(crate) fn shelf_shares(warped_ratio: f32) -> (f32, f32) {
     (left, eighth * left)
 }
 
+/// The coefficients of the filter at one sample.
+pub(super) struct ShelfFilter {
+    pub sections: [Integrators; SECTIONS],
+    /// Gain of the band-pass of each section.
+    pub bands: [f64; SECTIONS],
+    /// Gain of what is above the low-pass of each section, a square root of the gain far above the corner.
+    pub square: f64,
+    /// Gain at every frequency.
+    pub plain: f64,
+}
+
 /// The shelf over one control step: its parameters move linearly.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct MovingShelf {
@@ -76,8 +79,22 @@ impl MovingShelf {
         self.from.is_identity() && self.to.is_identity() && self.from.warped_corner == self.to.warped_corner
     }
 
-    /// The shape after `share` of the step.
-    pub(super) fn at(&self, share: f64) -> ShelfShape {
-        self.from.towards(&self.to, share)
+    /// The filter at two samples of the step in a row, the first of which is sample `index`: computed in lanes.
+    pub(super) fn filters_at(&self, index: usize) -> [ShelfFilter; 2] {
+        let samples = f64x2::new([1.0, 2.0]) + f64::from(index as u32);
+        let share = samples * (1.0 / self.step_samples as f64);
+        let line = |from: f64, to: f64| from + (to - from) * share;
+        let warped_corner = line(self.from.warped_corner, self.to.warped_corner);
+        let root = line(self.from.root, self.to.root);
+        let square = root * root;
+        let sections = DAMPING.map(|damping| Integrators::pair(warped_corner, damping));
+        let bands = DAMPING.map(|damping| ((root - square) * damping).to_array());
+        let (square, plain) = (square.to_array(), line(self.from.plain, self.to.plain).to_array());
+        std::array::from_fn(|sample| ShelfFilter {
+            sections: sections.map(|pair| pair[sample]),
+            bands: bands.map(|pair| pair[sample]),
+            square: square[sample],
+            plain: plain[sample],
+        })
     }
 }

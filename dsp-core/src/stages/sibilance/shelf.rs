@@ -45,10 +45,15 @@ impl Shelf {
         self.history.push(frames);
         // A local copy stays in registers.
         let mut memory = self.sections;
-        for (pair, frames) in frames.chunks_mut(2).enumerate() {
-            for (filter, frame) in shelf.filters_at(index + 2 * pair).iter().zip(frames) {
-                *frame = filter.process(&mut memory, *frame);
-            }
+        let (pairs, last) = frames.as_chunks_mut::<2>();
+        let place_of_last = index + 2 * pairs.len();
+        for (pair, [first, second]) in pairs.iter_mut().enumerate() {
+            let filters = shelf.filters_at(index + 2 * pair);
+            *first = filters[0].process(&mut memory, *first);
+            *second = filters[1].process(&mut memory, *second);
+        }
+        for frame in last {
+            *frame = shelf.filters_at(place_of_last)[0].process(&mut memory, *frame);
         }
         self.sections = memory;
     }

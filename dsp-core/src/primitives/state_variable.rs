@@ -160,14 +160,17 @@ impl MovingHighPass {
         &self.to
     }
 
+    /// The filter of the step if its corner rests.
+    pub fn rest(&self) -> Option<&HighPass> {
+        (self.from.warped_corner == self.to.warped_corner).then_some(&self.to)
+    }
+
     /// The filter after `share` of the step.
     pub fn at(&self, share: f64) -> HighPass {
         let (from, to) = (self.from.warped_corner, self.to.warped_corner);
-        if from == to {
-            self.to
-        } else {
-            HighPass::at(from + (to - from) * share)
-        }
+        self.rest()
+            .copied()
+            .unwrap_or_else(|| HighPass::at(from + (to - from) * share))
     }
 }
 

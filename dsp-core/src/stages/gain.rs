@@ -9,7 +9,11 @@ pub(crate) fn apply(gain: &Ramp, frames: &mut [Frame], index: usize) {
         return;
     }
     if let Some(gain) = gain.rest() {
-        frames.iter_mut().for_each(|frame| *frame *= Frame::splat(gain));
+        let (fours, last) = frames.as_chunks_mut::<4>();
+        fours
+            .iter_mut()
+            .for_each(|four| *four = four.map(|frame| frame * gain));
+        last.iter_mut().for_each(|frame| *frame *= Frame::splat(gain));
         return;
     }
     gain.with_each(frames, index, |frame, gain| *frame *= Frame::splat(gain));

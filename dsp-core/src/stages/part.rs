@@ -64,13 +64,16 @@ impl PartSplit {
 
     /// Moves the fades one step on.
     pub fn update_step(&mut self, part: Part) {
-        self.faded_steps = if self.is_breath {
+        let faded_steps = if self.is_breath {
             (self.faded_steps + 1).min(self.fade_steps)
         } else {
             self.faded_steps.saturating_sub(1)
         };
-        let share = curve(self.faded_steps as f64 / self.fade_steps as f64);
-        self.share.continue_to(share, self.step_samples);
+        if faded_steps != self.faded_steps || self.share.rest().is_none() {
+            self.faded_steps = faded_steps;
+            let share = curve(faded_steps as f64 / self.fade_steps as f64);
+            self.share.continue_to(share, self.step_samples);
+        }
         self.voice.update_step(has_voice(part));
         self.breaths.update_step(has_breaths(part));
     }

@@ -187,10 +187,18 @@ impl Breath {
             self.low_cut.end().advance(memory, frames);
             return;
         }
-        for (n, frame) in frames.iter_mut().enumerate() {
-            let share = f64::from((index + n) as u32 + 1) / self.timing.step_samples as f64;
-            let cut = self.low_cut.at(share).process(memory, *frame);
-            *frame += Frame::splat(self.cut_share.at(index + n)) * (cut - *frame);
+        let mut mix = |frame: &mut Frame, share: f64, high_pass: &HighPass| {
+            let cut = high_pass.process(memory, *frame);
+            *frame += Frame::splat(share) * (cut - *frame);
+        };
+        if let Some(&high_pass) = self.low_cut.rest() {
+            self.cut_share
+                .with_each(frames, index, |frame, share| mix(frame, share, &high_pass));
+            return;
+        }
+        for (frame, index) in frames.iter_mut().zip(index..) {
+            let share = f64::from(index as u32 + 1) / self.timing.step_samples as f64;
+            mix(frame, self.cut_share.at(index), &self.low_cut.at(share));
         }
     }
 }

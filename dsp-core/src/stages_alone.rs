@@ -90,12 +90,14 @@ fn sanitise_and_round(timing: Timing) -> Step {
 }
 
 fn levels(channels: usize, timing: Timing) -> Step {
-    let mut level = InputLevel::new(channels, KWeighting::new(timing.sample_rate_hz));
+    let mut level = InputLevel::new(channels, timing, &KWeighting::new(timing.sample_rate_hz));
+    let mut analyser = spectrum_analyser(channels, timing);
     Box::new(move |audio, ends_hop| {
-        level.push(audio);
-        level.end_step();
+        analyser.push(audio);
+        level.end_step(analyser.newest_step());
         if ends_hop {
-            level.end_hop();
+            level.end_hop(analyser.window());
+            analyser.align_hop(0);
         }
     })
 }

@@ -85,6 +85,16 @@ impl Analysis {
         self.spectrum.push(audio);
     }
 
+    /// The samples of the last step, one slice per channel.
+    pub fn newest_step(&self) -> impl Iterator<Item = &[f32]> {
+        self.spectrum.newest_step()
+    }
+
+    /// The window that ends with the completed hop, one slice per channel.
+    pub fn window(&self) -> impl Iterator<Item = &[f32]> {
+        self.spectrum.window()
+    }
+
     /// Analyses the window that ends with the completed hop.
     pub fn update_hop(&mut self) -> HopAnalysis {
         let periodicity = self.periodicity.update(self.spectrum.newest_hop());

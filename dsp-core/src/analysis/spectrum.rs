@@ -167,6 +167,18 @@ impl SpectrumAnalyser {
         self.histories.iter().map(move |history| &history[start..])
     }
 
+    /// The samples of the last step, one slice per channel, or the newest there are of one that has just begun.
+    pub fn newest_step(&self) -> impl Iterator<Item = &[f32]> {
+        let end = self.timing.window_samples - self.timing.hop_samples + self.filled_samples;
+        let start = end - self.timing.step_samples;
+        self.histories.iter().map(move |history| &history[start..end])
+    }
+
+    /// The whole window that ends with the completed hop, one slice per channel.
+    pub fn window(&self) -> impl Iterator<Item = &[f32]> {
+        self.histories.iter().map(Vec::as_slice)
+    }
+
     /// Computes the spectrum of the window that ends with the completed hop.
     pub fn analyse(&mut self) -> &Spectrum {
         self.transform.powers(

@@ -1,6 +1,8 @@
 //! The level of the input over short windows: plain for the leveller, K-weighted for the voice follower.
 
-use crate::clock::timing::{HOPS_PER_WINDOW, STEPS_PER_HOP};
+use wide::f32x4;
+
+use crate::clock::timing::{HOPS_PER_WINDOW, STEPS_PER_HOP, Timing};
 use crate::loudness::k_filter::KFilter;
 use crate::loudness::k_weighting::KWeighting;
 
@@ -11,29 +13,23 @@ const HOPS_PER_READING: usize = 8;
 /// Hops by which the centre of a reading lags the centre of the analysis window.
 pub(crate) const READING_LAG_HOPS: usize = (HOPS_PER_READING - HOPS_PER_WINDOW) / 2;
 
-/// Running mean squares of one voice, summed over its channels.
+/// Running mean squares of one voice.
 pub(crate) struct InputLevel {
-    channels: usize,
     filter: KFilter,
     plain: MovingMean<STEPS_PER_WINDOW>,
     weighted: MovingMean<HOPS_PER_READING>,
-    plain_sum: f64,
-    plain_samples: usize,
-    weighted_sum: f64,
-    weighted_samples: usize,
+    per_sample: f64,
+    per_hop_sample: f64,
 }
 
 impl InputLevel {
-    pub fn new(channels: usize, weighting: KWeighting) -> Self {
+    pub fn new(channels: usize, timing: Timing, weighting: &KWeighting) -> Self {
         Self {
-            channels,
-            filter: KFilter::new(channels, weighting),
+            filter: KFilter::new(timing, weighting),
             plain: MovingMean::default(),
             weighted: MovingMean::default(),
-            plain_sum: 0.0,
-            plain_samples: 0,
-            weighted_sum: 0.0,
-            weighted_samples: 0,
+            per_sample: 1.0 / (channels * timing.step_samples) as f64,
+            per_hop_sample: 1.0 / timing.hop_samples as f64,
         }
     }
 
@@ -41,26 +37,12 @@ impl InputLevel {
         self.filter.reset();
         self.plain = MovingMean::default();
         self.weighted = MovingMean::default();
-        (self.plain_sum, self.weighted_sum) = (0.0, 0.0);
-        (self.plain_samples, self.weighted_samples) = (0, 0);
     }
 
-    /// Adds samples, one slice per channel; they must not reach beyond the end of the current step.
-    pub fn push(&mut self, audio: &[&mut [f32]]) {
-        let energies = self.filter.energies(audio);
-        self.plain_sum += energies.plain;
-        self.weighted_sum += energies.weighted;
-        let samples = audio.first().map_or(0, |channel| channel.len());
-        self.plain_samples += samples;
-        self.weighted_samples += samples;
-    }
-
-    /// Ends a step.
-    pub fn end_step(&mut self) {
-        // Not always a whole step: the grid may have been realigned.
-        let samples = (self.plain_samples * self.channels).max(1);
-        self.plain.push(self.plain_sum / samples as f64);
-        (self.plain_sum, self.plain_samples) = (0.0, 0);
+    /// Takes the samples of a step, one slice per channel.
+    pub fn end_step<'a>(&mut self, step: impl Iterator<Item = &'a [f32]>) {
+        let energy: f32 = step.map(sum_of_squares).sum();
+        self.plain.push(f64::from(energy) * self.per_sample);
     }
 
     /// Mean square over the last window, averaged over channels.
@@ -68,14 +50,20 @@ impl InputLevel {
         self.plain.mean()
     }
 
-    /// Ends a hop; returns the K-weighted mean square of the last reading, summed over channels.
-    pub fn end_hop(&mut self) -> f64 {
-        self.weighted
-            .push(self.weighted_sum / self.weighted_samples.max(1) as f64);
-        (self.weighted_sum, self.weighted_samples) = (0.0, 0);
-        self.filter.flush_denormals();
+    /// Takes the samples of a hop, one slice per channel that ends with it and begins before it; returns the K-weighted mean
+    /// square of the last reading, summed over channels.
+    pub fn end_hop<'a>(&mut self, hop: impl Iterator<Item = &'a [f32]>) -> f64 {
+        self.weighted.push(self.filter.energy(hop) * self.per_hop_sample);
         self.weighted.mean()
     }
+}
+
+/// The sum of squares of samples, a multiple of four.
+fn sum_of_squares(samples: &[f32]) -> f32 {
+    let fours = samples.as_chunks().0.iter().map(|&four| f32x4::new(four));
+    fours
+        .fold(f32x4::ZERO, |sum, four| sum + four * four)
+        .reduce_add()
 }
 
 /// The mean of the last `N` values. Summed anew each time: a running sum would carry rounding errors of loud passages into

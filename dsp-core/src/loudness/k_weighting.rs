@@ -16,6 +16,7 @@ const HIGH_PASS_Q: f64 = 0.5003270373238773;
 /// The two sections of the weighting at one sample rate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct KWeighting {
+    sample_rate_hz: f64,
     pub shelf: Coefficients,
     pub high_pass: Coefficients,
 }
@@ -23,6 +24,7 @@ pub(crate) struct KWeighting {
 impl KWeighting {
     pub fn new(sample_rate_hz: f64) -> Self {
         Self {
+            sample_rate_hz,
             shelf: shelf(sample_rate_hz),
             high_pass: high_pass(sample_rate_hz),
         }
@@ -32,6 +34,20 @@ impl KWeighting {
     pub fn power_gain(&self, frequency_hz: f64, sample_rate_hz: f64) -> f64 {
         let radians = std::f64::consts::TAU * frequency_hz / sample_rate_hz;
         self.shelf.power_gain(radians) * self.high_pass.power_gain(radians)
+    }
+
+    /// What the high-pass takes away, as a filter of one sample per `step_samples`.
+    pub fn below_high_pass(&self, step_samples: usize) -> Coefficients {
+        let k = (std::f64::consts::PI * HIGH_PASS_HZ * step_samples as f64 / self.sample_rate_hz).tan();
+        let a0 = 1.0 + k / HIGH_PASS_Q + k * k;
+        Coefficients {
+            b: [
+                (k / HIGH_PASS_Q + k * k) / a0,
+                2.0 * k * k / a0,
+                (k * k - k / HIGH_PASS_Q) / a0,
+            ],
+            a: [2.0 * (k * k - 1.0) / a0, (1.0 - k / HIGH_PASS_Q + k * k) / a0],
+        }
     }
 }
 
@@ -63,6 +79,7 @@ fn high_pass(sample_rate_hz: f64) -> Coefficients {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::clock::timing::Timing;
     use crate::loudness::k_filter::KFilter;
     use crate::primitives::decibels::lufs_from_power;
     use crate::test_signals::white_noise;
@@ -70,10 +87,14 @@ mod tests {
     use proptest::prelude::*;
 
     fn loudness_lufs(signal: &[f32], sample_rate_hz: f64) -> f32 {
-        let weighting = KWeighting::new(sample_rate_hz);
-        let mut filter = KFilter::new(1, weighting);
-        let mut signal = signal.to_vec();
-        lufs_from_power(filter.energies(&[&mut signal]).weighted / signal.len() as f64)
+        let timing = Timing::new(sample_rate_hz);
+        let mut filter = KFilter::new(timing, &KWeighting::new(sample_rate_hz));
+        let window_samples = 2 * timing.hop_samples;
+        let hops = signal.len() / timing.hop_samples;
+        let padded = [&vec![0.0; timing.hop_samples], signal].concat();
+        let windows = padded.windows(window_samples).step_by(timing.hop_samples);
+        let energy: f64 = windows.map(|window| filter.energy([window].into_iter())).sum();
+        lufs_from_power(energy / (hops * timing.hop_samples) as f64)
     }
 
     fn reference_lufs(signal: &[f32], sample_rate_hz: u32) -> f32 {

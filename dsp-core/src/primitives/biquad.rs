@@ -60,19 +60,6 @@ impl Biquad {
         y
     }
 
-    /// This state with one lane taken from `before`.
-    pub fn with_lane_of(&self, before: &Self, lane: usize) -> Self {
-        let with = |now: Frame, before: Frame| {
-            let mut now = now.to_array();
-            now[lane] = before.to_array()[lane];
-            Frame::new(now)
-        };
-        Self {
-            s1: with(self.s1, before.s1),
-            s2: with(self.s2, before.s2),
-        }
-    }
-
     /// Sets negligible state to zero.
     pub fn flush_denormals(&mut self) {
         self.s1 = crate::primitives::denormal::flushed(self.s1);

@@ -38,7 +38,7 @@ impl TrackedVoice {
         let weighting = KWeighting::new(timing.sample_rate_hz);
         let mut voice = Self {
             analysis: Analysis::new(channels, timing, &weighting),
-            level: InputLevel::new(channels, weighting),
+            level: InputLevel::new(channels, timing, &weighting),
             follower: VoiceFollower::new(timing),
             windows: [HopAnalysis::default(); WINDOWS_PER_READING],
             voiced_power: 0.0,
@@ -62,13 +62,12 @@ impl TrackedVoice {
 
     /// Adds samples, one slice per channel; they must not reach beyond the end of the current step.
     pub fn push(&mut self, audio: &[&mut [f32]]) {
-        self.level.push(audio);
         self.analysis.push(audio);
     }
 
     /// Ends a step.
     pub fn end_step(&mut self) {
-        self.level.end_step();
+        self.level.end_step(self.analysis.newest_step());
     }
 
     /// Mean square over the last analysis window.
@@ -78,7 +77,7 @@ impl TrackedVoice {
 
     /// Ends a hop. `power_gain` leads from this voice to the point where its level is measured.
     pub fn update_hop(&mut self, power_gain: f64, follow_hops: usize) -> HopReading {
-        let power = self.level.end_hop();
+        let power = self.level.end_hop(self.analysis.window());
         let newest = self.analysis.update_hop();
         self.windows.rotate_left(1);
         self.windows[WINDOWS_PER_READING - 1] = newest;

@@ -15,13 +15,13 @@ use crate::report::{Class, HopReport};
 use crate::settings::Settings;
 use crate::stages::breath::whole_breath::{KnownBreath, WholeBreaths};
 use crate::stages::sibilance::event_spectrum::EventSpectrum;
-use crate::stages::sibilance::whole_event::WholeEvents;
+use crate::stages::sibilance::whole_event::{WholeEvent, WholeEvents};
 use crate::voice::two_sided_level::TwoSidedLevel;
 
 /// An attack of this length is through before its sibilant even if it starts with the sibilant's first hop, ms: half a window
 /// and half a hop lie between the two.
 const SPARE_MS: f32 = 1.0;
-/// The voice level is read anew in every hop of a sibilant or a breath, and in every fourth of the voice, where it is only shown.
+/// The voice level is read anew where a sibilant or a breath begins, and in every fourth hop.
 const READ_EVERY_HOPS: i64 = 4;
 /// A sibilant's spectrum is the mean over so much of what comes of it: one window of noise reads its level only to within some
 /// decibels, and a longer mean mixes two sibilants in a row. What has passed does not count: on the real tuning voices a mean
@@ -57,6 +57,8 @@ pub(super) struct Ahead {
     own_level: TwoSidedLevel,
     reference_level: TwoSidedLevel,
     events: WholeEvents,
+    /// The first hop of the sibilant that was active in the last hop.
+    active_start: Option<i64>,
     event_spectrum: EventSpectrum,
     breaths: WholeBreaths,
     coming_hops: i64,
@@ -81,6 +83,7 @@ impl Ahead {
             own_level: TwoSidedLevel::new(timing, ahead_hops),
             reference_level: TwoSidedLevel::new(timing, ahead_hops),
             events: WholeEvents::new(timing),
+            active_start: None,
             event_spectrum: EventSpectrum::new(spectrum),
             breaths: WholeBreaths::new(timing),
             coming_hops: timing.hops(COMING_MS) as i64,
@@ -104,6 +107,7 @@ impl Ahead {
         self.own_level.reset();
         self.reference_level.reset();
         self.events.reset();
+        self.active_start = None;
         self.breaths.reset();
         self.heard = HeardHop {
             report,
@@ -145,11 +149,10 @@ impl Ahead {
         self.events.update_hop(&self.hops, heard);
         let hop = *self.hops.at(heard);
         let active = self.events.active(heard, self.lead_hops()).copied();
-        let sound = match active {
-            Some(event) => Some(event.hops()),
-            None if self.is_read(heard, hop.report.class) => Some(heard..heard + 1),
-            None => None,
-        };
+        let sound = self
+            .is_read(heard, hop.report.class, active)
+            .then(|| active.map_or(heard..heard + 1, |event| event.hops()));
+        self.active_start = active.map(|event| event.start);
         let held_lufs = self.heard.report.voice_lufs;
         let voice_lufs = sound.map_or(held_lufs, |sound| self.voice_lufs_around(&sound, &hop));
         if let Some(event) = &active {
@@ -196,12 +199,14 @@ impl Ahead {
     }
 
     /// True if the voice level is read in this hop; in rests it is held.
-    fn is_read(&self, heard: i64, class: Class) -> bool {
-        match class {
-            Class::Breath => true,
-            Class::Voice | Class::Sibilant => heard % READ_EVERY_HOPS == 0,
-            Class::Quiet => false,
-        }
+    fn is_read(&self, heard: i64, class: Class, active: Option<WholeEvent>) -> bool {
+        let is_new = match (active, class) {
+            (Some(event), _) => self.active_start != Some(event.start),
+            (None, Class::Breath) => self.heard.report.class != Class::Breath,
+            (None, Class::Voice | Class::Sibilant) => false,
+            (None, Class::Quiet) => return false,
+        };
+        is_new || heard % READ_EVERY_HOPS == 0
     }
 
     /// The voice level around a sound; what the follower said when `hop` came in if there is no voice near.

@@ -44,7 +44,7 @@ impl Plan {
             self.follow_hops = timing.hops(settings.follow.time_ms);
         }
         if settings.sibilance != last.sibilance {
-            self.sibilance = SibilancePlan::new(&settings.sibilance, timing);
+            self.sibilance.update(&settings.sibilance, timing);
         }
         if settings.breath != last.breath {
             self.breath = BreathPlan::new(&settings.breath, timing);

@@ -86,6 +86,8 @@ fn setting_towards(kind: GlideKind, from: f32, to: f32, keep: f64) -> f32 {
 pub(crate) struct SettingsGlide {
     /// Of each row of the table; those of rows that do not glide are not used.
     poles: [[f32; POLES]; PARAMETERS.len()],
+    /// The rows that are on their way.
+    moving: Vec<usize>,
     target: Settings,
     current: Settings,
     arrived: bool,
@@ -97,6 +99,7 @@ impl SettingsGlide {
         let settings = settings.sanitized(&Settings::default());
         let mut glide = Self {
             poles: [[0.0; POLES]; PARAMETERS.len()],
+            moving: Vec::with_capacity(PARAMETERS.len()),
             target: settings,
             current: settings,
             arrived: true,
@@ -114,6 +117,11 @@ impl SettingsGlide {
         let target = settings.sanitized(&self.target);
         if self.target != target {
             (self.target, self.arrived) = (target, false);
+            let rows = PARAMETERS.iter().zip(&self.poles).enumerate();
+            let moving = rows
+                .filter(|(_, (spec, poles))| spec.glide.is_some() && !rest_at(poles, (spec.get)(&target)));
+            self.moving.clear();
+            self.moving.extend(moving.map(|(row, _)| row));
         }
     }
 
@@ -123,6 +131,7 @@ impl SettingsGlide {
             *poles = [(spec.get)(&self.target); POLES];
         }
         self.current = self.target;
+        self.moving.clear();
         self.arrived = true;
     }
 
@@ -137,22 +146,32 @@ impl SettingsGlide {
             return false;
         }
         self.current = self.target;
-        self.arrived = true;
-        for (spec, poles) in PARAMETERS.iter().zip(&mut self.poles) {
-            let Some(kind) = spec.glide else { continue };
-            let target = (spec.get)(&self.target);
-            if poles.iter().all(|&pole| pole == target) {
-                continue;
-            }
+        let Self {
+            poles,
+            target,
+            current,
+            keep,
+            ..
+        } = self;
+        self.moving.retain(|&row| {
+            let (spec, poles) = (&PARAMETERS[row], &mut poles[row]);
+            let (Some(kind), target) = (spec.glide, (spec.get)(target)) else {
+                return false;
+            };
             let value = poles.iter_mut().fold(target, |to, pole| {
-                *pole = setting_towards(kind, *pole, to, self.keep);
+                *pole = setting_towards(kind, *pole, to, *keep);
                 *pole
             });
-            (spec.set)(&mut self.current, value);
-            self.arrived &= poles.iter().all(|&pole| pole == target);
-        }
+            (spec.set)(current, value);
+            !rest_at(poles, target)
+        });
+        self.arrived = self.moving.is_empty();
         true
     }
+}
+
+fn rest_at(poles: &[f32; POLES], value: f32) -> bool {
+    poles.iter().all(|&pole| pole == value)
 }
 
 #[cfg(test)]

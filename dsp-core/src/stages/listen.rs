@@ -12,7 +12,8 @@ pub(crate) struct ListenSwitch {
     step_samples: usize,
     removed: Crossfade,
     detector: Crossfade,
-    high_pass: MovingHighPass,
+    /// `None` until the detector is played.
+    high_pass: Option<MovingHighPass>,
     /// `None` while the detector is not played.
     filter: Option<FilterState>,
 }
@@ -21,14 +22,17 @@ pub(crate) struct ListenSwitch {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct ListenPlan {
     listen: Listen,
-    high_pass: HighPass,
+    /// The detector's filter, if that is played.
+    high_pass: Option<HighPass>,
 }
 
 impl ListenPlan {
     pub fn new(settings: &Settings, timing: Timing) -> Self {
+        let listen = settings.output.listen;
+        let from_hz = f64::from(settings.sibilance.from_hz);
         Self {
-            listen: settings.output.listen,
-            high_pass: HighPass::new(f64::from(settings.sibilance.from_hz), timing.sample_rate_hz),
+            listen,
+            high_pass: (listen == Listen::Detector).then(|| HighPass::new(from_hz, timing.sample_rate_hz)),
         }
     }
 }
@@ -39,7 +43,7 @@ impl ListenSwitch {
             step_samples: timing.step_samples,
             removed: Crossfade::new(timing, plan.listen == Listen::Removed),
             detector: Crossfade::new(timing, plan.listen == Listen::Detector),
-            high_pass: MovingHighPass::resting(plan.high_pass),
+            high_pass: plan.high_pass.map(MovingHighPass::resting),
             filter: None,
         }
     }
@@ -47,7 +51,7 @@ impl ListenSwitch {
     pub fn reset(&mut self, plan: &ListenPlan) {
         self.removed.reset(plan.listen == Listen::Removed);
         self.detector.reset(plan.listen == Listen::Detector);
-        self.high_pass = MovingHighPass::resting(plan.high_pass);
+        self.high_pass = plan.high_pass.map(MovingHighPass::resting);
         self.filter = None;
     }
 
@@ -55,7 +59,12 @@ impl ListenSwitch {
     pub fn update_step(&mut self, plan: &ListenPlan) {
         self.removed.update_step(plan.listen == Listen::Removed);
         self.detector.update_step(plan.listen == Listen::Detector);
-        self.high_pass.continue_to(plan.high_pass);
+        match (&mut self.high_pass, plan.high_pass) {
+            (Some(moving), Some(to)) => moving.continue_to(to),
+            // While it fades out, it rests.
+            (Some(moving), None) => moving.continue_to(*moving.end()),
+            (none, to) => *none = to.map(MovingHighPass::resting),
+        }
         self.filter.iter_mut().for_each(FilterState::flush_denormals);
     }
 
@@ -69,7 +78,7 @@ impl ListenSwitch {
     pub fn process(&mut self, frames: &mut [Frame], levelled: &[Frame], index: usize) {
         let (removed, detector) = (*self.removed.ramp(), *self.detector.ramp());
         if detector.rests_at(0.0) {
-            self.filter = None;
+            (self.high_pass, self.filter) = (None, None);
         }
         if !self.is_active() {
             return;
@@ -93,6 +102,8 @@ impl ListenSwitch {
             .filter
             .get_or_insert_with(|| FilterState::settled_at(levelled));
         let share = f64::from(index as u32 + 1) / self.step_samples as f64;
-        self.high_pass.at(share).process(memory, levelled)
+        self.high_pass.as_ref().map_or(Frame::ZERO, |high_pass| {
+            high_pass.at(share).process(memory, levelled)
+        })
     }
 }

@@ -81,19 +81,45 @@ pub(crate) struct SibilancePlan {
 
 impl SibilancePlan {
     pub fn new(settings: &SibilanceSettings, timing: Timing) -> Self {
-        let decay = |time_ms: f32| timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT);
         Self {
             settings: *settings,
-            band: Band::new(timing, f64::from(settings.from_hz)..f64::INFINITY),
+            band: band(settings.from_hz, timing),
             reach: Reach::new(settings, timing.sample_rate_hz),
-            attack: decay(settings.attack_ms),
-            release: decay(settings.release_ms),
+            attack: decay(settings.attack_ms, timing),
+            release: decay(settings.release_ms, timing),
+        }
+    }
+
+    /// Takes changed settings; recomputes only what follows from them.
+    pub fn update(&mut self, settings: &SibilanceSettings, timing: Timing) {
+        let last = std::mem::replace(&mut self.settings, *settings);
+        if settings.from_hz != last.from_hz {
+            self.band = band(settings.from_hz, timing);
+        }
+        if settings.from_hz != last.from_hz || settings.reach != last.reach {
+            self.reach = Reach::new(settings, timing.sample_rate_hz);
+        }
+        if settings.attack_ms != last.attack_ms {
+            self.attack = decay(settings.attack_ms, timing);
+        }
+        if settings.release_ms != last.release_ms {
+            self.release = decay(settings.release_ms, timing);
         }
     }
 
     fn resting_shape(&self) -> ShelfShape {
         self.reach.shape(0.0, self.settings.from_hz)
     }
+}
+
+/// The band above `Detect from`.
+fn band(from_hz: f32, timing: Timing) -> Band {
+    Band::new(timing, f64::from(from_hz)..f64::INFINITY)
+}
+
+/// The factor per step of a time to 99 %.
+fn decay(time_ms: f32, timing: Timing) -> f32 {
+    timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT)
 }
 
 impl Sibilance {

@@ -9,7 +9,7 @@ use crate::clock::timing::{STEPS_PER_HOP, Timing};
 use crate::control::ramp::Ramp;
 use crate::loudness::input_level::InputLevel;
 use crate::loudness::k_weighting::KWeighting;
-use crate::primitives::denormal::{map_samples, sanitized};
+use crate::primitives::denormal::{Peak, sanitize};
 use crate::primitives::frame::{Frame, load, store};
 use crate::primitives::state_variable::{FilterState, HighPass, warped};
 use crate::report::Class;
@@ -79,13 +79,13 @@ fn frames(timing: Timing) -> Vec<Frame> {
 }
 
 fn sanitise_and_round(timing: Timing) -> Step {
-    let (mut frames, mut peak) = (frames(timing), 0f32);
+    let (mut frames, mut peak) = (frames(timing), Peak::default());
     Box::new(move |audio, _| {
         for channel in audio.iter_mut() {
-            peak = peak.max(map_samples(channel, sanitized));
+            sanitize(channel, &mut peak);
         }
         load(&mut frames, audio);
-        peak = peak.max(store(&frames, audio));
+        store(&frames, audio, &mut peak);
     })
 }
 

@@ -60,7 +60,7 @@ impl Engine {
             leveller_makeup_db: self.leveller.makeup_db(),
             follows_reference,
             voice_detected: self.own_voice.follower().has_voice() || follows_reference,
-            input_peak: self.input_peak,
+            input_peak: self.input_peak.magnitude(),
             ..HopReport::default()
         }
     }
@@ -114,7 +114,7 @@ impl Engine {
             sibilance_shelf_gain_db: -self.sibilance.depth_db(),
             is_breath: self.breath.is_breath(),
             breath_gain_db: -self.breath.reduction_db(),
-            output_peak: self.output_peak,
+            output_peak: self.output_peak.magnitude(),
             ..hop
         }
     }

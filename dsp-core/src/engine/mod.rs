@@ -12,6 +12,7 @@ use crate::clock::timing::Timing;
 use crate::control::plan::Plan;
 use crate::control::ramp::Ramp;
 use crate::control::smoothing::SettingsGlide;
+use crate::primitives::denormal::Peak;
 use crate::primitives::frame::Frame;
 use crate::report::{Class, HopReport, SpectrumView};
 use crate::settings::{Lookahead, Settings};
@@ -73,8 +74,8 @@ pub struct Engine {
     processed_samples: i64,
     class: Class,
     report: HopReport,
-    input_peak: f32,
-    output_peak: f32,
+    input_peak: Peak,
+    output_peak: Peak,
 }
 
 impl Engine {
@@ -129,8 +130,8 @@ impl Engine {
             processed_samples: 0,
             class: Class::Quiet,
             report: HopReport::default(),
-            input_peak: 0.0,
-            output_peak: 0.0,
+            input_peak: Peak::default(),
+            output_peak: Peak::default(),
             settings: glide,
             plan,
         };
@@ -183,7 +184,7 @@ impl Engine {
             self.processed_samples,
         ) = (0, 0, 0);
         self.class = Class::Quiet;
-        (self.input_peak, self.output_peak) = (0.0, 0.0);
+        (self.input_peak, self.output_peak) = (Peak::default(), Peak::default());
         self.report = HopReport::default();
         if let Some(ahead) = &mut self.ahead {
             ahead.reset(&self.plan, self.leveller.target_gain());

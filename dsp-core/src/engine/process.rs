@@ -3,7 +3,7 @@
 use super::{Engine, MAX_CHANNELS};
 use crate::clock::timeline::GridPosition;
 use crate::clock::timing::{LONGEST_STEP_SAMPLES, STEPS_PER_HOP};
-use crate::primitives::denormal::{map_samples, sanitized};
+use crate::primitives::denormal::{Peak, sanitize};
 use crate::primitives::frame::{load, store};
 use crate::report::HopReport;
 use crate::stages::gain;
@@ -106,7 +106,9 @@ impl Engine {
         let frames = &mut self.frames[..length];
         let (dry, levelled) = (&mut self.dry[..length], &mut self.levelled[..length]);
 
-        self.input_peak = sanitize(chunk).max(self.input_peak);
+        for channel in chunk.iter_mut() {
+            sanitize(channel, &mut self.input_peak);
+        }
         self.own_voice.push(chunk);
 
         self.delay.process(chunk);
@@ -127,7 +129,7 @@ impl Engine {
         self.part.process(frames, index);
         gain::apply(&self.output_gain, frames, index);
         self.bypass.process(frames, dry, index);
-        self.output_peak = store(frames, chunk).max(self.output_peak);
+        store(frames, chunk, &mut self.output_peak);
     }
 
     /// Passes the samples of the reference voice to its analysis. Missing channels or samples count as silence.
@@ -143,7 +145,9 @@ impl Engine {
         let [left, right] = &mut copies;
         let mut chunk = [&mut left[..end - start], &mut right[..end - start]];
         let chunk = &mut chunk[..self.config.reference_channels];
-        sanitize(chunk);
+        for channel in chunk.iter_mut() {
+            sanitize(channel, &mut Peak::default());
+        }
         voice.push(chunk);
     }
 
@@ -158,15 +162,7 @@ impl Engine {
             self.steps_into_hop = 0;
             self.update_hop();
             on_hop(&self.report);
-            (self.input_peak, self.output_peak) = (0.0, 0.0);
+            (self.input_peak, self.output_peak) = (Peak::default(), Peak::default());
         }
     }
-}
-
-/// Makes every channel safe to process; returns the largest magnitude.
-fn sanitize(chunk: &mut [&mut [f32]]) -> f32 {
-    chunk
-        .iter_mut()
-        .map(|channel| map_samples(channel, sanitized))
-        .fold(0.0, f32::max)
 }

@@ -22,7 +22,7 @@ pub(crate) fn flushed_output(samples: f32x4) -> f32x4 {
 
 /// Samples that are safe to process: NaN, infinities and everything below -600 dBFS become zero, the rest is clamped to
 /// +60 dBFS. Other samples are unchanged, to the bit.
-pub(crate) fn sanitized(samples: f32x4) -> f32x4 {
+fn sanitized(samples: f32x4) -> f32x4 {
     let magnitudes = samples.abs();
     let valid = magnitudes.simd_ge(f32x4::splat(MIN_MAGNITUDE)) & magnitudes.simd_le(f32x4::splat(f32::MAX));
     let clamped = samples
@@ -31,22 +31,36 @@ pub(crate) fn sanitized(samples: f32x4) -> f32x4 {
     clamped & valid
 }
 
-/// Applies `map` to samples, four at a time; returns the largest magnitude of the result.
-pub(crate) fn map_samples(samples: &mut [f32], map: impl Fn(f32x4) -> f32x4) -> f32 {
-    let mut peaks = f32x4::ZERO;
-    let mut mapped = |four: [f32; 4]| {
-        let four = map(f32x4::from(four));
-        peaks = peaks.fast_max(four.abs());
+/// The largest magnitude of samples. It is kept in lanes until it is asked for.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Peak {
+    lanes: f32x4,
+}
+
+impl Peak {
+    pub fn add(&mut self, samples: f32x4) {
+        self.lanes = self.lanes.fast_max(samples.abs());
+    }
+
+    pub fn magnitude(&self) -> f32 {
+        self.lanes.to_array().into_iter().fold(0.0, f32::max)
+    }
+}
+
+/// Makes samples safe to process, four at a time; `peak` takes the result.
+pub(crate) fn sanitize(samples: &mut [f32], peak: &mut Peak) {
+    let mut safe = |four: [f32; 4]| {
+        let four = sanitized(f32x4::new(four));
+        peak.add(four);
         four.to_array()
     };
     let (fours, rest) = samples.as_chunks_mut();
-    fours.iter_mut().for_each(|four| *four = mapped(*four));
+    fours.iter_mut().for_each(|four| *four = safe(*four));
     if !rest.is_empty() {
         let mut last = [0.0; 4];
         last[..rest.len()].copy_from_slice(rest);
-        rest.copy_from_slice(&mapped(last)[..rest.len()]);
+        rest.copy_from_slice(&safe(last)[..rest.len()]);
     }
-    peaks.to_array().into_iter().fold(0.0, f32::max)
 }
 
 #[cfg(test)]
@@ -62,9 +76,10 @@ mod tests {
         let safe = [0.5, 0.0, -1e3, 0.0, -1e-29, 0.0, 0.0, 1e3, -0.25, 0.0, 1e3];
         for start in 0..given.len() {
             let mut samples = given;
-            let peak = map_samples(&mut samples[start..], sanitized);
+            let mut peak = Peak::default();
+            sanitize(&mut samples[start..], &mut peak);
             assert_eq!(samples[start..], safe[start..]);
-            assert_eq!(peak, 1e3);
+            assert_eq!(peak.magnitude(), 1e3);
         }
     }
 

@@ -91,13 +91,19 @@ fn sanitise_and_round(timing: Timing) -> Step {
 
 fn levels(channels: usize, timing: Timing) -> Step {
     let mut level = InputLevel::new(channels, timing, &KWeighting::new(timing.sample_rate_hz));
-    let mut analyser = spectrum_analyser(channels, timing);
+    // A hop, and another before it.
+    let mut window = vec![vec![0.0; 2 * timing.hop_samples]; channels];
+    let mut start = timing.hop_samples;
     Box::new(move |audio, ends_hop| {
-        analyser.push(audio);
-        level.end_step(analyser.newest_step());
+        let end = start + timing.step_samples;
+        for (window, channel) in window.iter_mut().zip(audio.iter()) {
+            window[start..end].copy_from_slice(channel);
+        }
+        level.end_step(window.iter().map(|window| &window[start..end]));
+        start = end;
         if ends_hop {
-            level.end_hop(analyser.window());
-            analyser.align_hop(0);
+            level.end_hop(window.iter().map(Vec::as_slice));
+            start = timing.hop_samples;
         }
     })
 }

@@ -30,6 +30,8 @@ pub(crate) struct KnownBreath {
 /// Finds breaths and marks their hops.
 pub(crate) struct WholeBreaths {
     detector: BreathDetector,
+    /// The last hop that is marked, if there is one.
+    last_marked: Option<i64>,
     onset_hops: i64,
     near_hops: i64,
     release_hops: i64,
@@ -40,6 +42,7 @@ impl WholeBreaths {
         let hops = |time_ms| timing.hops(time_ms) as i64;
         Self {
             detector: BreathDetector::new(timing),
+            last_marked: None,
             onset_hops: hops(ONSET_MS),
             near_hops: hops(NEAR_MS),
             release_hops: hops(RELEASE_MS),
@@ -48,6 +51,7 @@ impl WholeBreaths {
 
     pub fn reset(&mut self) {
         self.detector.reset();
+        self.last_marked = None;
     }
 
     /// Takes the newest hop. Once a breath is confirmed, all its hops since its first are marked, as far back as `heard`.
@@ -61,6 +65,7 @@ impl WholeBreaths {
         for hop in first..=newest {
             hops.at_mut(hop).breath.get_or_insert(power);
         }
+        self.last_marked = Some(newest);
     }
 
     /// What is known when a hop is heard.
@@ -70,7 +75,9 @@ impl WholeBreaths {
         let is_voice = |hop: i64| hops.class(hop) != Class::Quiet && hops.at(hop).breath.is_none();
         let within = |count: i64| -> Range<i64> { heard..(heard + count).min(hops.newest() + 1) };
         let is_before_voice = within(self.release_hops).any(is_voice);
-        let first = within(self.near_hops).find(|&hop| hops.at(hop).breath.is_some());
+        let is_marked = |&hop: &i64| hops.at(hop).breath.is_some();
+        let coming = self.last_marked.filter(|&last| last >= heard);
+        let first = coming.and_then(|_| within(self.near_hops).find(is_marked));
         let begins = first.filter(|&first| {
             let is_free = |hop: i64| hops.class(hop) == Class::Quiet;
             !is_before_voice && first < heard + self.onset_hops && (heard..first).all(is_free)

@@ -12,6 +12,7 @@ mod proposal;
 mod report;
 mod sections;
 mod settings;
+mod sibilant_levels;
 mod stages;
 #[cfg(feature = "stages-alone")]
 pub mod stages_alone;
@@ -25,10 +26,11 @@ pub use proposal::{
     COUNTED_SIBILANT_S, DetectFromListener, DetectFromProposal, ProportionListener, ProportionProposal,
 };
 pub use report::{Class, HopReport, SpectrumView};
-pub use sections::{SongSection, VoiceLevels, find_sections};
+pub use sections::{SongSection, VOICE_CELL_S, VoiceCell, VoiceLevels, find_sections, section_of};
 pub use settings::{
     BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings, Part,
     Settings, SibilanceSettings,
 };
+pub use sibilant_levels::{SibilantLevels, SibilantSums};
 pub use stages::sibilance::gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};
 pub use stages::sibilance::reach::{SibilanceShelf, sibilance_gain_db};

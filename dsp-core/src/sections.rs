@@ -13,11 +13,14 @@
 //!
 //! The constants were chosen on the singer's song with seeds that no test uses.
 
+mod voice_cell;
+
 use crate::primitives::decibels::{lufs_from_power, power_from_lufs};
-use crate::report::{Class, HopReport};
+use crate::report::HopReport;
+pub use voice_cell::VoiceCell;
 
 /// Length of a cell, s: shorter than a syllable.
-const CELL_S: f32 = 0.1;
+pub const VOICE_CELL_S: f32 = 0.1;
 /// A pause of this length is a rest, s.
 const REST_S: f32 = 2.0;
 /// A change of more than this begins a section, LU.
@@ -52,35 +55,23 @@ pub struct VoiceLevels {
     /// LUFS; minus infinity where no voice is.
     cells: Vec<f32>,
     time_s: f64,
-    power: f64,
-    voiced_hops: f64,
-    hops: f64,
+    cell: VoiceCell,
 }
 
 impl VoiceLevels {
     /// Adds the report of a hop of `hop_s` seconds; hops come in the order of the song.
     pub fn add(&mut self, report: &HopReport, hop_s: f32) {
-        if report.class == Class::Voice {
-            self.power += power_from_lufs(report.level_lufs);
-            self.voiced_hops += 1.0;
-        }
-        self.hops += 1.0;
+        self.cell.add(report);
         self.time_s += f64::from(hop_s);
-        if self.time_s >= f64::from(CELL_S) * (self.cells.len() + 1) as f64 {
-            let has_voice = self.voiced_hops >= VOICED_SHARE * self.hops;
-            self.cells.push(if has_voice {
-                lufs_from_power(self.power / self.voiced_hops)
-            } else {
-                f32::NEG_INFINITY
-            });
-            (self.power, self.voiced_hops, self.hops) = (0.0, 0.0, 0.0);
+        if self.time_s >= f64::from(VOICE_CELL_S) * (self.cells.len() + 1) as f64 {
+            self.cells.push(std::mem::take(&mut self.cell).voice_lufs());
         }
     }
 
     /// The sections so far, in order.
     #[must_use]
     pub fn sections(&self) -> Vec<SongSection> {
-        find_sections(&self.cells, CELL_S)
+        find_sections(&self.cells, VOICE_CELL_S)
     }
 }
 
@@ -100,6 +91,13 @@ pub fn find_sections(cells_lufs: &[f32], cell_s: f32) -> Vec<SongSection> {
     let parts: Vec<&[Sung]> = stretches.flat_map(|stretch| finder.parts(stretch)).collect();
     let end_s = cells_lufs.len() as f32 * cell_s;
     sections(&parts, cell_s, end_s)
+}
+
+/// The section that a time lies in, from 1; between two sections the one that ended; 0 where there is none.
+#[must_use]
+pub fn section_of(sections: &[SongSection], seconds: f32) -> usize {
+    let begun = sections.partition_point(|section| section.start_s <= seconds);
+    begun.max(1).min(sections.len())
 }
 
 /// A cell with a voice.
@@ -206,6 +204,7 @@ fn cells(seconds: f32, cell_s: f32) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::Class;
 
     const NONE: f32 = f32::NEG_INFINITY;
 
@@ -221,7 +220,7 @@ mod tests {
     /// Where the sections begin, tenths of a second.
     fn starts(cells: &[f32]) -> Vec<i32> {
         let tenths = |section: &SongSection| (10.0 * section.start_s).round() as i32;
-        find_sections(cells, CELL_S).iter().map(tenths).collect()
+        find_sections(cells, VOICE_CELL_S).iter().map(tenths).collect()
     }
 
     #[test]
@@ -231,7 +230,7 @@ mod tests {
         assert_eq!(starts(&song(&[(5, -30.0), (5, -26.5)])), [0]);
         // One loud line does not lift the mean of eight seconds by 4 LU.
         assert_eq!(starts(&song(&[(5, -30.0), (1, -22.0), (5, -30.0)])), [0]);
-        let sections = find_sections(&loud, CELL_S);
+        let sections = find_sections(&loud, VOICE_CELL_S);
         assert!((sections[1].voice_lufs + 25.5).abs() < 0.01);
         assert!((sections[0].end_s - sections[1].start_s).abs() < 1e-3);
     }
@@ -240,7 +239,7 @@ mod tests {
     fn rests_of_two_seconds_begin_sections_and_shorter_ones_do_not() {
         let with_rest = |cells: usize| [vec![-20.0; 30], vec![NONE; cells], vec![-20.0; 30]].concat();
         assert_eq!(starts(&with_rest(19)), [0]);
-        let sections = find_sections(&with_rest(20), CELL_S);
+        let sections = find_sections(&with_rest(20), VOICE_CELL_S);
         let times: Vec<[f32; 2]> = sections
             .iter()
             .map(|section| [section.start_s, section.end_s])

@@ -210,6 +210,12 @@ impl Engine {
         self.timing.hop_samples
     }
 
+    /// Index of the next input sample, in samples since the last reset: what reports count in.
+    #[must_use]
+    pub fn next_sample(&self) -> i64 {
+        self.processed_samples
+    }
+
     /// Delay from input to output, samples.
     #[must_use]
     pub fn latency_samples(&self) -> usize {

@@ -1,6 +1,6 @@
 //! One sibilant: input level, output level and target level.
 
-use siskin_dsp::{HopReport, SibilanceSettings, sibilance_reduction_db};
+use siskin_dsp::{HopReport, SibilanceSettings, SibilantSums};
 
 /// A sibilant, complete or so far.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -33,11 +33,7 @@ impl Sibilant {
 /// A sibilant that still sounds, with the sums of its hops.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct SibilantInProgress {
-    input_power: f64,
-    output_power: f64,
-    voice_lufs: f64,
-    threshold_lufs: f64,
-    hops: f64,
+    sums: SibilantSums,
     /// The sibilant so far.
     pub so_far: Sibilant,
 }
@@ -56,20 +52,8 @@ impl SibilantInProgress {
 
     /// Adds its next hop, which ends at `now_s`.
     pub fn add(&mut self, report: &HopReport, now_s: f64, settings: &SibilanceSettings) {
-        let power = |lufs: f32| 10f64.powf(f64::from(lufs) / 10.0);
-        self.hops += 1.0;
-        self.input_power += power(report.sibilance_lufs);
-        self.output_power += power(report.sibilance_lufs + report.sibilance_gain_db);
-        self.voice_lufs += f64::from(report.voice_lufs);
-        self.threshold_lufs += f64::from(report.threshold_lufs);
-        let level = |sum: f64| (10.0 * (sum / self.hops).log10()) as f32;
-        let level_lufs = level(self.input_power);
-        let excess_db = level_lufs - (self.threshold_lufs / self.hops) as f32;
-        let reduction_db = if settings.on {
-            sibilance_reduction_db(excess_db, settings.ratio, settings.range_db)
-        } else {
-            0.0
-        };
+        self.sums.add(report);
+        let levels = self.sums.levels(settings);
         let so_far = &mut self.so_far;
         if report.sibilance_gain_db < so_far.gain_db {
             so_far.gain_db = report.sibilance_gain_db;
@@ -77,10 +61,10 @@ impl SibilantInProgress {
         }
         *so_far = Sibilant {
             until_s: now_s,
-            level_lufs,
-            output_lufs: level(self.output_power),
-            voice_lufs: (self.voice_lufs / self.hops) as f32,
-            target_lufs: level_lufs - reduction_db,
+            level_lufs: levels.before_lufs,
+            output_lufs: levels.left_lufs,
+            voice_lufs: levels.voice_lufs,
+            target_lufs: levels.asked_lufs,
             ..*so_far
         };
     }

@@ -1,9 +1,9 @@
 //! The page of a survey: what is proposed and why, what is doubted, every section, and what is left to do by hand.
 
-use siskin_dsp::{Class, SongSection};
+use siskin_dsp::{Class, SongSection, section_of};
 
 use super::picture::SIZE;
-use super::sibilants::{Event, section_of};
+use super::sibilants::Event;
 use super::track::Surveyed;
 use crate::report::drawing::edges;
 use crate::report::html::{escaped, page as whole_page};

@@ -5,7 +5,9 @@ use std::io::{BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use siskin_dsp::{COUNTED_SIBILANT_S, Class, HopReport, Settings, SongSection, sibilance_reduction_db};
+use siskin_dsp::{
+    COUNTED_SIBILANT_S, Class, HopReport, Settings, SongSection, section_of, sibilance_reduction_db,
+};
 
 /// A sibilant or a breath. Levels are against the voice, LU.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,12 +44,6 @@ impl Event {
             "sibilant"
         }
     }
-}
-
-/// The section that a time lies in, from 1; between two sections the one that ended.
-pub fn section_of(sections: &[SongSection], seconds: f32) -> usize {
-    let begun = sections.partition_point(|section| section.start_s <= seconds);
-    begun.max(1).min(sections.len())
 }
 
 /// Gathers hops into events.

@@ -1,6 +1,6 @@
 //! What a survey doubts and proposes, on the singer's voice and on what is done to it.
 
-use siskin_dsp::{Class, HopReport, Settings, SongSection};
+use siskin_dsp::{Class, HopReport, Settings, SongSection, section_of};
 use siskin_tests::measurement::models::levelled_hard;
 use siskin_tests::measurement::voices::audio_file::Audio;
 use siskin_tests::measurement::voices::corpus::resample::resampled;
@@ -10,7 +10,7 @@ use siskin_tests::measurement::voices::singer::{sing, sing_along};
 use super::doubts::Doubted;
 use super::listen::{Heard, listen};
 use super::propose::Role;
-use super::sibilants::{EventListener, section_of};
+use super::sibilants::EventListener;
 
 const RATE_HZ: u32 = 48_000;
 /// Enough of the song for a proposal, s.

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::path::Path;
 
 use anyhow::{Context, Result};
-use siskin_dsp::SongSection;
+use siskin_dsp::{SongSection, section_of};
 use siskin_tests::hosts::clap::{Bundle, Mode, Plugin, Render};
 use siskin_tests::measurement::levels::programme_lufs;
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
@@ -12,10 +12,10 @@ use siskin_tests::measurement::voices::corpus::resample::resampled;
 
 use super::doubts::Doubted;
 use super::listen::{Heard, listen};
+use super::picture;
 use super::presets;
 use super::propose::{Proposal, Role};
 use super::sibilants::{Csv, Event};
-use super::{picture, sibilants};
 use crate::measure::render::in_stereo;
 use crate::report::player::{self, Part, Sound, Track};
 
@@ -230,7 +230,7 @@ fn render(plugin: &mut Plugin, voice: &Audio, reference: Option<&Audio>) -> Resu
 impl Surveyed {
     /// The events of a section, by its number from 1.
     pub fn events_of(&self, section: usize) -> impl Iterator<Item = &Event> {
-        let of = move |event: &&Event| sibilants::section_of(&self.sections, event.start_s) == section;
+        let of = move |event: &&Event| section_of(&self.sections, event.start_s) == section;
         self.events.iter().filter(of)
     }
 }

@@ -12,6 +12,7 @@ use crate::formats::link::{InsertTask, Link, Threads};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
 use crate::params::state::complete;
+use crate::song_notes::{HostPlace, NotesWriter, song_notes};
 use crate::telemetry::{TelemetryReader, TelemetryWriter, telemetry};
 
 /// The most channels of a reference voice.
@@ -36,6 +37,7 @@ pub struct Insert<K: Kind> {
     ringing_samples: u32,
     telemetry: TelemetryWriter,
     unopened: Option<TelemetryReader>,
+    notes: NotesWriter,
     editor_session: Arc<EditorSession>,
     listen_return: ListenReturn,
     link: Arc<Link>,
@@ -45,6 +47,7 @@ pub struct Insert<K: Kind> {
 impl<K: Kind> Default for Insert<K> {
     fn default() -> Self {
         let (writer, reader) = telemetry();
+        let (notes, _) = song_notes();
         Self {
             params: Arc::new(InsertParams::of::<K>()),
             engine: None,
@@ -53,6 +56,7 @@ impl<K: Kind> Default for Insert<K> {
             ringing_samples: 0,
             telemetry: writer,
             unopened: Some(reader),
+            notes,
             editor_session: Arc::default(),
             listen_return: ListenReturn::default(),
             link: Arc::default(),
@@ -141,6 +145,7 @@ impl<K: Kind> Plugin for Insert<K> {
             context.set_latency_samples(latency_samples);
         }
         self.telemetry.set_clock(buffer.sample_rate, engine.hop_samples());
+        self.notes.set_clock(self.sample_rate_hz, engine.hop_samples());
         self.engine = Some(engine);
         true
     }
@@ -177,12 +182,16 @@ impl<K: Kind> Plugin for Insert<K> {
             engine.locate(position);
         }
 
+        self.notes
+            .begin_block(&HostPlace::of(transport), engine.next_sample());
+
         let (reference, channels) = reference_voice(aux);
-        let telemetry = &mut self.telemetry;
+        let (telemetry, notes) = (&mut self.telemetry, &mut self.notes);
         let open = self.editor_session.is_open();
         let mut gain_db = self.link.gain_db();
         engine.process(buffer.as_slice(), &reference[..channels], &mut |report| {
             gain_db = report.leveller_gain_db + report.sibilance_gain_db + report.breath_gain_db;
+            notes.add(report, &settings);
             if open {
                 telemetry.write(report);
             }

@@ -9,54 +9,54 @@ use crate::clock::timing::Timing;
 /// SIMD width of the sums.
 const LANES: usize = 4;
 
-/// The bins between two frequencies. A bin that lies across an edge counts in proportion.
+/// The bins between two frequencies, in groups. A bin that lies across an edge counts in proportion.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Band {
-    first_whole: usize,
-    end_whole: usize,
-    share_below: f32,
-    share_above: f32,
+    first_group: usize,
+    last_group: usize,
+    /// The shares of the bins of the first group, and of the last if that is another. Groups between count whole.
+    first: [f32; LANES],
+    last: [f32; LANES],
+    /// The share of the highest bin, which is in no group.
+    top: f32,
 }
 
 impl Band {
     /// The band between two frequencies, for spectra of this timing. Infinity is the end of the spectrum.
     pub fn new(timing: Timing, band_hz: Range<f64>) -> Self {
-        let bin_hz = timing.bin_hz();
-        let end = timing.bins() as f64;
-        let edge = |hz: f64| (hz / bin_hz + 0.5).clamp(0.0, end);
+        let (bins, bin_hz) = (timing.bins(), timing.bin_hz());
+        let edge = |hz: f64| (hz / bin_hz + 0.5).clamp(0.0, bins as f64);
         let (from, to) = (edge(band_hz.start), edge(band_hz.end));
-        if from.ceil() > to.floor() {
-            // The band lies within one bin.
-            return Self {
-                first_whole: to as usize,
-                end_whole: to as usize,
-                share_below: 0.0,
-                share_above: (to - from) as f32,
-            };
-        }
+        let share = |bin: usize| (to.min(bin as f64 + 1.0) - from.max(bin as f64)).max(0.0) as f32;
+        let shares = |group: usize| std::array::from_fn(|lane| share(LANES * group + lane));
+        let highest_group = bins / LANES - 1;
+        let first_group = (from as usize / LANES).min(highest_group);
+        let last_group = (to as usize / LANES).min(highest_group);
         Self {
-            first_whole: from.ceil() as usize,
-            end_whole: to.floor() as usize,
-            share_below: (from.ceil() - from) as f32,
-            share_above: (to - to.floor()) as f32,
+            first_group,
+            last_group,
+            first: shares(first_group),
+            last: if last_group > first_group {
+                shares(last_group)
+            } else {
+                [0.0; LANES]
+            },
+            top: share(LANES * (highest_group + 1)),
         }
     }
 
     /// Sums `bins` (one value per bin) over this band.
     pub fn sum(&self, bins: &[f32]) -> f32 {
-        let straddling = |bin: usize, share: f32| bins.get(bin).map_or(0.0, |value| share * value);
-        sum(&bins[self.first_whole..self.end_whole])
-            + straddling(self.first_whole.wrapping_sub(1), self.share_below)
-            + straddling(self.end_whole, self.share_above)
+        let (groups, top) = bins.as_chunks::<LANES>();
+        let weighted = |group: usize, shares: [f32; LANES]| f32x4::new(groups[group]) * f32x4::new(shares);
+        let edges = weighted(self.first_group, self.first) + weighted(self.last_group, self.last);
+        let next_group = self.first_group + 1;
+        let whole = &groups[next_group..self.last_group.max(next_group)];
+        let lanes = whole
+            .iter()
+            .fold(edges, |lanes, &group| lanes + f32x4::new(group));
+        lanes.reduce_add() + top.first().map_or(0.0, |top| self.top * top)
     }
-}
-
-fn sum(values: &[f32]) -> f32 {
-    let (groups, rest) = values.as_chunks::<LANES>();
-    let lanes = groups
-        .iter()
-        .fold(f32x4::ZERO, |lanes, group| lanes + f32x4::from(*group));
-    rest.iter().fold(lanes.reduce_add(), |sum, value| sum + value)
 }
 
 #[cfg(test)]

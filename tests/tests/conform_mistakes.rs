@@ -275,6 +275,7 @@ fn parameter_index_beyond_the_count_is_refused() {
 }
 
 /// Set in the child process, which tests memory while it runs the others.
+#[cfg(target_os = "linux")]
 const UNDER_VALGRIND: &str = "SISKIN_UNDER_VALGRIND";
 
 #[test]

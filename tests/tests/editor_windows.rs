@@ -196,6 +196,7 @@ fn a_zoom_asks_for_room_and_without_it_the_page_shows_that_there_is_more() {
 }
 
 #[test]
+#[cfg_attr(windows, ignore = "reads the resources of a process from /proc")]
 fn repeated_opening_leaks_nothing() {
     on_own_screen(|screen| {
         let screen = Rc::new(screen);

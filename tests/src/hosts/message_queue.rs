@@ -13,7 +13,8 @@ pub fn frames() -> u64 {
     FRAMES.get()
 }
 
-/// Hands out every message that waits for this thread.
+/// Hands out the messages that wait for this thread, up to a frame: where an editor takes longer to draw one than until the
+/// next is due, a message always waits.
 #[cfg(windows)]
 pub fn hand_out() {
     use windows_sys::Win32::UI::WindowsAndMessaging::{
@@ -27,6 +28,7 @@ pub fn hand_out() {
             DispatchMessageW(&raw const message);
             if message.message == WM_PAINT {
                 FRAMES.set(FRAMES.get() + 1);
+                return;
             }
         }
     }

@@ -36,7 +36,6 @@ pub enum WindowError {
     NoLoad(String),
 }
 
-#[cfg(not(windows))]
 /// Conversions from the errors of an X connection.
 macro_rules! from_x {
     ($($error:path),*) => {
@@ -48,7 +47,6 @@ macro_rules! from_x {
     };
 }
 
-#[cfg(not(windows))]
 from_x!(
     x11rb::errors::ConnectError,
     x11rb::errors::ConnectionError,

@@ -26,6 +26,8 @@ mod server;
 mod session;
 mod sounds;
 mod vision;
+#[cfg(windows)]
+mod wine_picture;
 
 pub use difference::{Difference, MOST_DIFFERENT, difference};
 pub use error::WindowError;

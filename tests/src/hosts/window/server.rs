@@ -21,8 +21,17 @@ pub struct Server {
 impl Server {
     /// Starts a server.
     pub fn start() -> Result<Self, WindowError> {
+        Self::start_with("-nolisten")
+    }
+
+    /// Starts a server that programs of Windows, too, can connect to, from this machine.
+    pub fn start_for_windows() -> Result<Self, WindowError> {
+        Self::start_with("-listen")
+    }
+
+    fn start_with(listening: &str) -> Result<Self, WindowError> {
         let mut process = Command::new("Xvfb")
-            .args(["-displayfd", "1", "-screen", "0", SCREEN, "-nolisten", "tcp"])
+            .args(["-displayfd", "1", "-screen", "0", SCREEN, listening, "tcp"])
             .args(["-terminate", "+extension", "GLX"])
             .stdin(Stdio::null())
             .stdout(Stdio::piped())

@@ -45,6 +45,15 @@ impl Server {
         Err(WindowError::NoServer("this is Windows".into()))
     }
 
+    /// Fails.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::NoServer`].
+    pub fn start_for_windows() -> Result<Self, WindowError> {
+        Self::start()
+    }
+
     /// The name of its display.
     #[must_use]
     pub fn display(&self) -> &str {

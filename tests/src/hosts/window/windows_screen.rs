@@ -1,6 +1,6 @@
 //! The screen of Windows: windows, pointer, keys and pictures, by the functions of `user32` and `gdi32`.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 
 use windows_sys::Win32::Foundation::{HWND, LPARAM, LRESULT, RECT, WPARAM};
 use windows_sys::Win32::Graphics::Gdi::{
@@ -12,6 +12,7 @@ use windows_sys::Win32::System::LibraryLoader::GetModuleHandleW;
 use windows_sys::Win32::UI::Input::KeyboardAndMouse as input;
 use windows_sys::Win32::UI::WindowsAndMessaging as windows;
 
+use super::wine_picture::WinePictures;
 use super::{Key, Picture, WindowError};
 use crate::hosts::clap::SizePx;
 use crate::hosts::message_queue;
@@ -49,12 +50,22 @@ impl HostWindow {
     fn handle(self) -> HWND {
         self.id as usize as HWND
     }
+
+    /// The window inside.
+    fn editor(self) -> HWND {
+        // SAFETY: numbers; Windows knows which are windows.
+        unsafe { windows::GetWindow(self.handle(), windows::GW_CHILD) }
+    }
 }
 
 /// The screen.
 pub struct Screen {
     /// Frames that had been drawn when they were last discarded.
     discarded: Cell<u64>,
+    /// Windows that are open, the oldest first.
+    open: RefCell<Vec<HostWindow>>,
+    /// Where pictures come from under Wine.
+    wine: Option<WinePictures>,
 }
 
 fn wide(text: &str) -> Vec<u16> {
@@ -94,6 +105,8 @@ impl Screen {
         }
         Ok(Self {
             discarded: Cell::new(0),
+            open: RefCell::default(),
+            wine: WinePictures::connect()?,
         })
     }
 
@@ -123,11 +136,13 @@ impl Screen {
         };
         check(!handle.is_null(), "no window")?;
         message_queue::hand_out();
-        Ok(HostWindow {
+        let window = HostWindow {
             id: handle as usize as u32,
             left,
             top,
-        })
+        };
+        self.open.borrow_mut().push(window);
+        Ok(window)
     }
 
     /// Resizes a window.
@@ -154,6 +169,7 @@ impl Screen {
     pub fn destroy(&self, window: HostWindow) -> Result<(), WindowError> {
         // SAFETY: a window of this thread.
         let is_done = unsafe { windows::DestroyWindow(window.handle()) };
+        self.open.borrow_mut().retain(|open| *open != window);
         message_queue::hand_out();
         check(is_done != 0, "a window cannot be destroyed")
     }
@@ -164,6 +180,9 @@ impl Screen {
     ///
     /// None.
     pub fn focus(&self, window: HostWindow) -> Result<(), WindowError> {
+        if self.wine.is_some() {
+            draw_anew_when_resized(window);
+        }
         // SAFETY: a window of this thread.
         unsafe {
             windows::SetForegroundWindow(window.handle());
@@ -214,42 +233,19 @@ impl Screen {
     ///
     /// [`WindowError::Server`].
     pub fn picture(&self, window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
-        let (width, height) = (size.width as i32, size.height as i32);
-        let mut pixels = vec![0_u8; 4 * size.width as usize * size.height as usize];
-        // SAFETY: the screen's own context; every object is released; there is room for 32 bits a pixel.
-        let lines = unsafe {
-            let screen = GetDC(std::ptr::null_mut());
-            let memory = CreateCompatibleDC(screen);
-            let bitmap = CreateCompatibleBitmap(screen, width, height);
-            let before = SelectObject(memory, bitmap);
-            let (left, top) = (window.left.into(), window.top.into());
-            BitBlt(memory, 0, 0, width, height, screen, left, top, SRCCOPY);
-            SelectObject(memory, before);
-            let mut form: BITMAPINFO = std::mem::zeroed();
-            form.bmiHeader.biSize = size_of::<BITMAPINFOHEADER>() as u32;
-            form.bmiHeader.biWidth = width;
-            // From top to bottom.
-            form.bmiHeader.biHeight = -height;
-            form.bmiHeader.biPlanes = 1;
-            form.bmiHeader.biBitCount = 32;
-            form.bmiHeader.biCompression = BI_RGB;
-            let into = pixels.as_mut_ptr().cast();
-            let lines = GetDIBits(
-                memory,
-                bitmap,
-                0,
-                size.height,
-                into,
-                &raw mut form,
-                DIB_RGB_COLORS,
-            );
-            DeleteObject(bitmap);
-            DeleteDC(memory);
-            ReleaseDC(std::ptr::null_mut(), screen);
-            lines
+        let Some(wine) = &self.wine else {
+            return picture_of_screen(window, size);
         };
-        check(lines == height, "no picture of the screen")?;
-        Ok(Picture::from_blue_green_red_pad(size.width, size.height, &pixels))
+        // The windows of editors that were closed stay until their tests end.
+        let open = self.open.borrow();
+        let mut with_editor = open.iter().filter(|open| !open.editor().is_null());
+        let index = with_editor.position(|open| *open == window);
+        let drawn = index.map_or(Ok(None), |index| wine.picture(index, size))?;
+        Ok(drawn.unwrap_or_else(|| Picture {
+            width: size.width,
+            height: size.height,
+            rgb: EMPTY.repeat((size.width * size.height) as usize),
+        }))
     }
 
     /// Moves the pointer to a pixel of the screen.
@@ -327,6 +323,58 @@ impl Screen {
         let drawn = message_queue::frames();
         Ok(self.discarded.replace(drawn) < drawn)
     }
+}
+
+/// Has the editor in `window` keep nothing that was drawn when its size changes: for what is kept, Wine 8 waits without end
+/// for an answer about the screen that it did not name (see `wine_picture`).
+fn draw_anew_when_resized(window: HostWindow) {
+    let editor = window.editor();
+    // SAFETY: a window of this thread, and the style of its class.
+    unsafe {
+        let style = windows::GetClassLongPtrW(editor, windows::GCL_STYLE);
+        let anew = (windows::CS_HREDRAW | windows::CS_VREDRAW) as usize;
+        windows::SetClassLongPtrW(editor, windows::GCL_STYLE, (style | anew) as isize);
+    }
+}
+
+/// What the screen shows at `window`.
+fn picture_of_screen(window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
+    let (width, height) = (size.width as i32, size.height as i32);
+    let mut pixels = vec![0_u8; 4 * size.width as usize * size.height as usize];
+    // SAFETY: the screen's own context; every object is released; there is room for 32 bits a pixel.
+    let lines = unsafe {
+        let screen = GetDC(std::ptr::null_mut());
+        let memory = CreateCompatibleDC(screen);
+        let bitmap = CreateCompatibleBitmap(screen, width, height);
+        let before = SelectObject(memory, bitmap);
+        let (left, top) = (window.left.into(), window.top.into());
+        BitBlt(memory, 0, 0, width, height, screen, left, top, SRCCOPY);
+        SelectObject(memory, before);
+        let mut form: BITMAPINFO = std::mem::zeroed();
+        form.bmiHeader.biSize = size_of::<BITMAPINFOHEADER>() as u32;
+        form.bmiHeader.biWidth = width;
+        // From top to bottom.
+        form.bmiHeader.biHeight = -height;
+        form.bmiHeader.biPlanes = 1;
+        form.bmiHeader.biBitCount = 32;
+        form.bmiHeader.biCompression = BI_RGB;
+        let into = pixels.as_mut_ptr().cast();
+        let lines = GetDIBits(
+            memory,
+            bitmap,
+            0,
+            size.height,
+            into,
+            &raw mut form,
+            DIB_RGB_COLORS,
+        );
+        DeleteObject(bitmap);
+        DeleteDC(memory);
+        ReleaseDC(std::ptr::null_mut(), screen);
+        lines
+    };
+    check(lines == height, "no picture of the screen")?;
+    Ok(Picture::from_blue_green_red_pad(size.width, size.height, &pixels))
 }
 
 /// The virtual code of a key, and whether Shift must be held.

@@ -51,12 +51,17 @@ pub fn target(workspace: &Workspace) -> PathBuf {
     workspace.target.join("cross")
 }
 
+/// The target `triple` as zig takes it, with the glibc that is linked against.
+pub fn with_oldest_glibc(triple: &str) -> String {
+    let (major, minor) = OLDEST_GLIBC;
+    format!("{triple}.{major}.{minor}")
+}
+
 fn command(workspace: &Workspace, system: System, triple: &str) -> Result<Command> {
     let mut build = match system {
         System::LinuxX86_64 | System::LinuxAarch64 => {
-            let (major, minor) = OLDEST_GLIBC;
             let mut build = tools::zigbuild(workspace)?;
-            build.args(["zigbuild", "--target", &format!("{triple}.{major}.{minor}")]);
+            build.args(["zigbuild", "--target", &with_oldest_glibc(triple)]);
             build.env("CARGO_PROFILE_RELEASE_STRIP", "symbols");
             build
         }

@@ -45,6 +45,9 @@ pub struct PackageOptions {
     /// Unpack the archives that are there and run what can be run here from the unpacked files
     #[arg(long)]
     check: bool,
+    /// With --check, as root: also run the Linux package in this root file system, of an older Debian with Xvfb, say
+    #[arg(long, value_name = "FOLDER", requires = "check")]
+    root: Option<PathBuf>,
 }
 
 /// Builds the archives, or checks those that were built.
@@ -56,7 +59,7 @@ pub fn run(options: &PackageOptions) -> Result<()> {
     };
     tools::provide(&workspace, &systems, options.setup, options.check)?;
     if options.check {
-        return check::run(&workspace, &systems);
+        return check::run(&workspace, &systems, options.root.as_deref());
     }
     let native = bundle::build()?;
     for system in systems {

@@ -11,6 +11,7 @@ mod unpack;
 mod wine;
 
 use std::fs;
+use std::path::Path;
 
 use anyhow::{Context, Result, ensure};
 
@@ -23,9 +24,10 @@ use trials::Trials;
 /// What the folder of an unpacked package is called: a name that not every program can read.
 const FOLDER: &str = "Gesang, 2. Stück (Größe ½)";
 
-/// Checks the archives of `systems` that lie in the folder of packages.
-pub fn run(workspace: &Workspace, systems: &[System]) -> Result<()> {
-    let trials = Trials::prepare(workspace, bundle::build()?)?;
+/// Checks the archives of `systems` that lie in the folder of packages; that of this machine's system also in the root file
+/// system `root`.
+pub fn run(workspace: &Workspace, systems: &[System], root: Option<&Path>) -> Result<()> {
+    let trials = Trials::prepare(workspace, bundle::build()?, root)?;
     for system in systems {
         check_archive(workspace, *system, &trials)
             .with_context(|| format!("{} does not hold", system.archive_name()))?;

@@ -157,6 +157,7 @@ fn transport_that_runs_on_from_the_start_or_stands_changes_nothing() {
                     playing,
                     position_s: (index * stride) as f64 / RATE_HZ,
                     tempo_bpm: 60.0 + (index % 5) as f64 * 33.0,
+                    metre: Some((index as u16 % 7, 4)),
                     loop_s,
                 });
             }

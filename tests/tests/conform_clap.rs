@@ -80,6 +80,7 @@ fn difference_from_the_top_db(located: bool) -> f64 {
                 playing: true,
                 position_s: (start + 512 * index) as f64 / RATE_HZ,
                 tempo_bpm: 120.0,
+                metre: None,
                 loop_s: None,
             });
         }

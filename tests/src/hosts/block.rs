@@ -153,6 +153,8 @@ pub struct Transport {
     pub position_s: f64,
     /// Beats a minute.
     pub tempo_bpm: f64,
+    /// Beats in a bar, and which part of a whole note a beat is, where the host tells them.
+    pub metre: Option<(u16, u16)>,
     /// Start and end of the loop, in seconds.
     pub loop_s: Option<(f64, f64)>,
 }

@@ -8,9 +8,9 @@ use clack_host::events::io::{InputEvents, OutputEvents};
 use clap_sys::events::{
     CLAP_CORE_EVENT_SPACE_ID, CLAP_EVENT_PARAM_GESTURE_BEGIN, CLAP_EVENT_PARAM_GESTURE_END,
     CLAP_EVENT_PARAM_MOD, CLAP_EVENT_PARAM_VALUE, CLAP_EVENT_TRANSPORT, CLAP_TRANSPORT_HAS_BEATS_TIMELINE,
-    CLAP_TRANSPORT_HAS_SECONDS_TIMELINE, CLAP_TRANSPORT_HAS_TEMPO, CLAP_TRANSPORT_IS_LOOP_ACTIVE,
-    CLAP_TRANSPORT_IS_PLAYING, clap_event_header, clap_event_param_gesture, clap_event_param_value,
-    clap_event_transport, clap_input_events, clap_output_events,
+    CLAP_TRANSPORT_HAS_SECONDS_TIMELINE, CLAP_TRANSPORT_HAS_TEMPO, CLAP_TRANSPORT_HAS_TIME_SIGNATURE,
+    CLAP_TRANSPORT_IS_LOOP_ACTIVE, CLAP_TRANSPORT_IS_PLAYING, clap_event_header, clap_event_param_gesture,
+    clap_event_param_value, clap_event_transport, clap_input_events, clap_output_events,
 };
 use clap_sys::fixedpoint::{CLAP_BEATTIME_FACTOR, CLAP_SECTIME_FACTOR};
 
@@ -181,6 +181,10 @@ pub fn raw_transport(transport: Transport) -> clap_event_transport {
     let beats = |seconds: f64| (seconds * transport.tempo_bpm / 60.0 * CLAP_BEATTIME_FACTOR as f64) as i64;
     let flag = |flag: u32, is_set: bool| if is_set { flag } else { 0 };
     let (start, end) = transport.loop_s.unwrap_or_default();
+    let (numerator, denominator) = transport.metre.unwrap_or((4, 4));
+    // Quarter notes in a bar; a metre of no beats has none.
+    let bar_quarters = (4.0 * f64::from(numerator) / f64::from(denominator)).max(f64::MIN_POSITIVE);
+    let bar = (transport.position_s * transport.tempo_bpm / 60.0 / bar_quarters).floor();
     clap_event_transport {
         header: clap_event_header {
             size: size_of::<clap_event_transport>() as u32,
@@ -192,6 +196,7 @@ pub fn raw_transport(transport: Transport) -> clap_event_transport {
         flags: CLAP_TRANSPORT_HAS_TEMPO
             | CLAP_TRANSPORT_HAS_BEATS_TIMELINE
             | CLAP_TRANSPORT_HAS_SECONDS_TIMELINE
+            | flag(CLAP_TRANSPORT_HAS_TIME_SIGNATURE, transport.metre.is_some())
             | flag(CLAP_TRANSPORT_IS_PLAYING, transport.playing)
             | flag(CLAP_TRANSPORT_IS_LOOP_ACTIVE, transport.loop_s.is_some()),
         song_pos_beats: beats(transport.position_s),
@@ -202,9 +207,9 @@ pub fn raw_transport(transport: Transport) -> clap_event_transport {
         loop_end_beats: beats(end),
         loop_start_seconds: seconds(start),
         loop_end_seconds: seconds(end),
-        bar_start: 0,
-        bar_number: 0,
-        tsig_num: 4,
-        tsig_denom: 4,
+        bar_start: (bar * bar_quarters * CLAP_BEATTIME_FACTOR as f64) as i64,
+        bar_number: bar as i32,
+        tsig_num: numerator,
+        tsig_denom: denominator,
     }
 }

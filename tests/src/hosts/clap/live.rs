@@ -37,7 +37,18 @@ pub struct LiveSound {
     pub speed: f64,
 }
 
-/// Where the song is.
+/// What the host tells of its song, with the position.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SongPlace {
+    /// Where the sound begins, seconds of the song.
+    pub start_s: f64,
+    /// Beats a minute.
+    pub tempo_bpm: f64,
+    /// Beats in a bar, and which part of a whole note a beat is, where the host tells them.
+    pub metre: Option<(u16, u16)>,
+}
+
+/// What is played.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Transport {
     /// The plug-in is not asked to process at all.
@@ -56,6 +67,9 @@ struct Shared {
     /// Turns of the audio thread: blocks that were processed, and looks at the transport while it rests.
     turns: AtomicU64,
     transport: Mutex<Transport>,
+    place: Mutex<Option<SongPlace>>,
+    /// Sample of the sound that is played next, where that was changed.
+    seek: Mutex<Option<usize>>,
     events: Mutex<Vec<(u32, EventKind)>>,
     edits: Mutex<Vec<Edit>>,
     /// What was heard last, one vector a channel.
@@ -78,6 +92,8 @@ impl Live {
             stop: AtomicBool::new(false),
             turns: AtomicU64::new(0),
             transport: Mutex::new(Transport::Rest),
+            place: Mutex::default(),
+            seek: Mutex::default(),
             events: Mutex::default(),
             edits: Mutex::default(),
             heard: Mutex::default(),
@@ -94,6 +110,16 @@ impl Live {
     /// Plays the song from its present position, for `samples` or for ever.
     pub fn play(&self, samples: Option<usize>) {
         *lock(&self.shared.transport) = Transport::Song { left: samples };
+    }
+
+    /// Tells the song's position with every block from now on, or none.
+    pub fn tell(&self, place: Option<SongPlace>) {
+        *lock(&self.shared.place) = place;
+    }
+
+    /// Plays on from a sample of the sound.
+    pub fn seek(&self, sample: usize) {
+        *lock(&self.shared.seek) = Some(sample);
     }
 
     /// Plays on so slowly that the pictures of a few seconds are alike, and blocks still arrive.
@@ -215,8 +241,8 @@ impl Player {
                 due = Instant::now();
                 continue;
             };
-            let place = next.plays_song.then_some(position);
-            self.process(&mut processor, place, next.samples)?;
+            position = lock(&self.shared.seek).take().unwrap_or(position);
+            self.process(&mut processor, position, &next)?;
             self.shared.turns.fetch_add(1, Ordering::Release);
             if next.plays_song {
                 position = (position + next.samples) % length.max(BLOCK);
@@ -257,22 +283,33 @@ impl Player {
     fn process(
         &self,
         processor: &mut PluginAudioProcessor<Handlers>,
-        position: Option<usize>,
-        samples: usize,
+        position: usize,
+        next: &Next,
     ) -> Result<()> {
-        let sound = |sound: &Arc<Vec<Vec<f32>>>| position.map(|_| Arc::clone(sound)).unwrap_or_default();
+        let sound = |sound: &Arc<Vec<Vec<f32>>>| {
+            let sound = next.plays_song.then(|| Arc::clone(sound));
+            sound.unwrap_or_default()
+        };
         let (voice, reference) = (sound(&self.sound.voice), sound(&self.sound.reference));
         let job = Render {
             reference: &reference,
             ..Render::new(self.sound.sample_rate_hz, &voice)
         };
-        let mut block = job.block(&self.inputs, self.channels, position.unwrap_or(0), samples);
+        let mut block = job.block(&self.inputs, self.channels, position, next.samples);
         let event = |(parameter, kind)| ParamEvent {
             sample: 0,
             parameter,
             kind,
         };
         block.events = lock(&self.shared.events).drain(..).map(event).collect();
+        let place = *lock(&self.shared.place);
+        block.transport = place.map(|place| crate::hosts::Transport {
+            playing: next.plays_song,
+            position_s: place.start_s + position as f64 / self.sound.sample_rate_hz,
+            tempo_bpm: place.tempo_bpm,
+            metre: place.metre,
+            loop_s: None,
+        });
         let processed = process(processor, &self.requests.rules, &mut block)?;
         self.keep(&block.output());
         lock(&self.shared.edits).extend(processed.edits);

@@ -26,7 +26,7 @@ mod uninitialised;
 pub use bundle::{Bundle, Descriptor};
 pub use editor::SizePx;
 pub use edits::{Edit, Gesture, gestures};
-pub use live::{Live, LiveSound};
+pub use live::{Live, LiveSound, SongPlace};
 pub use menu::{Automation, ShownMenu};
 pub use parameters::{Parameter, ParameterFlags};
 pub use plugin::{Mode, Plugin};

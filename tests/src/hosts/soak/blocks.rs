@@ -29,6 +29,9 @@ pub fn next(subject: &mut Subject, random: &mut Random, most_samples: usize) -> 
         playing: !random.once_in(4),
         position_s: random.share() * 1000.0,
         tempo_bpm: 1.0 + random.share() * 998.0,
+        metre: random
+            .once_in(2)
+            .then(|| (random.below(20) as u16, random.below(20) as u16)),
         loop_s: random.once_in(3).then(|| (random.share(), 1.0 + random.share())),
     });
     block

@@ -158,6 +158,7 @@ fn context(transport: Transport) -> ProcessContext {
     // SAFETY: numbers, all of which may be zero.
     let mut context: ProcessContext = unsafe { std::mem::zeroed() };
     context.state = (StatesAndFlags_::kTempoValid | StatesAndFlags_::kProjectTimeMusicValid) as u32
+        | flag(StatesAndFlags_::kTimeSigValid as u32, transport.metre.is_some())
         | flag(StatesAndFlags_::kPlaying as u32, transport.playing)
         | flag(
             (StatesAndFlags_::kCycleActive | StatesAndFlags_::kCycleValid) as u32,
@@ -167,6 +168,8 @@ fn context(transport: Transport) -> ProcessContext {
     context.projectTimeSamples = (transport.position_s * context.sampleRate) as i64;
     context.projectTimeMusic = beats(transport.position_s);
     context.tempo = transport.tempo_bpm;
+    let (numerator, denominator) = transport.metre.unwrap_or((4, 4));
+    (context.timeSigNumerator, context.timeSigDenominator) = (numerator.into(), denominator.into());
     context.cycleStartMusic = beats(start);
     context.cycleEndMusic = beats(end);
     context

@@ -5,6 +5,8 @@
 //! the one that is there. What fails does so with a [`WindowError`]: where no server can be started, the server answers with
 //! an error, or a condition never comes true.
 
+#[cfg(not(windows))]
+mod clipboard;
 mod difference;
 mod error;
 #[cfg(not(windows))]

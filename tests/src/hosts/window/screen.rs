@@ -63,6 +63,14 @@ impl Screen {
         })
     }
 
+    pub(super) fn connection(&self) -> &RustConnection {
+        &self.connection
+    }
+
+    pub(super) fn root(&self) -> u32 {
+        self.root
+    }
+
     /// Creates and shows a window without decoration, with its upper left corner at (`left`, `top`).
     pub fn window(&self, size: SizePx, left: i16, top: i16) -> Result<HostWindow, WindowError> {
         let id = self.connection.generate_id()?;

@@ -1,0 +1,44 @@
+//! What a person would paste: the text that a window holds as the clipboard (ICCCM, chapter 2).
+
+use x11rb::CURRENT_TIME;
+use x11rb::connection::Connection;
+use x11rb::protocol::Event;
+use x11rb::protocol::xproto::{AtomEnum, ConnectionExt, CreateWindowAux, WindowClass};
+
+use super::{Screen, WindowError};
+
+/// The longest text, in units of 4 bytes.
+const LONGEST: u32 = 1 << 20;
+
+impl Screen {
+    /// The text of the clipboard; `None` where nothing holds it.
+    ///
+    /// # Errors
+    ///
+    /// [`WindowError::Server`].
+    pub fn clipboard(&self) -> Result<Option<String>, WindowError> {
+        let connection = self.connection();
+        let atom = |name: &str| -> Result<u32, WindowError> {
+            Ok(connection.intern_atom(false, name.as_bytes())?.reply()?.atom)
+        };
+        let (clipboard, text) = (atom("CLIPBOARD")?, atom("UTF8_STRING")?);
+        let window = connection.generate_id()?;
+        let (class, attributes) = (WindowClass::INPUT_ONLY, CreateWindowAux::new());
+        connection.create_window(0, window, self.root(), 0, 0, 1, 1, 0, class, 0, &attributes)?;
+        connection.convert_selection(window, clipboard, text, clipboard, CURRENT_TIME)?;
+        connection.flush()?;
+        // The server answers where nobody holds the clipboard, its owner otherwise.
+        let property = loop {
+            if let Event::SelectionNotify(answer) = connection.wait_for_event()?
+                && answer.requestor == window
+            {
+                break answer.property;
+            }
+        };
+        let held = connection.get_property(true, window, clipboard, AtomEnum::ANY, 0, LONGEST)?;
+        let held = held.reply()?.value;
+        connection.destroy_window(window)?;
+        let text = String::from_utf8(held).map_err(|cause| WindowError::Server(cause.to_string()))?;
+        Ok((property != u32::from(AtomEnum::NONE)).then_some(text))
+    }
+}

@@ -12,7 +12,7 @@ use crate::formats::link::{InsertTask, Link, Threads};
 use crate::kind::{Following, Kind, Plain};
 use crate::params::InsertParams;
 use crate::params::state::complete;
-use crate::song_notes::{HostPlace, NotesWriter, song_notes};
+use crate::song_notes::{HostPlace, NotesReader, NotesWriter, song_notes};
 use crate::telemetry::{TelemetryReader, TelemetryWriter, telemetry};
 
 /// The most channels of a reference voice.
@@ -38,6 +38,7 @@ pub struct Insert<K: Kind> {
     telemetry: TelemetryWriter,
     unopened: Option<TelemetryReader>,
     notes: NotesWriter,
+    noted: NotesReader,
     editor_session: Arc<EditorSession>,
     listen_return: ListenReturn,
     link: Arc<Link>,
@@ -47,7 +48,7 @@ pub struct Insert<K: Kind> {
 impl<K: Kind> Default for Insert<K> {
     fn default() -> Self {
         let (writer, reader) = telemetry();
-        let (notes, _) = song_notes();
+        let (notes, noted) = song_notes();
         Self {
             params: Arc::new(InsertParams::of::<K>()),
             engine: None,
@@ -57,6 +58,7 @@ impl<K: Kind> Default for Insert<K> {
             telemetry: writer,
             unopened: Some(reader),
             notes,
+            noted,
             editor_session: Arc::default(),
             listen_return: ListenReturn::default(),
             link: Arc::default(),
@@ -115,6 +117,7 @@ impl<K: Kind> Plugin for Insert<K> {
             self.params.clone(),
             self.editor_session.clone(),
             telemetry,
+            self.noted.clone(),
         ))
     }
 

@@ -37,7 +37,8 @@ fn the_threshold_is_dragged() {
         let before = session.number("sib_prop").unwrap();
         let timeline = session.layout().timeline;
         let from = timeline.handle.center();
-        let distance = timeline.plot.height() / 8.0;
+        // So far that each step of the pointer is a drag and no click: 6 points (egui).
+        let distance = timeline.plot.height() / 5.0;
         session.drag(from, from - vec2(0.0, distance)).unwrap();
         let values = only_gesture(&mut session, "sib_prop");
         assert!(values.len() > 1, "a drag passes through values: {values:?}");

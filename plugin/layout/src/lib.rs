@@ -6,6 +6,7 @@
 
 pub mod palette;
 mod pictures;
+mod song;
 mod stages;
 #[cfg(test)]
 mod tests;
@@ -16,6 +17,8 @@ pub use pictures::{
     BOTTOM_LUFS, HIGHEST_HZ, LOWEST_HZ, PAST_S, READINGS, Readings, Spectrum, TALLY, TOP_LUFS, Timeline,
 };
 use pictures::{READINGS_HEIGHT, spectrum, timeline};
+pub use song::{List, Song};
+use song::{STRIP_HEIGHT, song, strip_frame};
 pub use stages::Cell;
 use stages::stages;
 
@@ -56,7 +59,7 @@ const BAR: [(&str, f32, bool); 6] = [
     ("equal", 116.0, false),
 ];
 /// Buttons of the title row from right to left, with widths.
-const HEAD: [(&str, f32); 3] = [("zoom", 58.0), ("scheme", 54.0), ("list", 88.0)];
+const HEAD: [(&str, f32); 4] = [("zoom", 58.0), ("scheme", 54.0), ("list", 88.0), ("song", 54.0)];
 
 /// Places of everything on the page.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,6 +76,8 @@ pub struct Layout {
     pub spectrum: Spectrum,
     /// Reductions and peaks as numbers.
     pub readings: Readings,
+    /// The whole song: the strip, and the panel that is shown in place of the stages.
+    pub song: Song,
     /// Plain list, shown instead of pictures and stages.
     pub list: Rect,
     buttons: Vec<(&'static str, Rect)>,
@@ -92,8 +97,12 @@ impl Layout {
         let status = Rect::from_min_size(pos2(MARGIN, status_top), vec2(width, STATUS_HEIGHT));
         let pictures_top = status.bottom() + 5.0;
         let stages_height = stages(pos2(0.0, 0.0), width, wide, has_source).2;
-        let height = height_of_pictures(window.y - pictures_top - stages_height - MARGIN, wide);
-        let stages_top = pictures_top + height + GAP;
+        let left = window.y - pictures_top - stages_height - MARGIN;
+        let has_strip = wide && left - 2.0 * GAP - STRIP_HEIGHT >= LEAST_SPECTRUM_HEIGHT;
+        let strip_height = if has_strip { STRIP_HEIGHT + GAP } else { 0.0 };
+        let height = height_of_pictures(left - strip_height, wide);
+        let strip_top = pictures_top + height + GAP;
+        let stages_top = strip_top + strip_height;
         let below_stages = stages_top + stages_height;
         let timeline_at = pos2(MARGIN, pictures_top);
         let (timeline, spectrum, readings) = if wide {
@@ -104,6 +113,15 @@ impl Layout {
         let (headings, cells, _) = stages(pos2(MARGIN, stages_top), width, wide, has_source);
         let bottom = below_stages.max(readings.frame.bottom());
         let page = vec2(width + 2.0 * MARGIN, bottom + MARGIN);
+        // Where it is folded, the strip takes the upper end of the panel.
+        let folded = strip_frame(pos2(MARGIN, stages_top), width);
+        let panel_top = if has_strip {
+            stages_top
+        } else {
+            folded.bottom() + GAP
+        };
+        let panel = Rect::from_x_y_ranges(MARGIN..=MARGIN + width, panel_top..=below_stages);
+        let strip = strip_frame(pos2(MARGIN, strip_top), width);
         Self {
             page,
             title,
@@ -111,6 +129,7 @@ impl Layout {
             timeline,
             spectrum,
             readings,
+            song: song(if has_strip { strip } else { folded }, panel, !has_strip, wide),
             list: Rect::from_min_max(
                 pos2(MARGIN, pictures_top),
                 pos2(MARGIN + width, page.y.max(window.y) - MARGIN),
@@ -135,6 +154,7 @@ impl Layout {
         self.timeline = self.timeline.translated(by);
         self.spectrum = self.spectrum.translated(by);
         self.readings = self.readings.translated(by);
+        self.song = self.song.translated(by);
         self
     }
 
@@ -147,7 +167,7 @@ impl Layout {
             .map(|(_, cell)| *cell)
     }
 
-    /// Place of a button: `start`, `propose`, `setting_1`, `setting_2`, `copy`, `equal`, `zoom`, `scheme`, `list`.
+    /// Place of a button: `start`, `propose`, `setting_1`, `setting_2`, `copy`, `equal`, `zoom`, `scheme`, `list`, `song`.
     #[must_use]
     pub fn button(&self, name: &str) -> Option<Rect> {
         self.buttons

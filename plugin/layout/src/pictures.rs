@@ -20,9 +20,9 @@ const LEGEND_HEIGHT: f32 = 20.0;
 /// Height of the line of values below a plot, points.
 const VALUES_HEIGHT: f32 = 18.0;
 /// Width of the scale left of a picture, points.
-const SCALE_WIDTH: f32 = 40.0;
+pub(crate) const SCALE_WIDTH: f32 = 40.0;
 /// Width of the handle right of the timeline, points.
-const HANDLE_WIDTH: f32 = 90.0;
+pub(crate) const HANDLE_WIDTH: f32 = 90.0;
 const HANDLE_HEIGHT: f32 = 22.0;
 const REDUCTION_LANE_HEIGHT: f32 = 26.0;
 const BREATH_LANE_HEIGHT: f32 = 15.0;

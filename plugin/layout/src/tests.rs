@@ -36,6 +36,9 @@ fn parts_do_not_overlap_and_stay_on_the_page() {
             ("spectrum", layout.spectrum.frame),
             ("readings", layout.readings.frame),
         ];
+        if !layout.song.is_folded {
+            areas.push(("song", layout.song.frame));
+        }
         areas.extend(&layout.buttons);
         areas.extend(layout.cells().map(|(id, cell)| (id, cell.area)));
         apart(&areas);
@@ -107,6 +110,39 @@ fn parts_of_pictures_and_cells_stay_inside_and_apart() {
         apart(&[("apply", apply), ("cancel", cancel)]);
         assert!(layout.proposal().contains_rect(apply) && layout.proposal().contains_rect(cancel));
     }
+}
+
+#[test]
+fn the_song_takes_the_place_of_the_stages() {
+    for layout in pages() {
+        let song = layout.song;
+        let parts = [
+            ("timeline", layout.timeline.frame),
+            ("strip", song.frame),
+            ("sections", song.sections.area),
+            ("left to do", song.left_to_do.area),
+            ("spectrum", layout.spectrum.frame),
+            ("readings", layout.readings.frame),
+        ];
+        apart(&parts);
+        let page = Rect::from_min_size(Pos2::ZERO, layout.page);
+        assert!(parts.iter().all(|(_, part)| page.contains_rect(*part)));
+        assert!(song.frame.contains_rect(song.plot) && song.frame.contains_rect(song.lane));
+        assert!(
+            song.sections.rows() >= 6 && song.left_to_do.rows() >= 6,
+            "{song:?}"
+        );
+        for list in [song.sections, song.left_to_do] {
+            assert!(list.area.contains_rect(list.row(list.rows() - 1)));
+        }
+        for seconds in [-4.0, 30.0, 100.0] {
+            let span_s = (-10.0, 110.0);
+            let back = song.seconds(song.x(seconds, span_s), span_s);
+            assert!((back - seconds).abs() < 0.01, "{seconds} came back as {back}");
+        }
+    }
+    let is_folded = |size| Layout::new(size, false).song.is_folded;
+    assert!(!is_folded(FIRST_SIZE) && is_folded(vec2(560.0, 400.0)));
 }
 
 #[test]

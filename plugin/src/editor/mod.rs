@@ -4,7 +4,7 @@
 //! | --- | --- |
 //! | `window` | the framework's window and what the host calls on it |
 //! | `page` | one frame from top to bottom: toolbar, status line, pictures, stages, plain list, menus |
-//! | `pictures` | the timeline and the spectrum |
+//! | `pictures` | the timeline, the spectrum, and the strip of the song |
 //! | `widgets` | controls, buttons, text entry, gestures to the host, colours, fonts, tooltips |
 //! | `model` | what is shown, as plain data: history, tally, comparison, proposal, session |
 //!
@@ -21,6 +21,7 @@ use std::sync::{Arc, Mutex};
 use crate::kind::Kind;
 use crate::params::InsertParams;
 use crate::params::starting_points;
+use crate::song_notes::NotesReader;
 use crate::telemetry::TelemetryReader;
 
 use model::context::EditorContext;
@@ -36,12 +37,14 @@ pub fn create<K: Kind>(
     params: Arc<InsertParams>,
     session: Arc<EditorSession>,
     telemetry: TelemetryReader,
+    notes: NotesReader,
 ) -> InsertEditor {
     InsertEditor::new(Arc::new(EditorContext {
         name: K::NAME,
         params,
         session,
         telemetry: Mutex::new(telemetry),
+        notes,
         starting_points: starting_points::of::<K>().collect(),
     }))
 }

@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex};
 use super::session::EditorSession;
 use crate::params::InsertParams;
 use crate::params::starting_points::StartingPoint;
+use crate::song_notes::NotesReader;
 use crate::telemetry::TelemetryReader;
 
 /// What every opening of the window is created from.
@@ -17,6 +18,8 @@ pub struct EditorContext {
     pub session: Arc<EditorSession>,
     /// Reports from the audio thread.
     pub telemetry: Mutex<TelemetryReader>,
+    /// Notes of the whole song.
+    pub notes: NotesReader,
     /// Starting points of this insert.
     pub starting_points: Vec<StartingPoint>,
 }

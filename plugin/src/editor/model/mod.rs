@@ -13,6 +13,7 @@ pub mod proposal;
 pub mod readings;
 pub mod session;
 mod sibilant;
+pub mod song;
 pub mod spectra;
 pub mod tally;
 pub mod undo;

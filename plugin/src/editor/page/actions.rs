@@ -25,6 +25,7 @@ impl Page {
                 Shortcut::Freeze => self.monitor.timeline.toggle_freeze(),
                 Shortcut::Setting(index) => self.run(Action::Setting(index), editor, controls),
                 Shortcut::Propose => self.run(Action::Propose, editor, controls),
+                Shortcut::Song => self.run(Action::Song, editor, controls),
                 Shortcut::Undo => self.gestures.undo(),
                 Shortcut::Redo => self.gestures.redo(),
             }
@@ -69,6 +70,10 @@ impl Page {
             Action::Copy => editor.session.compare().copy(&current),
             Action::EqualLoudness => self.equalize_loudness(editor, controls),
             Action::Scheme(scheme) => editor.params.window.choose_scheme(scheme),
+            Action::Song => {
+                self.shows_song = self.shows_list || !self.shows_song;
+                (self.shows_list, self.text_entry) = (false, None);
+            }
             Action::List => (self.shows_list, self.text_entry) = (!self.shows_list, None),
         }
     }

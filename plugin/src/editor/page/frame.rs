@@ -13,7 +13,7 @@ use super::monitor::Monitor;
 use super::own_points::OwnPoints;
 use super::proposal_panel::{self, ProposalAnswer};
 use super::toolbar::{self, Action};
-use super::{plain_list, stages, status, zoom};
+use super::{plain_list, song_panel, stages, status, zoom};
 use crate::editor::model::compare::current_values;
 use crate::editor::model::context::EditorContext;
 use crate::editor::pictures::readings;
@@ -36,6 +36,8 @@ pub struct Page {
     menu: Option<Menu>,
     wheel: Wheel,
     pub(super) shows_list: bool,
+    /// Whether the panel of the song takes the place of the stages.
+    pub(super) shows_song: bool,
     pub(super) own_points: OwnPoints,
     /// Whether the last frame showed the panel of a proposal.
     showed_proposal: bool,
@@ -51,6 +53,7 @@ impl Page {
             menu: None,
             wheel: Wheel::default(),
             shows_list: false,
+            shows_song: false,
             own_points: OwnPoints::default(),
             showed_proposal: false,
         }
@@ -86,6 +89,8 @@ impl Page {
             self.monitor
                 .poll(&mut telemetry, &mut editor.session.compare(), settings, &values);
         }
+        self.monitor.song.update(&editor.notes);
+        self.monitor.timeline.chosen = self.monitor.song.reading();
     }
 
     /// Draws the page, which scrolls where the window is smaller, then the panels over it.
@@ -131,6 +136,7 @@ impl Page {
         let comparison = self.comparison(editor, controls);
         self.draw_status(ui, editor, settings, layout, comparison);
         self.scroll_to_proposal(ui, layout);
+        let shows_song = self.shows_song;
         let (mut context, monitor) = self.split(editor, controls);
         let context = &mut context;
         let title = editor.session.title(editor.name);
@@ -142,13 +148,22 @@ impl Page {
             comparison,
             is_proposing: monitor.proposal.is_some(),
             shows_list: context.view == "list",
+            shows_song,
         };
         let action = toolbar::show(ui, context, layout, &toolbar);
         if toolbar.shows_list {
             plain_list::show(ui, context, layout);
         } else {
             pictures(ui, context, monitor, layout, (settings, sample_rate_hz(editor)));
-            stages::show(ui, context, layout, settings);
+            let (song, strip) = (&layout.song, &mut monitor.song);
+            if shows_song || !song.is_folded {
+                strip.show(ui, song, settings.output.bypass);
+            }
+            if shows_song {
+                song_panel::show(ui, context, song, strip, &editor.notes);
+            } else {
+                stages::show(ui, context, layout, settings);
+            }
         }
         action
     }

@@ -7,6 +7,7 @@ mod monitor;
 mod own_points;
 mod plain_list;
 mod proposal_panel;
+mod song_panel;
 mod stages;
 mod starting_point;
 mod status;

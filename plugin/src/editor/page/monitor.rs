@@ -7,6 +7,7 @@ use siskin_dsp::{HopReport, Settings};
 use crate::editor::model::compare::{Compare, Values, leveller_values};
 use crate::editor::model::proposal::ProposalListener;
 use crate::editor::model::readings::Readings;
+use crate::editor::pictures::song::SongStrip;
 use crate::editor::pictures::spectrum::Spectrum;
 use crate::editor::pictures::timeline::Timeline;
 use crate::telemetry::{SpectrumFrame, TelemetryReader};
@@ -25,6 +26,8 @@ const DEFAULT_HOP_S: f32 = 64.0 / 48_000.0;
 pub struct Monitor {
     /// The last seconds.
     pub timeline: Timeline,
+    /// The whole song.
+    pub song: SongStrip,
     /// Frequencies.
     pub spectrum: Spectrum,
     /// Reductions and peaks.

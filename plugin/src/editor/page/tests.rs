@@ -17,6 +17,7 @@ use crate::editor::widgets::{ids, typeface};
 use crate::kind::Following;
 use crate::params::InsertParams;
 use crate::params::starting_points;
+use crate::song_notes::song_notes;
 use crate::telemetry::telemetry;
 
 /// A page with its host.
@@ -46,6 +47,7 @@ impl TestPage {
                 params,
                 session: Arc::<EditorSession>::default(),
                 telemetry: Mutex::new(telemetry().1),
+                notes: song_notes().1,
                 starting_points: starting_points::of::<Following>().collect(),
             },
             context,

@@ -21,6 +21,8 @@ pub enum Action {
     EqualLoudness,
     /// Switch between pictures and plain list.
     List,
+    /// Switch between the stages and the panel of the song.
+    Song,
     /// Switch to the other scheme of colours.
     Scheme(Scheme),
 }
@@ -83,6 +85,8 @@ pub struct Toolbar<'a> {
     pub is_proposing: bool,
     /// Whether the plain list is shown.
     pub shows_list: bool,
+    /// Whether the panel of the song is shown.
+    pub shows_song: bool,
 }
 
 /// Draws the toolbar; returns the action of the button that was pressed.
@@ -91,7 +95,7 @@ pub fn show(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, toolbar: &Too
     if let Some(colour) = toolbar.track_colour {
         marks::track(ui.painter(), layout.title, colour);
     }
-    title_buttons(ui, context, layout, toolbar.shows_list).or_else(|| buttons(ui, context, layout, toolbar))
+    title_buttons(ui, context, layout, toolbar).or_else(|| buttons(ui, context, layout, toolbar))
 }
 
 /// A track's name may be longer than its place.
@@ -109,7 +113,12 @@ fn title(ui: &Ui, layout: &Layout, title: &str) {
     ui.painter().galley(area.min, text, color);
 }
 
-fn title_buttons(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, shows_list: bool) -> Option<Action> {
+fn title_buttons(
+    ui: &Ui,
+    context: &mut UiContext<'_>,
+    layout: &Layout,
+    toolbar: &Toolbar<'_>,
+) -> Option<Action> {
     let percent = format!("{:.0} %", ui.ctx().zoom_factor() * 100.0);
     if let Some(area) = layout.button("zoom")
         && button(
@@ -121,7 +130,13 @@ fn title_buttons(ui: &Ui, context: &mut UiContext<'_>, layout: &Layout, shows_li
     {
         toggle_menu(ui, context, Menu::Zoom);
     }
-    let (text, state) = if shows_list {
+    let shows_song = toolbar.shows_song && !toolbar.shows_list;
+    if let Some(area) = layout.button("song")
+        && button(ui, area, ("song", "Song"), selected(shows_song))
+    {
+        return Some(Action::Song);
+    }
+    let (text, state) = if toolbar.shows_list {
         ("Pictures", ButtonState::Selected)
     } else {
         ("Plain list", ButtonState::Normal)

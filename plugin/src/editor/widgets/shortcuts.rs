@@ -10,6 +10,7 @@
 //! | `1`, `2` | switch to setting 1, setting 2 |
 //! | `Ctrl`+`Z`, `Ctrl`+`Shift`+`Z` | undo, redo what was changed in this window (`Cmd` on macOS) |
 //! | `P` | propose: listen, then show a proposal |
+//! | `S` | show the song's sections and what is left to do, or the stages |
 //! | `Escape` | close a menu, cancel a proposal or text entry, release the focus |
 //!
 //! On a control:
@@ -27,6 +28,8 @@
 //! Timeline: drag the threshold line, or anywhere right of the plot, up or down for Proportion (with the keys and the
 //! double-click of any control); a click elsewhere in the plot freezes. Spectrum: drag the edge for Detect from.
 //!
+//! Strip of the song: a click, or `Left` and `Right`, choose a sibilant. List of what is left to do: a click, or `Up` and `Down`.
+//!
 //! The space bar belongs to the host. Each drag, wheel notch, key press or typed value is one gesture to the host.
 
 use egui::{Event, InputState, Key, Modifiers, Ui};
@@ -42,6 +45,8 @@ pub enum Shortcut {
     Setting(usize),
     /// Start listening for a proposal, or cancel.
     Propose,
+    /// Show the panel of the song, or the stages.
+    Song,
     /// Undo the last change.
     Undo,
     /// Redo what was undone last.
@@ -49,12 +54,13 @@ pub enum Shortcut {
 }
 
 /// Keys of the shortcuts. Redo comes before undo, whose keys are a part of its own.
-const SHORTCUTS: [(Modifiers, Key, Shortcut); 7] = [
+const SHORTCUTS: [(Modifiers, Key, Shortcut); 8] = [
     (Modifiers::NONE, Key::L, Shortcut::Listen),
     (Modifiers::NONE, Key::F, Shortcut::Freeze),
     (Modifiers::NONE, Key::Num1, Shortcut::Setting(0)),
     (Modifiers::NONE, Key::Num2, Shortcut::Setting(1)),
     (Modifiers::NONE, Key::P, Shortcut::Propose),
+    (Modifiers::NONE, Key::S, Shortcut::Song),
     (Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z, Shortcut::Redo),
     (Modifiers::COMMAND, Key::Z, Shortcut::Undo),
 ];

@@ -28,6 +28,24 @@ pub fn for_element(name: &str) -> &'static str {
         "zoom" => "Size of text and pictures. The host may make the window fit; otherwise the page scrolls.",
         "scheme" => "Dark ink on pale paper, or pale ink on dark paper. Saved with the song.",
         "list" => "Switch between the pictures and a plain list of all parameters.",
+        "song" => {
+            "Show the sections of the song and what is left to do by hand, or the controls. Key S. Nothing of it is saved."
+        }
+        "song strip" => {
+            "The whole song, as it was played so far: voice, threshold, and a mark for each sibilant, on the line where it \
+             leaves as was asked. A dot is within 2 LU of it, a triangle further above or below. A rule begins a section. \
+             Click a mark, or press Left or Right, to read a sibilant."
+        }
+        "sections" => {
+            "Each section of the song: its voice in LUFS, its sibilants, what was asked of them and as they left on average \
+             in LU against the voice, how many left within 2 LU of it, and how many Range cut off."
+        }
+        "left to do" => {
+            "The sibilants that leave further than 2 LU from what was asked, worst first, in LU against the voice. Click one, \
+             or press Up or Down, to see it in the strip."
+        }
+        "song_clear" => "Forgets what was noted of the song.",
+        "song_copy" => "Copies what is left to do to the clipboard, as text in columns.",
         "apply" => "Sets the proposed values.",
         "cancel" => "Changes nothing. Key Escape.",
         "timeline" => {
@@ -71,13 +89,24 @@ mod tests {
             "zoom",
             "scheme",
             "list",
+            "song",
         ] {
             assert!(
                 layout.button(name).is_some() && for_element(name).len() > 10,
                 "{name}"
             );
         }
-        for name in ["timeline", "tally", "spectrum", "readings"] {
+        for name in [
+            "timeline",
+            "tally",
+            "spectrum",
+            "readings",
+            "song strip",
+            "sections",
+            "left to do",
+            "song_clear",
+            "song_copy",
+        ] {
             assert!(for_element(name).len() > 10, "{name}");
         }
     }

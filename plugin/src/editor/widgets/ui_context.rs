@@ -121,15 +121,23 @@ impl<'a> UiContext<'a> {
         index.map_or_else(Indication::default, |index| self.indications.get(index))
     }
 
+    /// Notches of the wheel over a widget that takes them, so that the page does not scroll.
+    pub fn wheel_over(&mut self, ui: &Ui, response: &Response) -> f32 {
+        if !response.hovered() || self.wheel.scrolling_at.is_some() {
+            return 0.0;
+        }
+        self.wheel.used = true;
+        take_wheel(ui)
+    }
+
     /// Handles wheel and keys on a control, the same in every view. The wheel changes numbers only.
     pub fn wheel_and_keys(&mut self, ui: &Ui, control: &Parameter, response: &Response) {
         let step = control.steps().map_or(STEP, |steps| 1.0 / steps as f32);
         let is_number = control.steps().is_none();
         let fine = if is_number { fine_factor(ui) } else { 1.0 };
         // A switch that flips while the page scrolls can change the level by 30 dB.
-        if is_number && response.hovered() && self.wheel.scrolling_at.is_none() {
-            self.wheel.used = true;
-            let notches = take_wheel(ui);
+        if is_number {
+            let notches = self.wheel_over(ui, response);
             if notches != 0.0 {
                 self.gestures.nudge(control, notches * step * fine);
             }

@@ -8,7 +8,7 @@ use nice_plug_egui::baseview::HandlerError;
 use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
 use super::keyboard_focus::KeyboardFocus;
-use super::repaint::RepaintThread;
+use super::repaint::{News, RepaintThread};
 use crate::editor::model::context::EditorContext;
 use crate::editor::page::frame::Page;
 use crate::editor::page::zoom;
@@ -73,8 +73,12 @@ impl OpenWindow {
     fn start_repaint_thread(&mut self, context: &Context, editor: &EditorContext) {
         if self.repaint.is_none() {
             let ticks = editor.telemetry.lock().ok().map(|telemetry| telemetry.ticks());
-            let changes = editor.session.changes.clone();
-            self.repaint = ticks.map(|ticks| RepaintThread::start(context.clone(), ticks, changes));
+            let news = ticks.map(|ticks| News {
+                ticks,
+                changes: editor.session.changes.clone(),
+                notes: editor.notes.changes(),
+            });
+            self.repaint = news.map(|news| RepaintThread::start(context.clone(), news));
         }
     }
 

@@ -1,6 +1,6 @@
 //! Requests a frame when there is something new to show.
 //!
-//! A thread of the open window compares two counters thirty times a second and requests a frame only when one of them has
+//! A thread of the open window compares three counters thirty times a second and requests a frame only when one of them has
 //! changed. The audio thread only counts.
 //!
 //! The framework's own poll is not used: a repaint request between `create` and `show` leaves the window blank forever on
@@ -15,6 +15,7 @@ use egui::Context;
 
 use crate::editor::model::session::ChangeCounter;
 use crate::editor::page::INPUT_TIMEOUT;
+use crate::song_notes::NoteChanges;
 use crate::telemetry::Ticks;
 
 /// Interval of the comparison.
@@ -24,6 +25,22 @@ const TIMEOUT_MARGIN: Duration = Duration::from_millis(200);
 /// Delay of a requested frame. Without a delay egui draws a second frame.
 const MIN_DELAY: Duration = Duration::from_micros(1);
 
+/// The counters of what is new.
+pub struct News {
+    /// Blocks that show something.
+    pub ticks: Ticks,
+    /// Changes by the host.
+    pub changes: ChangeCounter,
+    /// Notes of the song.
+    pub notes: NoteChanges,
+}
+
+impl News {
+    fn now(&self) -> [u32; 3] {
+        [self.ticks.now(), self.changes.get(), self.notes.now()]
+    }
+}
+
 /// The thread; stops when dropped.
 pub struct RepaintThread {
     stop: Arc<AtomicBool>,
@@ -32,12 +49,12 @@ pub struct RepaintThread {
 
 impl RepaintThread {
     /// Starts the thread. If that fails, the window still draws on pointer and key events.
-    pub fn start(context: Context, ticks: Ticks, changes: ChangeCounter) -> Self {
+    pub fn start(context: Context, news: News) -> Self {
         let stop = Arc::new(AtomicBool::new(false));
         let stopped = stop.clone();
         let thread = std::thread::Builder::new()
             .name("siskin window".to_owned())
-            .spawn(move || run(&context, &ticks, &changes, &stopped))
+            .spawn(move || run(&context, &news, &stopped))
             .ok();
         Self { stop, thread }
     }
@@ -53,12 +70,12 @@ impl Drop for RepaintThread {
     }
 }
 
-fn run(context: &Context, ticks: &Ticks, changes: &ChangeCounter, stop: &AtomicBool) {
-    let mut before = (ticks.now(), changes.get());
+fn run(context: &Context, news: &News, stop: &AtomicBool) {
+    let mut before = news.now();
     let mut changed_at = None;
     while !stop.load(Ordering::Relaxed) {
         std::thread::park_timeout(POLL_INTERVAL);
-        let now = (ticks.now(), changes.get());
+        let now = news.now();
         if now != before {
             before = now;
             changed_at = Some(Instant::now());
@@ -75,6 +92,7 @@ mod tests {
     use std::sync::atomic::AtomicU32;
 
     use super::*;
+    use crate::song_notes::song_notes;
     use crate::telemetry::telemetry;
     use siskin_dsp::SpectrumView;
 
@@ -106,7 +124,13 @@ mod tests {
         };
         (0..3).for_each(|_| draw());
         requests.store(0, Ordering::Relaxed);
-        let thread = RepaintThread::start(context.clone(), reader.ticks(), changes.clone());
+        let notes = song_notes().1;
+        let news = News {
+            ticks: reader.ticks(),
+            changes: changes.clone(),
+            notes: notes.changes(),
+        };
+        let thread = RepaintThread::start(context.clone(), news);
         assert!(
             !is_requested(&requests, Duration::from_millis(150)),
             "nothing is new"
@@ -127,6 +151,12 @@ mod tests {
         assert!(
             is_requested(&requests, Duration::from_secs(5)),
             "the host has changed something"
+        );
+        draw();
+        notes.clear();
+        assert!(
+            is_requested(&requests, Duration::from_secs(5)),
+            "the notes have changed"
         );
         drop(thread);
         draw();

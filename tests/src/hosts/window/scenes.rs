@@ -1,5 +1,7 @@
 //! Reference pictures: every state of the editor, for the manual and for comparison.
 
+mod whole_song;
+
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -31,7 +33,7 @@ const SILENCE: usize = 96_000;
 const SILENCE_S: f64 = 2.0;
 
 /// The names of the pictures in the light scheme, in the order in which they are taken.
-const SHOTS: [&str; 17] = [
+const SHOTS: [&str; 19] = [
     "no-input-yet",
     "no-voice-yet",
     "song",
@@ -42,6 +44,8 @@ const SHOTS: [&str; 17] = [
     "frozen",
     "starting-points",
     "list",
+    "song-sections",
+    "song-sections-small",
     "listen",
     "bypassed",
     "own-leveller",
@@ -106,9 +110,10 @@ pub type Take<'a> = &'a mut dyn FnMut(Shot);
 
 /// Takes all pictures.
 pub fn shoot(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let scenes: [Scene; 8] = [
+    let scenes: [Scene; 9] = [
         no_input,
         song,
+        whole_song::whole_song,
         listen_and_bypass,
         own_leveller,
         clipping,
@@ -141,7 +146,13 @@ type Scene = fn(&Studio<'_>, Make, Take) -> Result<(), WindowError>;
 
 fn open(studio: &Studio<'_>, plugin: Plugin, sound: LiveSound) -> Result<Session, WindowError> {
     let speed = f64::INFINITY;
-    let mut session = Session::new(studio.screen, plugin, LiveSound { speed, ..sound })?;
+    show(
+        studio,
+        Session::new(studio.screen, plugin, LiveSound { speed, ..sound })?,
+    )
+}
+
+fn show(studio: &Studio<'_>, mut session: Session) -> Result<Session, WindowError> {
     session.open(Opening::default())?;
     // An insert opens in the scheme that was chosen last.
     if !studio.scheme.is_shown(&session)? {

@@ -15,7 +15,7 @@ use crate::editor::model::tally::Tally;
 use crate::editor::widgets::ui_context::UiContext;
 use crate::editor::widgets::{palette, tips};
 
-pub use legend::across;
+pub use legend::{across, tally_mark};
 
 /// Closer than this the pointer grabs the threshold line, points.
 const GRAB_POINTS: f32 = 7.0;
@@ -25,6 +25,8 @@ const GRAB_POINTS: f32 = 7.0;
 pub struct Timeline {
     live: History,
     frozen: Option<History>,
+    /// The sibilant of the song that is chosen, in one line.
+    pub chosen: Option<String>,
     /// Whether the current drag began on the threshold line.
     drags_threshold: bool,
 }
@@ -105,10 +107,12 @@ impl Timeline {
         let colours = &palette::of_sound(ui.ctx(), settings.output.bypass);
         let rest = readout::tally(ui, area, self.tally(settings).as_ref(), colours);
         let mut end = readout::values(ui, area, self.visible(), pointer);
-        if pointer.is_none()
-            && let Some(rest) = rest
-        {
-            end = readout::tally_rest(ui, area, &rest, colours);
+        if pointer.is_none() {
+            end = match (&self.chosen, rest) {
+                (Some(chosen), _) => readout::line(ui, area, chosen, colours.ink),
+                (None, Some(rest)) => readout::line(ui, area, &rest, colours.secondary_ink),
+                (None, None) => end,
+            };
         }
         legend::tally(ui, area, end, colours);
     }

@@ -1,6 +1,6 @@
 //! Text of the timeline: values at the pointer, tally.
 
-use egui::{Align2, Pos2, Stroke, Ui, pos2};
+use egui::{Align2, Color32, Pos2, Stroke, Ui, pos2};
 use siskin_dsp::Class;
 use siskin_editor_layout::{TALLY, Timeline};
 
@@ -142,16 +142,12 @@ pub fn tally(ui: &Ui, area: &Timeline, tally: Option<&Tally>, colours: &Palette)
     (!fits).then_some(reason)
 }
 
-/// Draws what did not fit into the tally's line below it; returns where it ends.
-pub fn tally_rest(ui: &Ui, area: &Timeline, text: &str, colours: &Palette) -> f32 {
+/// Draws a line below the tally: the chosen sibilant, or what did not fit into the tally's line; returns where it ends.
+pub fn line(ui: &Ui, area: &Timeline, text: &str, ink: Color32) -> f32 {
     let at = area.values.left_center();
-    let drawn = ui.painter_at(area.values).text(
-        at,
-        Align2::LEFT_CENTER,
-        text,
-        typeface::text(),
-        colours.secondary_ink,
-    );
+    let drawn = ui
+        .painter_at(area.values)
+        .text(at, Align2::LEFT_CENTER, text, typeface::text(), ink);
     drawn.right() + 10.0
 }
 

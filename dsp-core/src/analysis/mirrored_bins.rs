@@ -1,16 +1,10 @@
 //! Bins of a complex transform and their mirror images, four at a time, and what follows from them.
 
-use rustfft::num_complex::Complex;
+use realfft::num_complex::Complex;
 use wide::f32x4;
 
 /// SIMD width: bins per group.
 pub(super) const LANES: usize = 4;
-
-/// `exp(-i pi bin / bins) / 2` of the bins of a group.
-pub(super) struct Twiddles {
-    re: f32x4,
-    im: f32x4,
-}
 
 /// A group of bins and their mirror images.
 pub(super) struct Mirrored {
@@ -18,18 +12,6 @@ pub(super) struct Mirrored {
     im: f32x4,
     image_re: f32x4,
     image_im: f32x4,
-}
-
-impl Twiddles {
-    /// Of the bins from `first` on, of `bins` up to Nyquist.
-    pub fn new(first: usize, bins: usize) -> Self {
-        let angles: [f64; LANES] =
-            std::array::from_fn(|lane| std::f64::consts::PI * (first + lane) as f64 / bins as f64);
-        Self {
-            re: f32x4::new(angles.map(|angle| (0.5 * angle.cos()) as f32)),
-            im: f32x4::new(angles.map(|angle| (-0.5 * angle.sin()) as f32)),
-        }
-    }
 }
 
 impl Mirrored {
@@ -47,19 +29,6 @@ impl Mirrored {
     /// The power of each bin and of its mirror image together.
     pub fn complex_powers(&self) -> f32x4 {
         power(self.re, self.im) + power(self.image_re, self.image_im)
-    }
-
-    /// The powers of the real transform at the bins, and at their mirror images.
-    pub fn real_powers(&self, twiddles: &Twiddles) -> (f32x4, f32x4) {
-        let (sum_re, sum_im) = (self.re + self.image_re, self.im + self.image_im);
-        let (diff_re, diff_im) = (self.re - self.image_re, self.im - self.image_im);
-        let (even_re, even_im) = (sum_re * 0.5, diff_im * 0.5);
-        let odd_re = sum_im * twiddles.re + diff_re * twiddles.im;
-        let odd_im = sum_im * twiddles.im - diff_re * twiddles.re;
-        (
-            power(even_re + odd_re, even_im + odd_im),
-            power(even_re - odd_re, even_im - odd_im),
-        )
     }
 }
 

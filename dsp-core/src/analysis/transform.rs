@@ -1,14 +1,13 @@
-//! The Fourier transform of a window, as the power of each bin: one complex transform per hop, mono or stereo.
-//!
-//! What is wanted of a bin follows from it and its mirror image. Four bins are followed at a time, and only powers are kept.
+//! The Fourier transform of a window, as the power of each bin: one transform per hop, mono or stereo.
 
 use std::sync::Arc;
 
-use rustfft::num_complex::Complex;
+use realfft::num_complex::Complex;
+use realfft::{RealFftPlanner, RealToComplex};
 use rustfft::{Fft, FftPlanner};
 use wide::f32x4;
 
-use super::mirrored_bins::{LANES, Mirrored, Twiddles, halves, reversed};
+use super::mirrored_bins::{LANES, Mirrored, halves};
 
 /// The transform of a window of one or two channels.
 pub(crate) enum WindowTransform {
@@ -16,20 +15,17 @@ pub(crate) enum WindowTransform {
     Stereo(StereoTransform),
 }
 
-/// A real transform, by a complex one of half the length, of `even + i odd` samples (Sorensen et al. 1987, from memory).
+/// A real transform.
 pub(crate) struct MonoTransform {
-    complex: ComplexTransform,
-    twiddles: Vec<Twiddles>,
+    fft: Arc<dyn RealToComplex<f32>>,
+    windowed: Vec<f32>,
+    bins: Vec<Complex<f32>>,
+    scratch: Vec<Complex<f32>>,
 }
 
 /// One complex transform of `left + i right`, which costs less than two real ones. The power of both channels together
-/// follows from a bin `z` and its mirror image `w`: `|left|^2 + |right|^2 = (|z|^2 + |w|^2) / 2`.
+/// follows from a bin `z` and its mirror image `w`: `|left|^2 + |right|^2 = (|z|^2 + |w|^2) / 2`. Four bins are followed at a time.
 pub(crate) struct StereoTransform {
-    complex: ComplexTransform,
-}
-
-/// A complex transform in place.
-struct ComplexTransform {
     fft: Arc<dyn Fft<f32>>,
     /// The first bin is repeated after the last, as its own mirror image.
     bins: Vec<Complex<f32>>,
@@ -42,9 +38,7 @@ impl WindowTransform {
         if channels == 1 {
             Self::Mono(MonoTransform::new(size))
         } else {
-            Self::Stereo(StereoTransform {
-                complex: ComplexTransform::new(size),
-            })
+            Self::Stereo(StereoTransform::new(size))
         }
     }
 
@@ -67,71 +61,33 @@ impl WindowTransform {
 
 impl MonoTransform {
     fn new(size: usize) -> Self {
-        let bins = size / 2;
-        let groups = (0..bins / 2).step_by(LANES);
+        let fft = RealFftPlanner::new().plan_fft_forward(size);
         Self {
-            complex: ComplexTransform::new(bins),
-            twiddles: groups.map(|first| Twiddles::new(first, bins)).collect(),
+            windowed: fft.make_input_vec(),
+            bins: fft.make_output_vec(),
+            scratch: fft.make_scratch_vec(),
+            fft,
         }
     }
 
     fn transform(&mut self, history: &[f32], shape: &[f32]) {
-        let (samples, shapes) = (history.as_chunks().0, shape.as_chunks().0);
-        let pairs = self.complex.bins.as_chunks_mut().0.iter_mut();
-        for ((pair, &samples), &shape) in pairs.zip(samples).zip(shapes) {
-            let [even, odd, next_even, next_odd] = (f32x4::new(samples) * f32x4::new(shape)).to_array();
-            *pair = [Complex::new(even, odd), Complex::new(next_even, next_odd)];
+        for ((windowed, sample), shape) in self.windowed.iter_mut().zip(history).zip(shape) {
+            *windowed = sample * shape;
         }
-        self.complex.process();
+        let result = self
+            .fft
+            .process_with_scratch(&mut self.windowed, &mut self.bins, &mut self.scratch);
+        debug_assert!(result.is_ok(), "the lengths are those of the plan");
     }
 
     fn powers(&self, weights: &[f32], powers: &mut [f32]) {
-        // The bin in the middle is its own mirror image, and but for a sign the same in both transforms.
-        let middle = self.complex.bins.len() / 2;
-        powers[middle] = weights[middle] * self.complex.bins[middle].norm_sqr();
-        let groups = self.twiddles.len();
-        let (bins, images) = halves(&self.complex.bins, groups);
-        let (low_weights, high_weights) = halves(weights, groups);
-        let (low, high) = powers.split_at_mut(middle);
-        let (low, high) = (low.as_chunks_mut().0, high[1..].as_chunks_mut().0);
-        let (low, high) = (&mut low[..groups], &mut high[..groups]);
-        for (group, twiddles) in self.twiddles.iter().enumerate() {
-            let mirror = groups - 1 - group;
-            let (power, image) = Mirrored::new(&bins[group], &images[mirror]).real_powers(twiddles);
-            low[group] = (f32x4::new(low_weights[group]) * power).to_array();
-            high[mirror] = (f32x4::new(high_weights[mirror]) * reversed(image)).to_array();
+        for ((power, bin), weight) in powers.iter_mut().zip(&self.bins).zip(weights) {
+            *power = weight * bin.norm_sqr();
         }
     }
 }
 
 impl StereoTransform {
-    fn transform(&mut self, left: &[f32], right: &[f32], shape: &[f32]) {
-        let (lefts, rights) = (left.as_chunks().0, right.as_chunks().0);
-        let bins = self.complex.bins.as_chunks_mut().0.iter_mut();
-        for (((bins, &left), &right), &shape) in bins.zip(lefts).zip(rights).zip(shape.as_chunks().0) {
-            let shape = f32x4::new(shape);
-            let (left, right) = (shape * f32x4::new(left), shape * f32x4::new(right));
-            let [a, b, c, d] = left.unpack_lo(right).to_array();
-            let [e, f, g, h] = left.unpack_hi(right).to_array();
-            *bins = [[a, b], [c, d], [e, f], [g, h]].map(|[left, right]| Complex::new(left, right));
-        }
-        self.complex.process();
-    }
-
-    fn powers(&self, weights: &[f32], powers: &mut [f32]) {
-        let middle = self.complex.bins.len() / 2;
-        powers[middle] = weights[middle] * self.complex.bins[middle].norm_sqr();
-        let groups = middle / LANES;
-        let (bins, images) = halves(&self.complex.bins, groups);
-        let outputs = powers.as_chunks_mut().0[..groups].iter_mut();
-        for (group, (powers, &weights)) in outputs.zip(weights.as_chunks().0).enumerate() {
-            let mirrored = Mirrored::new(&bins[group], &images[groups - 1 - group]);
-            *powers = (f32x4::new(weights) * 0.5 * mirrored.complex_powers()).to_array();
-        }
-    }
-}
-
-impl ComplexTransform {
     fn new(size: usize) -> Self {
         let fft = FftPlanner::new().plan_fft_forward(size);
         Self {
@@ -141,12 +97,32 @@ impl ComplexTransform {
         }
     }
 
-    /// Transforms what lies in `bins`.
-    fn process(&mut self) {
+    fn transform(&mut self, left: &[f32], right: &[f32], shape: &[f32]) {
+        let (lefts, rights) = (left.as_chunks().0, right.as_chunks().0);
+        let bins = self.bins.as_chunks_mut().0.iter_mut();
+        for (((bins, &left), &right), &shape) in bins.zip(lefts).zip(rights).zip(shape.as_chunks().0) {
+            let shape = f32x4::new(shape);
+            let (left, right) = (shape * f32x4::new(left), shape * f32x4::new(right));
+            let [a, b, c, d] = left.unpack_lo(right).to_array();
+            let [e, f, g, h] = left.unpack_hi(right).to_array();
+            *bins = [[a, b], [c, d], [e, f], [g, h]].map(|[left, right]| Complex::new(left, right));
+        }
         let size = self.bins.len() - 1;
         self.fft
             .process_with_scratch(&mut self.bins[..size], &mut self.scratch);
         self.bins[size] = self.bins[0];
+    }
+
+    fn powers(&self, weights: &[f32], powers: &mut [f32]) {
+        let middle = self.bins.len() / 2;
+        powers[middle] = weights[middle] * self.bins[middle].norm_sqr();
+        let groups = middle / LANES;
+        let (bins, images) = halves(&self.bins, groups);
+        let outputs = powers.as_chunks_mut().0[..groups].iter_mut();
+        for (group, (powers, &weights)) in outputs.zip(weights.as_chunks().0).enumerate() {
+            let mirrored = Mirrored::new(&bins[group], &images[groups - 1 - group]);
+            *powers = (f32x4::new(weights) * 0.5 * mirrored.complex_powers()).to_array();
+        }
     }
 }
 

@@ -1,8 +1,9 @@
 //! The noise floor: background noise while nobody sings. Hum is as periodic as a voice and hiss as bright as a sibilant, so
 //! both are recognised by level, relative to the loudest and the softest recent hops.
 
-use crate::clock::timing::{HOPS_PER_WINDOW, Timing};
+use crate::clock::timing::Timing;
 use crate::primitives::decibels::power_from_db;
+use crate::primitives::softest_power::SoftestPower;
 
 /// Hops this far below the loudest are background whatever they contain: tails of words, bleed.
 const BELOW_LOUDEST_DB: f32 = 45.0;
@@ -18,23 +19,10 @@ const LOUDEST_VOICE_LUFS: f32 = 9.0;
 /// Decay of the loudest level while there is more than background. A verse 30 dB below the chorus is never background (that
 /// needs 45 dB), and a knock on the microphone is forgotten within seconds.
 const LOUDEST_DECAY_DB_PER_S: f32 = 3.0;
-/// The softest level is searched over 2 s, in spans: longer than a phrase without a gap between words.
-const SPAN_MS: f32 = 250.0;
-const SPANS: usize = 8;
-/// Smoothing of the level before the softest is searched: single hops of a noise do not lie far above it.
-const SMOOTHED_MS: f32 = 20.0;
-
 /// The loudest and the softest recent levels, as powers.
 pub(crate) struct NoiseFloor {
     loudest: f64,
-    smoothed: f64,
-    /// Hops until the first analysis window after a reset is full.
-    filling_hops: usize,
-    /// The softest level of each span, the newest last.
-    softest: [f64; SPANS],
-    hops_into_span: usize,
-    hops_per_span: usize,
-    smoothing_decay: f64,
+    softest: SoftestPower,
     kept_per_hop: f64,
     ratios: Ratios,
 }
@@ -53,12 +41,7 @@ impl NoiseFloor {
         let hop_s = timing.hop_samples as f64 / timing.sample_rate_hz;
         let mut floor = Self {
             loudest: 0.0,
-            smoothed: 0.0,
-            filling_hops: 0,
-            softest: [0.0; SPANS],
-            hops_into_span: 0,
-            hops_per_span: timing.hops(SPAN_MS),
-            smoothing_decay: f64::from(timing.hop_decay(SMOOTHED_MS)),
+            softest: SoftestPower::new(timing),
             kept_per_hop: power_from_db(-LOUDEST_DECAY_DB_PER_S * hop_s as f32),
             ratios: Ratios {
                 below_loudest: power_from_db(-BELOW_LOUDEST_DB),
@@ -74,24 +57,18 @@ impl NoiseFloor {
 
     pub fn reset(&mut self) {
         self.loudest = self.ratios.below;
-        (self.smoothed, self.filling_hops) = (0.0, HOPS_PER_WINDOW - 1);
-        self.softest = [f64::INFINITY; SPANS];
-        self.hops_into_span = 0;
+        self.softest.reset();
     }
 
     /// Aligns the spans to the song; `hop` is the number of the next hop, counted from the start of the song.
     pub fn align_spans(&mut self, hop: i64) {
-        self.hops_into_span = hop.rem_euclid(self.hops_per_span as i64) as usize;
+        self.softest.align_spans(hop);
     }
 
     /// Takes the K-weighted mean square of a hop; returns true if it is nothing but background noise.
     pub fn is_background(&mut self, power: f64) -> bool {
-        self.smooth(power);
+        let softest = self.softest.update_hop(power);
         let ratios = &self.ratios;
-        let softest = self
-            .softest
-            .iter()
-            .fold(f64::INFINITY, |softest, &power| softest.min(power));
         let floor =
             power < softest * ratios.above_softest && power < self.loudest * ratios.floor_below_loudest;
         if !floor {
@@ -102,24 +79,6 @@ impl NoiseFloor {
             .max(power.min(ratios.loudest_voice))
             .max(ratios.below);
         floor || power < ratios.below || power < self.loudest * ratios.below_loudest
-    }
-
-    fn smooth(&mut self, power: f64) {
-        if self.filling_hops > 0 {
-            // Playback may start within a word: a half-filled window would read softer than the noise floor.
-            self.filling_hops -= 1;
-            self.smoothed = power;
-            return;
-        }
-        self.smoothed = power + self.smoothing_decay * (self.smoothed - power);
-        self.hops_into_span += 1;
-        if self.hops_into_span == self.hops_per_span {
-            self.hops_into_span = 0;
-            self.softest.rotate_left(1);
-            self.softest[SPANS - 1] = f64::INFINITY;
-        }
-        let newest = &mut self.softest[SPANS - 1];
-        *newest = newest.min(self.smoothed);
     }
 }
 

@@ -7,4 +7,5 @@ pub(crate) mod frame;
 pub(crate) mod frame_history;
 pub(crate) mod powers_of_two;
 pub(crate) mod recent_maximum;
+pub(crate) mod softest_power;
 pub(crate) mod state_variable;

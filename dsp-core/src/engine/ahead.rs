@@ -5,6 +5,7 @@
 //! when it came in.
 
 use crate::analysis::{AnalysedHop, AnalysedHops, Spectrum};
+use crate::clock::timeline::GridPosition;
 use crate::clock::timing::{STEPS_PER_HOP, Timing};
 use crate::control::delayed_gain::DelayedGain;
 use crate::control::delayed_plan::DelayedPlan;
@@ -113,6 +114,11 @@ impl Ahead {
             report,
             ..HeardHop::default()
         };
+    }
+
+    /// Continues as if the grid had run since the start of the song.
+    pub fn align_grid(&mut self, position: GridPosition) {
+        self.breaths.align_spans(position.hop);
     }
 
     /// The plan of what is heard.

@@ -56,6 +56,9 @@ impl Engine {
         if let Some(reference) = &mut self.reference_voice {
             reference.align_grid(position);
         }
+        if let Some(ahead) = &mut self.ahead {
+            ahead.align_grid(position);
+        }
         if self.step_position_samples > 0 {
             self.update_step();
         }

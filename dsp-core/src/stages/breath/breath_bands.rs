@@ -22,8 +22,10 @@ const WORD_SHARE: f64 = 0.3;
 /// The powers of a hop, or their mean.
 #[derive(Clone, Copy, Default)]
 pub(super) struct BreathPowers {
-    voice: f64,
-    breath: f64,
+    pub voice: f64,
+    pub breath: f64,
+    /// Above the breath band.
+    pub treble: f64,
     pub all: f64,
 }
 
@@ -31,6 +33,7 @@ pub(super) struct BreathPowers {
 pub(super) struct BreathBands {
     voice: Band,
     breath: Band,
+    treble: Band,
     all: Band,
 }
 
@@ -39,6 +42,7 @@ impl BreathBands {
         Self {
             voice: Band::new(timing, VOICE_HZ),
             breath: Band::new(timing, BREATH_HZ),
+            treble: Band::new(timing, BREATH_HZ.end..f64::INFINITY),
             all: Band::new(timing, VOICE_HZ.start..f64::INFINITY),
         }
     }
@@ -47,6 +51,7 @@ impl BreathBands {
         BreathPowers {
             voice: spectrum.power(&self.voice),
             breath: spectrum.power(&self.breath),
+            treble: spectrum.power(&self.treble),
             all: spectrum.power(&self.all),
         }
     }
@@ -64,6 +69,7 @@ impl BreathPowers {
     pub fn move_towards(&mut self, now: &Self, share: f64) {
         self.voice += (now.voice - self.voice) * share;
         self.breath += (now.breath - self.breath) * share;
+        self.treble += (now.treble - self.treble) * share;
         self.all += (now.all - self.all) * share;
     }
 }

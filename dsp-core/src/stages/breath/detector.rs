@@ -128,11 +128,6 @@ impl BreathDetector {
         self.hops > 0 || self.hops_since_breath < self.times.resume
     }
 
-    /// Hops of the current noise so far.
-    pub fn hops(&self) -> usize {
-        self.hops
-    }
-
     /// How long noise that begins now must last to be confirmed as a breath.
     fn hops_to_confirm(&self) -> usize {
         if self.hops_since_breath < self.times.resume {

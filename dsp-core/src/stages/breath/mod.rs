@@ -2,6 +2,7 @@
 
 mod breath_bands;
 mod detector;
+mod lasting_noise;
 pub(crate) mod whole_breath;
 
 use crate::clock::timing::Timing;

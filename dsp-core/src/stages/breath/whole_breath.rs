@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::detector::BreathDetector;
+use super::lasting_noise::LastingNoise;
 use crate::analysis::{AnalysedHops, Spectrum};
 use crate::clock::timing::Timing;
 use crate::report::Class;
@@ -29,7 +29,7 @@ pub(crate) struct KnownBreath {
 
 /// Finds breaths and marks their hops.
 pub(crate) struct WholeBreaths {
-    detector: BreathDetector,
+    noise: LastingNoise,
     /// The last hop that is marked, if there is one.
     last_marked: Option<i64>,
     onset_hops: i64,
@@ -41,7 +41,7 @@ impl WholeBreaths {
     pub fn new(timing: Timing) -> Self {
         let hops = |time_ms| timing.hops(time_ms) as i64;
         Self {
-            detector: BreathDetector::new(timing),
+            noise: LastingNoise::new(timing),
             last_marked: None,
             onset_hops: hops(ONSET_MS),
             near_hops: hops(NEAR_MS),
@@ -50,18 +50,23 @@ impl WholeBreaths {
     }
 
     pub fn reset(&mut self) {
-        self.detector.reset();
+        self.noise.reset();
         self.last_marked = None;
+    }
+
+    /// Aligns to the song what is searched in spans.
+    pub fn align_spans(&mut self, hop: i64) {
+        self.noise.align_spans(hop);
     }
 
     /// Takes the newest hop. Once a breath is confirmed, all its hops since its first are marked, as far back as `heard`.
     pub fn push(&mut self, hops: &mut AnalysedHops, spectrum: &Spectrum, heard: i64) {
         let newest = hops.newest();
-        let Some(power) = self.detector.update_hop(hops.class(newest), spectrum) else {
+        let Some(power) = self.noise.update_hop(hops.class(newest), spectrum) else {
             return;
         };
         let power = power as f32 * hops.at(newest).power_gain;
-        let first = (newest + 1 - self.detector.hops() as i64).max(heard);
+        let first = (newest + 1 - self.noise.hops() as i64).max(heard);
         for hop in first..=newest {
             hops.at_mut(hop).breath.get_or_insert(power);
         }

@@ -1,8 +1,8 @@
-//! Real breaths as events: which of those labelled by eye the breath stage takes, and what else it takes for one.
+//! Real breaths as events: which of those labelled by eye are found, and what else is taken for one.
 //!
-//! The stage runs with 24 dB of range and a proportion of -40 LU, so that it turns down whatever it decides is a breath. A hop is
-//! *taken* where it stands 3 dB down or more. A breath is *heard* where at least half of its hops are taken. A run of taken hops is
-//! *right* where it touches a labelled breath; it counts for nothing where it touches only what may be one.
+//! A hop is *taken* where the engine reports that it belongs to a breath: what Part splits by and what the breath stage turns down. A
+//! breath is *heard* where at least half of its hops are taken. A run of taken hops is *right* where it touches a labelled breath;
+//! it counts for nothing where it touches only what may be one.
 
 use std::ops::Range;
 
@@ -10,15 +10,14 @@ use siskin_dsp::{Lookahead, Settings};
 
 use super::detector::Share;
 use super::properties::{Play, Played};
+use crate::measurement::voices::corpus::resample::to_rate;
 use crate::measurement::voices::corpus::{Recording, Sound};
 
-/// A hop is taken from here on, dB.
-const TAKEN_DB: f32 = 3.0;
 /// The share of a breath's hops from which it is heard.
 const HEARD: f64 = 0.5;
-/// Breath proportion, LU, and range, dB: the ends of what can be set.
-const PROPORTION_LU: f32 = -40.0;
-const RANGE_DB: f32 = 24.0;
+/// The lowest rate that the plug-ins are made for, Hz; recordings with less are played at the other.
+const LOWEST_RATE_HZ: f64 = 44_100.0;
+const PLAYED_RATE_HZ: f64 = 48_000.0;
 
 /// Counts and times over recordings.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -29,15 +28,17 @@ pub struct BreathEvents {
     pub precision: Share,
     /// How long after its label's start each heard breath is taken, ms; negative where earlier.
     pub late_ms: Vec<f32>,
+    /// How long after its label's end each is let go, ms; negative where earlier.
+    pub end_late_ms: Vec<f32>,
 }
 
 impl BreathEvents {
     /// What becomes of the breaths of one recording.
     pub fn of(recording: &Recording, lookahead: Lookahead) -> Self {
-        let mut settings = Settings::default();
-        settings.breath.on = true;
-        settings.breath.proportion_lu = PROPORTION_LU;
-        settings.breath.range_db = RANGE_DB;
+        if recording.sample_rate_hz < LOWEST_RATE_HZ {
+            return Self::of(&to_rate(recording, PLAYED_RATE_HZ), lookahead);
+        }
+        let settings = Settings::default();
         let voice = [recording.audio.clone()];
         let play = Play {
             lookahead,
@@ -56,28 +57,30 @@ impl BreathEvents {
         let precision = Share::of(counted, |run| touches(run, Sound::Breath));
         let heard = |span: &&Range<usize>| {
             let hops = played.within(span);
-            let taken = hops.iter().filter(|hop| is_taken(hop.breath_gain_db)).count();
+            let taken = hops.iter().filter(|hop| hop.is_breath).count();
             !hops.is_empty() && taken as f64 >= HEARD * hops.len() as f64
         };
         let breaths = || recording.of(Sound::Breath).map(|phone| &phone.span);
-        let late = breaths().filter(heard).filter_map(|span| {
-            let first = runs.iter().find(|run| overlap(run, span) > 0)?;
-            let late_samples = first.start as f64 - span.start as f64;
-            Some((1e3 * late_samples / recording.sample_rate_hz) as f32)
+        let late_ms = |taken: usize, labelled: usize| {
+            (1e3 * (taken as f64 - labelled as f64) / recording.sample_rate_hz) as f32
+        };
+        let edges = breaths().filter(heard).filter_map(|span| {
+            let mut touching = runs.iter().filter(|run| overlap(run, span) > 0);
+            let first = touching.next()?;
+            let last = touching.next_back().unwrap_or(first);
+            Some((late_ms(first.start, span.start), late_ms(last.end, span.end)))
         });
+        let (late_ms, end_late_ms) = edges.unzip();
         Self {
             recall: Share::of(breaths(), heard),
             precision,
-            late_ms: late.collect(),
+            late_ms,
+            end_late_ms,
         }
     }
 }
 
-summed!(BreathEvents { recall, precision } joined { late_ms });
-
-fn is_taken(breath_gain_db: f32) -> bool {
-    breath_gain_db <= -TAKEN_DB
-}
+summed!(BreathEvents { recall, precision } joined { late_ms, end_late_ms });
 
 /// Every run of taken hops, from the centre of its first to the end of its last, in samples.
 fn taken_runs(played: &Played) -> Vec<Range<usize>> {
@@ -86,10 +89,8 @@ fn taken_runs(played: &Played) -> Vec<Range<usize>> {
         _ => 1,
     };
     let at = |sample: i64| sample.max(0) as usize;
-    let runs = played
-        .reports
-        .chunk_by(|one, two| is_taken(one.breath_gain_db) == is_taken(two.breath_gain_db));
-    runs.filter(|run| is_taken(run[0].breath_gain_db))
+    let runs = played.reports.chunk_by(|one, two| one.is_breath == two.is_breath);
+    runs.filter(|run| run[0].is_breath)
         .map(|run| at(run[0].centre_sample)..at(run[run.len() - 1].centre_sample + hop_samples))
         .collect()
 }
@@ -131,11 +132,7 @@ mod tests {
     fn taking(spans: &[Range<i64>]) -> Played {
         let report = |centre_sample| HopReport {
             centre_sample,
-            breath_gain_db: if spans.iter().any(|span| span.contains(&centre_sample)) {
-                -6.0
-            } else {
-                -1.0
-            },
+            is_breath: spans.iter().any(|span| span.contains(&centre_sample)),
             ..HopReport::default()
         };
         Played {

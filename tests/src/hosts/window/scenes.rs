@@ -33,7 +33,7 @@ const SILENCE: usize = 96_000;
 const SILENCE_S: f64 = 2.0;
 
 /// The names of the pictures in the light scheme, in the order in which they are taken.
-const SHOTS: [&str; 19] = [
+const SHOTS: [&str; 20] = [
     "no-input-yet",
     "no-voice-yet",
     "song",
@@ -45,6 +45,7 @@ const SHOTS: [&str; 19] = [
     "starting-points",
     "list",
     "song-sections",
+    "song-chosen",
     "song-sections-small",
     "listen",
     "bypassed",

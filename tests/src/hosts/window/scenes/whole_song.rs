@@ -3,27 +3,27 @@
 use super::{Make, PLAYED_S, SMALL, Studio, Take, shot, show};
 use crate::hosts::built::SISKIN;
 use crate::hosts::clap::{LiveSound, SongPlace};
-use crate::hosts::window::{Key, NOWHERE, Session, WindowError, levelled_song};
+use crate::hosts::window::{Key, NOWHERE, Session, WindowError, raw_song};
 
 /// Samples of a block of the rig.
 const BLOCK: usize = 480;
 /// What is played of the song before the window opens, blocks: even, so that all of it ends half a hop after the end of one.
-const BEFORE_BLOCKS: usize = 2160;
+const BEFORE_BLOCKS: usize = 5400;
 
-/// A song with positions, and a threshold so low that Range cuts off many sibilants.
+/// A song as it was sung, with positions; an attack so slow, and a threshold so low, that something is left to do.
 pub(super) fn whole_song(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
     let mut plugin = make(SISKIN)?;
     for (id, text) in [
         ("look", "0 ms"),
         ("sib_att", "10 ms"),
-        ("sib_prop", "-12 LU"),
-        ("sib_range", "9 dB"),
+        ("sib_prop", "-20 LU"),
+        ("sib_range", "18 dB"),
     ] {
         plugin.set(id, text)?;
     }
     let sound = LiveSound {
         speed: f64::INFINITY,
-        ..levelled_song()
+        ..raw_song()
     };
     let mut session = Session::new(studio.screen, plugin, sound)?;
     session.live().tell(Some(SongPlace {
@@ -38,6 +38,9 @@ pub(super) fn whole_song(studio: &Studio<'_>, make: Make, take: Take) -> Result<
     session.play_s(PLAYED_S)?;
     session.key(Key::Sign('s'))?;
     shot(&mut session, "song-sections", take)?;
+    session.click_in(Some(session.layout().song.left_to_do.row(1)))?;
+    session.point(NOWHERE)?;
+    shot(&mut session, "song-chosen", take)?;
     session.resize(SMALL)?;
     session.point(NOWHERE)?;
     shot(&mut session, "song-sections-small", take)?;

@@ -7,7 +7,7 @@ mod signals;
 use std::hint::black_box;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
-use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, Lookahead, Settings};
 
 use signals::{Noise, fricative, vowel};
 
@@ -27,6 +27,7 @@ fn engine(rate_hz: f64, channels: usize, settings: &Settings) -> Engine {
     let config = EngineConfig {
         sample_rate_hz: rate_hz,
         channels,
+        link: Channels::Linked,
         reference_channels: 0,
         lookahead: Lookahead::Long,
     };

@@ -28,8 +28,8 @@ pub use proposal::{
 pub use report::{Class, HopReport, SpectrumView};
 pub use sections::{SongSection, VOICE_CELL_S, VoiceCell, VoiceLevels, find_sections, section_of};
 pub use settings::{
-    BreathSettings, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead, OutputSettings, Part,
-    Settings, SibilanceSettings,
+    BreathSettings, Channels, FollowSettings, FollowSource, LevellerSettings, Listen, Lookahead,
+    OutputSettings, Part, Settings, SibilanceSettings,
 };
 pub use sibilant_levels::{SibilantLevels, SibilantSums};
 pub use stages::sibilance::gain_computer::{SIBILANCE_KNEE_DB, sibilance_reduction_db};

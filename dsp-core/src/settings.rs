@@ -47,6 +47,32 @@ impl Lookahead {
     }
 }
 
+/// Whether the two channels of a stereo track are heard and treated as one.
+///
+/// It decides how much an engine holds, so it is part of the configuration and not of [`Settings`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Channels {
+    /// As one: one detection, and one gain for both.
+    #[default]
+    Linked,
+    /// Each for itself: a sibilant on one side leaves a word on the other alone. Both share the leveller and the voice level.
+    Apart,
+}
+
+impl Channels {
+    /// Every choice, in the order in which songs save them.
+    pub const ALL: [Self; 2] = [Self::Linked, Self::Apart];
+
+    /// How many sides are heard of `channels` (1 or 2).
+    #[must_use]
+    pub fn sides(self, channels: usize) -> usize {
+        match self {
+            Self::Linked => 1,
+            Self::Apart => channels,
+        }
+    }
+}
+
 /// The leveller: a feed-forward compressor whose detector ignores sibilants and breaths.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LevellerSettings {

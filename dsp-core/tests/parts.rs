@@ -7,8 +7,8 @@ mod signals;
 use parameters::Dice;
 use programmes::{Gaps, RATE_HZ, tone};
 use proptest::prelude::*;
-use signals::{Change, Noise, automated, engine, fricative, level_db, vowel};
-use siskin_dsp::{HopReport, Lookahead, Part, Settings};
+use signals::{Change, Noise, automated, engine, fricative, level_db, linked_engine, vowel};
+use siskin_dsp::{Channels, HopReport, Lookahead, Part, Settings};
 
 /// -120 dB of full scale.
 const NOTHING: f32 = 1e-6;
@@ -70,6 +70,7 @@ proptest! {
         blocks in prop::collection::vec(prop::collection::vec(1usize..=4096, 1..8), 3),
         rate_hz in prop::sample::select(vec![44_100.0, 48_000.0, 96_000.0]),
         lookahead in prop::sample::select(Lookahead::ALL.to_vec()),
+        link in prop::sample::select(Channels::ALL.to_vec()),
         position in 0i64..1_000_000,
     ) {
         let (voice, _) = song(rate_hz, seed);
@@ -87,7 +88,7 @@ proptest! {
         let [whole, voice, breaths] = [0, 1, 2].map(|index| {
             let of = |settings: &Settings| with_part(settings, parts[index]);
             let changes: Vec<Change> = changes.iter().map(|(at, settings)| (*at, of(settings))).collect();
-            let mut engine = engine(rate_hz, 2, lookahead, &of(&start));
+            let mut engine = linked_engine(rate_hz, (2, link), lookahead, &of(&start));
             engine.locate(position);
             automated(&mut engine, &input, &changes, &blocks[index]).0
         });

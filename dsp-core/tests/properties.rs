@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use signals::{
     Noise, Score, VERSE, aligned, engine, level_db, line, reductions_db, residual_db, run, stereo,
 };
-use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, Lookahead, Settings};
 
 fn idle() -> Settings {
     let mut settings = Settings::default();
@@ -193,6 +193,7 @@ fn invalid_samples_act_as_silence() {
         let config = EngineConfig {
             sample_rate_hz: 48_000.0,
             channels: 2,
+            link: Channels::Linked,
             reference_channels: 2,
             lookahead: Lookahead::Long,
         };

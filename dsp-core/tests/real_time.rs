@@ -9,7 +9,7 @@ use assert_no_alloc::{AllocDisabler, assert_no_alloc};
 use extreme_signals::EXTREME_SIGNALS;
 use parameters::Dice;
 use signals::{Score, line};
-use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, Listen, Lookahead, Settings};
 
 #[global_allocator]
 static GUARD: AllocDisabler = AllocDisabler;
@@ -29,15 +29,18 @@ fn nothing_allocates_after_new() {
     settings.leveller.on = true;
     settings.leveller.auto_makeup = true;
     settings.breath.on = true;
-    for (channels, reference_channels, lookahead) in [
-        (1, 0, Lookahead::Long),
-        (2, 0, Lookahead::Long),
-        (2, 2, Lookahead::Long),
-        (2, 2, Lookahead::Mixing),
+    for (channels, link, reference_channels, lookahead) in [
+        (1, Channels::Linked, 0, Lookahead::Long),
+        (2, Channels::Linked, 0, Lookahead::Long),
+        (2, Channels::Linked, 2, Lookahead::Long),
+        (2, Channels::Apart, 2, Lookahead::Long),
+        (2, Channels::Linked, 2, Lookahead::Mixing),
+        (2, Channels::Apart, 2, Lookahead::Mixing),
     ] {
         let config = EngineConfig {
             sample_rate_hz: 48_000.0,
             channels,
+            link,
             reference_channels,
             lookahead,
         };
@@ -114,18 +117,19 @@ fn random_run(
 
 #[test]
 fn random_settings_and_extreme_signals_neither_allocate_nor_panic() {
-    for (rate_hz, channels, reference_channels, lookahead) in [
-        (8000.0, 1, 0, Lookahead::Long),
-        (44_123.45, 2, 1, Lookahead::Long),
-        (48_000.0, 2, 2, Lookahead::Long),
-        (384_000.0, 2, 0, Lookahead::Long),
-        (8000.0, 1, 0, Lookahead::Mixing),
-        (48_000.0, 2, 2, Lookahead::Mixing),
-        (384_000.0, 2, 0, Lookahead::Mixing),
+    for (rate_hz, channels, link, reference_channels, lookahead) in [
+        (8000.0, 1, Channels::Apart, 0, Lookahead::Long),
+        (44_123.45, 2, Channels::Apart, 1, Lookahead::Long),
+        (48_000.0, 2, Channels::Linked, 2, Lookahead::Long),
+        (384_000.0, 2, Channels::Linked, 0, Lookahead::Long),
+        (8000.0, 1, Channels::Linked, 0, Lookahead::Mixing),
+        (48_000.0, 2, Channels::Apart, 2, Lookahead::Mixing),
+        (384_000.0, 2, Channels::Linked, 0, Lookahead::Mixing),
     ] {
         let config = EngineConfig {
             sample_rate_hz: rate_hz,
             channels,
+            link,
             reference_channels,
             lookahead,
         };

@@ -8,7 +8,7 @@ use extreme_signals::EXTREME_SIGNALS;
 use parameters::Dice;
 use proptest::prelude::*;
 use signals::{Line, Noise, Score, engine, level_db, line, run, stereo};
-use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, Listen, Lookahead, Settings};
 
 /// Recovery time after an extreme signal, and how closely the level of each vowel and fricative then matches a run without
 /// it.
@@ -300,12 +300,13 @@ proptest! {
         seed in any::<u64>(),
         rate_hz in prop::sample::select(vec![44_100.0, 44_056.0, 44_123.45, 48_000.0, 48_000.0, 88_200.0]),
         channels in 1usize..=2,
+        link in prop::sample::select(Channels::ALL.to_vec()),
     ) {
         let song = song(2, rate_hz, seed);
         // Whole hops, so that the undisturbed run lies on the same grid.
         let random_run_samples = (RANDOM_RUN_S * rate_hz) as usize / 4096 * 4096;
         let voice: Vec<f32> = song.audio.iter().copied().cycle().take(random_run_samples).collect();
-        let config = EngineConfig { sample_rate_hz: rate_hz, channels, reference_channels: 2, lookahead: Lookahead::Long };
+        let config = EngineConfig { sample_rate_hz: rate_hz, channels, link, reference_channels: 2, lookahead: Lookahead::Long };
         let mut dice = Dice::new(seed);
         let mut engine = Engine::new(config, &dice.settings());
         random_run(&mut engine, &mut dice, &stereo(&voice, 0.6)[..channels], &voice, rate_hz)?;

@@ -3,7 +3,7 @@
 mod signals;
 
 use signals::{Noise, Score, VERSE, aligned, engine, fricative, level_db, line, residual_db, run, vowel};
-use siskin_dsp::{Class, Engine, EngineConfig, HopReport, Listen, Lookahead, Settings};
+use siskin_dsp::{Channels, Class, Engine, EngineConfig, HopReport, Listen, Lookahead, Settings};
 
 const RATE_HZ: f64 = 48_000.0;
 /// Alternating vowels and breaths; breaths peak near 1.65 kHz (Nakano et al. 2008).
@@ -109,6 +109,7 @@ fn follow(reference: &[f32], track: &[f32]) -> Vec<HopReport> {
     let config = EngineConfig {
         sample_rate_hz: RATE_HZ,
         channels: 2,
+        link: Channels::Linked,
         reference_channels: 2,
         lookahead: Lookahead::Long,
     };

@@ -4,7 +4,7 @@ use std::marker::PhantomData;
 use std::sync::Arc;
 
 use nice_plug::prelude::*;
-use siskin_dsp::{Engine, EngineConfig, Listen, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, Listen, Lookahead, Settings};
 
 use crate::editor::{EditorSession, InsertEditor, ListenReturn};
 use crate::formats::clap::remote_controls;
@@ -33,6 +33,7 @@ pub struct Insert<K: Kind> {
     params: Arc<InsertParams>,
     engine: Option<Engine>,
     lookahead: Lookahead,
+    channels: Channels,
     sample_rate_hz: f64,
     ringing_samples: u32,
     telemetry: TelemetryWriter,
@@ -53,6 +54,7 @@ impl<K: Kind> Default for Insert<K> {
             params: Arc::new(InsertParams::of::<K>()),
             engine: None,
             lookahead: Lookahead::default(),
+            channels: Channels::default(),
             sample_rate_hz: 0.0,
             ringing_samples: 0,
             telemetry: writer,
@@ -132,12 +134,14 @@ impl<K: Kind> Plugin for Insert<K> {
         context: &mut impl ActivateContext<Self>,
     ) -> bool {
         self.lookahead = self.params.lookahead();
+        self.channels = self.params.channels();
         self.sample_rate_hz = f64::from(buffer.sample_rate);
         self.ringing_samples = (RINGING_S * buffer.sample_rate).ceil() as u32;
         let channels = |channels: Option<NonZeroU32>| channels.map_or(0, |count| count.get() as usize);
         let config = EngineConfig {
             sample_rate_hz: self.sample_rate_hz,
             channels: channels(layout.main_input_channels),
+            link: self.channels,
             reference_channels: channels(layout.aux_input_ports.first().copied()),
             lookahead: self.lookahead,
         };
@@ -169,7 +173,7 @@ impl<K: Kind> Plugin for Insert<K> {
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
         let settings = self.current_settings(context);
-        let lookahead = self.params.lookahead();
+        let (lookahead, channels) = (self.params.lookahead(), self.params.channels());
         let Some(engine) = &mut self.engine else {
             return ProcessStatus::Error("processed before it was activated");
         };
@@ -179,6 +183,11 @@ impl<K: Kind> Plugin for Insert<K> {
             let latency_samples = lookahead.samples(self.sample_rate_hz) as u32;
             self.link.set_latency_samples(latency_samples);
             start_again(engine, lookahead, latency_samples, context);
+        }
+        if channels != self.channels {
+            self.channels = channels;
+            // Channels that are apart need another engine: it comes with the next activation.
+            context.request_restart();
         }
         let transport = context.transport();
         if let Some(position) = transport.pos_samples().filter(|_| transport.playing) {

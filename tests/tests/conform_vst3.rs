@@ -92,7 +92,7 @@ fn other_bus_arrangements_are_refused() {
 #[test]
 fn groups_are_units_and_the_bypass_is_one() {
     let module = Module::load(&vst3_bundle());
-    for (name, count) in [(SISKIN, 27), (SISKIN_FOLLOW, 28)] {
+    for (name, count) in [(SISKIN, 28), (SISKIN_FOLLOW, 29)] {
         let insert = module.insert(name);
         let units: Vec<String> = insert.units().into_iter().map(|unit| unit.name).collect();
         for group in ["Leveller", "Sibilance", "Follow", "Breath", "Output"] {
@@ -110,7 +110,7 @@ fn groups_are_units_and_the_bypass_is_one() {
         assert_eq!(bypasses.len(), 1);
         assert_eq!((bypasses[0].title.as_str(), bypasses[0].steps), ("Bypass", 1));
         for parameter in &parameters {
-            let is_fixed = ["Lookahead", "Part"].contains(&parameter.title.as_str());
+            let is_fixed = ["Lookahead", "Channels", "Part"].contains(&parameter.title.as_str());
             assert_eq!(parameter.can_automate, !is_fixed, "{}", parameter.title);
             assert_eq!(insert.value(parameter.id), parameter.default);
         }

@@ -7,8 +7,8 @@ use std::rc::Rc;
 
 use emath::{Rect, pos2, vec2};
 use siskin_dsp::{
-    COUNTED_SIBILANT_S, Class, Engine, EngineConfig, Lookahead, Settings, SibilantLevels, SibilantSums,
-    SongSection, VoiceLevels, section_of,
+    COUNTED_SIBILANT_S, Channels, Class, Engine, EngineConfig, Lookahead, Settings, SibilantLevels,
+    SibilantSums, SongSection, VoiceLevels, section_of,
 };
 use siskin_editor_layout::palette::LIGHT;
 use siskin_tests::hosts::built::{SISKIN, insert};
@@ -87,6 +87,7 @@ impl Expected {
         let config = EngineConfig {
             sample_rate_hz: RATE_HZ,
             channels: 2,
+            link: Channels::Linked,
             reference_channels: 0,
             lookahead: Lookahead::None,
         };

@@ -79,6 +79,26 @@ fn lookahead_changed_on_the_way_restarts_and_loses_nothing() {
 }
 
 #[test]
+fn channels_apart_begin_with_a_restart() {
+    let sides = [1, 8].map(|seed| voice(seed, 1, RATE_HZ, LENGTH).remove(0));
+    let render = |settings: &[(&str, &str)], changed: Option<usize>| {
+        let mut plugin = insert_with(SISKIN, 2, settings);
+        let events = changed.map(|sample| plugin.event(sample, "chan", "Apart").unwrap());
+        let events = Vec::from_iter(events);
+        let job = Render {
+            events: &events,
+            ..Render::new(RATE_HZ, &sides)
+        };
+        play(&mut plugin, &job)
+    };
+    let [linked, apart] = [&[][..], &[("chan", "Apart")]].map(|settings| render(settings, None));
+    assert!(!same(&linked.audio, &apart.audio));
+    let changed = render(&[], Some(20_000));
+    assert_eq!((linked.restarts, apart.restarts, changed.restarts), (0, 0, 1));
+    assert_eq!(changed.latency_samples, linked.latency_samples);
+}
+
+#[test]
 fn events_act_at_their_sample_in_blocks_of_any_size() {
     const AT: usize = 20_001;
     let voice = two_channels();

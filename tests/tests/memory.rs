@@ -6,7 +6,7 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
 use std::sync::{Mutex, PoisonError};
 
-use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, Lookahead, Settings};
 use siskin_tests::hosts::built::strict_bundle;
 use siskin_tests::measurement::bench::{EngineLoad, InsertLoad, Setting, engine_bytes, insert_bytes};
 
@@ -80,6 +80,7 @@ fn only_the_lookahead_for_mixing_holds_what_it_needs() {
         let config = EngineConfig {
             sample_rate_hz: 48_000.0,
             channels: 2,
+            link: Channels::Linked,
             reference_channels: 0,
             lookahead,
         };

@@ -55,6 +55,7 @@ const TABLE: [Golden; 4] = [
         values: &[
             ("sib_prop", "-14.0 LU"),
             ("sib_range", "18.0 dB"),
+            ("chan", "Apart"),
             ("sib_reach", "10 %"),
             ("sib_rel", "60.0 ms"),
             ("br_on", "on"),

@@ -20,11 +20,16 @@ fn process(insert: &mut Vst3Insert, name: &str, events: Vec<ParamEvent>) {
     insert.process(&mut block(name, &silence(BLOCK), events));
 }
 
+/// The number of a parameter.
+fn numbered(insert: &Vst3Insert, title: &str) -> u32 {
+    let parameters = insert.parameters().into_iter();
+    let mut found = parameters.filter(|parameter| parameter.title == title);
+    found.next().expect("a parameter of this title").id
+}
+
 /// The number of the lookahead.
 fn lookahead(insert: &Vst3Insert) -> u32 {
-    let parameters = insert.parameters().into_iter();
-    let mut found = parameters.filter(|parameter| parameter.title == "Lookahead");
-    found.next().expect("a parameter of this title").id
+    numbered(insert, "Lookahead")
 }
 
 fn wait_until(mut restart_is_requested: impl FnMut() -> bool) {
@@ -128,6 +133,20 @@ fn lookahead_for_mixing_begins_with_the_next_activation() {
         assert_eq!(insert.latency_samples(), after);
         assert_eq!(delay_samples(&mut insert), after as usize);
     }
+    assert_eq!(insert.rules().take_broken(), Vec::<String>::new());
+}
+
+/// Channels that are apart need another engine: the host is asked to activate again, as for another latency.
+#[test]
+fn channels_apart_ask_for_an_activation() {
+    let mut insert = processing(SISKIN);
+    insert.take_requests();
+    let channels = numbered(&insert, "Channels");
+    process(&mut insert, SISKIN, vec![ParamEvent::value(0, channels, 1.0)]);
+    wait_until(|| insert.take_requests().latency_changed);
+    assert!(insert.deactivate() && insert.activate(RATE_HZ, BLOCK));
+    process(&mut insert, SISKIN, Vec::new());
+    assert!(!insert.take_requests().latency_changed);
     assert_eq!(insert.rules().take_broken(), Vec::<String>::new());
 }
 

@@ -15,6 +15,7 @@ use crate::primitives::decibels::lufs_from_power;
 use crate::report::{Class, HopReport};
 use crate::settings::Settings;
 use crate::stages::breath::whole_breath::{KnownBreath, WholeBreaths};
+use crate::stages::hop_input::HopInput;
 use crate::stages::sibilance::event_spectrum::EventSpectrum;
 use crate::stages::sibilance::whole_event::{WholeEvent, WholeEvents};
 use crate::voice::two_sided_level::TwoSidedLevel;
@@ -31,11 +32,36 @@ const COMING_MS: f32 = 30.0;
 
 /// The hop that was analysed just now.
 pub(super) struct NewestHop<'a> {
-    pub hop: AnalysedHop,
+    /// What is known of it before the late stages.
+    pub report: HopReport,
     pub spectrum: &'a Spectrum,
+    /// Power gain from the spectrum to where levels are compared: the leveller's output, of all sides.
+    pub power_gain: f64,
+    /// What the glide between two voices adds to the voice level, LU.
+    pub glide_lu: f32,
     /// Powers of the two voices as their followers take them; 0 where there is no voice.
     pub own_power: f64,
     pub reference_power: f64,
+}
+
+impl NewestHop<'_> {
+    /// What the stages receive of it where it is heard at once.
+    pub fn input(&self) -> HopInput<'_> {
+        HopInput {
+            class: self.report.class,
+            spectrum: self.spectrum,
+            power_gain: self.power_gain,
+        }
+    }
+
+    fn analysed(&self) -> AnalysedHop {
+        AnalysedHop {
+            report: self.report,
+            glide_lu: self.glide_lu,
+            power_gain: self.power_gain as f32,
+            ..AnalysedHop::default()
+        }
+    }
 }
 
 /// The hop that is heard.
@@ -139,8 +165,8 @@ impl Ahead {
     }
 
     /// Takes the newest hop, and decides the one that is heard.
-    pub fn update_hop(&mut self, newest: NewestHop) {
-        self.hops.push(newest.hop, newest.spectrum);
+    pub fn update_hop(&mut self, newest: &NewestHop) {
+        self.hops.push(newest.analysed(), newest.spectrum);
         let heard = self.hops.newest() - self.ahead_hops;
         self.breaths.push(&mut self.hops, newest.spectrum, heard);
         let voiced_hop = self.hops.newest() - READING_LAG_HOPS as i64;
@@ -166,6 +192,7 @@ impl Ahead {
             self.event_spectrum.update_hop(&self.hops, coming);
         }
         let is_within = active.is_some_and(|event| event.start <= heard);
+        let ahead_samples = self.ahead_hops * self.timing.hop_samples as i64;
         let class = match hop.report.class {
             _ if is_within => Class::Sibilant,
             Class::Sibilant => Class::Voice,
@@ -175,6 +202,7 @@ impl Ahead {
             report: HopReport {
                 class,
                 voice_lufs,
+                centre_sample: newest.report.centre_sample - ahead_samples,
                 ..hop.report
             },
             is_sibilant: active.is_some(),
@@ -187,9 +215,18 @@ impl Ahead {
         &self.heard
     }
 
-    /// The mean spectrum of the sibilant that is heard, or was last, at the leveller's output.
-    pub fn sibilant_spectrum(&self) -> &Spectrum {
-        self.event_spectrum.spectrum()
+    /// What the sibilance stage receives of it: the mean spectrum of the sibilant that is heard, or was last, at the leveller's
+    /// output.
+    pub fn sibilance_input(&self) -> HopInput<'_> {
+        HopInput {
+            class: if self.heard.is_sibilant {
+                Class::Sibilant
+            } else {
+                Class::Quiet
+            },
+            spectrum: self.event_spectrum.spectrum(),
+            power_gain: 1.0,
+        }
     }
 
     /// The spectrum of the hop that is heard.

@@ -6,6 +6,7 @@
 mod ahead;
 mod hop;
 mod process;
+mod side;
 
 use crate::clock::timeline::Timeline;
 use crate::clock::timing::Timing;
@@ -15,17 +16,15 @@ use crate::control::smoothing::SettingsGlide;
 use crate::primitives::denormal::Peak;
 use crate::primitives::frame::Frame;
 use crate::report::{Class, HopReport, SpectrumView};
-use crate::settings::{Lookahead, Settings};
-use crate::stages::breath::Breath;
+use crate::settings::{Channels, Lookahead, Settings};
 use crate::stages::bypass::Bypass;
 use crate::stages::delay::LookaheadDelay;
 use crate::stages::leveller::Leveller;
 use crate::stages::listen::ListenSwitch;
-use crate::stages::part::PartSplit;
-use crate::stages::sibilance::Sibilance;
 use crate::voice::tracked_voice::TrackedVoice;
 use crate::voice::voice_source::VoiceSource;
 use ahead::Ahead;
+use side::Side;
 
 /// The largest number of channels of a voice.
 const MAX_CHANNELS: usize = 2;
@@ -35,8 +34,10 @@ const MAX_CHANNELS: usize = 2;
 pub struct EngineConfig {
     /// Sample rate, 8000 ... 384 000 Hz (tuned for 44 100 ... 192 000).
     pub sample_rate_hz: f64,
-    /// Channels of the voice: 1 or 2. Detection is linked.
+    /// Channels of the voice: 1 or 2.
     pub channels: usize,
+    /// Whether they are heard and treated as one.
+    pub link: Channels,
     /// Channels of the reference voice: 0 (no side-chain), 1 or 2.
     pub reference_channels: usize,
     /// The lookahead, which is also the latency.
@@ -55,20 +56,21 @@ pub struct Engine {
     voice_source: VoiceSource,
     delay: LookaheadDelay,
     leveller: Leveller,
-    sibilance: Sibilance,
-    breath: Breath,
+    /// Sibilance, breath and Part: one for all channels, or one for each.
+    sides: Vec<Side>,
+    /// The one that the report is of.
+    reported_side: usize,
     listen: ListenSwitch,
-    part: PartSplit,
     output_gain: Ramp,
     bypass: Bypass,
-    /// What is known of the hops to come; `None` if they are heard at once.
-    ahead: Option<Box<Ahead>>,
     /// The signal of the current chunk between the stages.
     frames: Vec<Frame>,
     /// The delayed input of the chunk, for bypass.
     dry: Vec<Frame>,
     /// The levelled voice of the chunk, for Listen.
     levelled: Vec<Frame>,
+    /// The signal of the chunk for the second of two sides.
+    copy: Vec<Frame>,
     step_position_samples: usize,
     steps_into_hop: usize,
     processed_samples: i64,
@@ -95,33 +97,32 @@ impl Engine {
         let chunk = vec![Frame::ZERO; timing.step_samples];
         let latency_samples = config.lookahead.samples(config.sample_rate_hz);
         let ahead_hops = ahead_hops(config.lookahead, timing);
-        let own_voice = TrackedVoice::new(channels, timing, start_lufs);
-        let ahead = config.lookahead.keeps_hops().then(|| {
-            Box::new(Ahead::new(
-                timing,
-                &plan,
-                latency_samples,
-                ahead_hops,
-                own_voice.spectrum(),
-            ))
-        });
+        let own_voice = TrackedVoice::new(channels, config.link, timing, start_lufs);
+        let ahead = |side| {
+            let spectrum = own_voice.spectrum(side);
+            Ahead::new(timing, &plan, latency_samples, ahead_hops, spectrum)
+        };
+        let side = |side| {
+            let ahead = config.lookahead.keeps_hops().then(|| ahead(side));
+            Side::new(timing, &plan, ahead)
+        };
+        let sides: Vec<_> = (0..config.link.sides(channels)).map(side).collect();
         let mut engine = Self {
             config,
             timing,
             timeline: Timeline::new(timing),
             own_voice,
             reference_voice: (config.reference_channels > 0)
-                .then(|| TrackedVoice::new(config.reference_channels, timing, start_lufs)),
+                .then(|| TrackedVoice::new(config.reference_channels, Channels::Linked, timing, start_lufs)),
             voice_source: VoiceSource::new(timing),
             delay: LookaheadDelay::new(channels, config.sample_rate_hz, config.lookahead),
             leveller: Leveller::new(timing, latency_samples - ahead_hops * timing.hop_samples),
-            sibilance: Sibilance::new(timing, &plan.sibilance),
-            breath: Breath::new(timing),
+            copy: vec![Frame::ZERO; if sides.len() > 1 { timing.step_samples } else { 0 }],
+            sides,
+            reported_side: 0,
             listen: ListenSwitch::new(timing, &plan.listen),
-            part: PartSplit::new(timing, plan.settings.output.part),
             output_gain: Ramp::resting(1.0),
             bypass: Bypass::new(timing, plan.settings.output.bypass),
-            ahead,
             frames: chunk.clone(),
             dry: chunk.clone(),
             levelled: chunk,
@@ -172,10 +173,11 @@ impl Engine {
         self.voice_source.reset();
         self.delay.reset();
         self.leveller.reset(&plan.leveller, start_lufs);
-        self.sibilance.reset(&plan.sibilance);
-        self.breath.reset();
+        for side in &mut self.sides {
+            side.reset(plan, self.leveller.target_gain());
+        }
+        self.reported_side = 0;
         self.listen.reset(&plan.listen);
-        self.part.reset(plan.settings.output.part);
         self.output_gain = Ramp::resting(plan.output_gain);
         self.bypass.reset(plan.settings.output.bypass);
         (
@@ -186,21 +188,18 @@ impl Engine {
         self.class = Class::Quiet;
         (self.input_peak, self.output_peak) = (Peak::default(), Peak::default());
         self.report = HopReport::default();
-        if let Some(ahead) = &mut self.ahead {
-            ahead.reset(&self.plan, self.leveller.target_gain());
-        }
     }
 
     /// The spectrum of the analysis window that the last report is about.
     #[must_use]
     pub fn spectrum(&self) -> SpectrumView<'_> {
-        let spectrum = self.own_voice.spectrum();
+        let side = self.reported_side;
+        let spectrum = self.own_voice.spectrum(side);
         SpectrumView {
             bin_hz: spectrum.bin_hz() as f32,
-            powers: self
-                .ahead
-                .as_ref()
-                .map_or(spectrum.powers(), |ahead| ahead.spectrum()),
+            powers: self.sides[side]
+                .ahead()
+                .map_or(spectrum.powers(), Ahead::spectrum),
         }
     }
 
@@ -222,15 +221,20 @@ impl Engine {
         self.config.lookahead.samples(self.config.sample_rate_hz)
     }
 
-    /// The plan of what is heard.
-    fn heard_plan(&self) -> &Plan {
-        self.ahead.as_ref().map_or(&self.plan, |ahead| ahead.plan())
-    }
-
     /// Hops that are analysed and not heard yet.
     fn ahead_hops(&self) -> usize {
         ahead_hops(self.config.lookahead, self.timing)
     }
+}
+
+/// What is known of the hops to come; `None` if they are heard at once. Where two sides know of them, what both share.
+fn ahead(sides: &[Side]) -> Option<&Ahead> {
+    sides.first().and_then(Side::ahead)
+}
+
+/// The plan of what is heard.
+fn heard_plan<'a>(sides: &'a [Side], newest: &'a Plan) -> &'a Plan {
+    ahead(sides).map_or(newest, Ahead::plan)
 }
 
 /// Whole hops by which a lookahead is longer than the analysis needs; 0 if it keeps none.

@@ -1,6 +1,7 @@
 //! The audio path: splits a block into control steps and passes each through the stages.
 
-use super::{Engine, MAX_CHANNELS};
+use super::side::process_sides;
+use super::{Engine, MAX_CHANNELS, ahead, heard_plan};
 use crate::clock::timeline::GridPosition;
 use crate::clock::timing::{LONGEST_STEP_SAMPLES, STEPS_PER_HOP};
 use crate::primitives::denormal::{Peak, sanitize};
@@ -56,8 +57,8 @@ impl Engine {
         if let Some(reference) = &mut self.reference_voice {
             reference.align_grid(position);
         }
-        if let Some(ahead) = &mut self.ahead {
-            ahead.align_grid(position);
+        for side in &mut self.sides {
+            side.align_grid(position);
         }
         if self.step_position_samples > 0 {
             self.update_step();
@@ -78,18 +79,12 @@ impl Engine {
         };
         self.leveller
             .update_step(window_power, self.class, &plan.leveller);
-        let plan = match &mut self.ahead {
-            Some(ahead) => {
-                let settings = changed.then(|| self.settings.current());
-                ahead.update_step(settings, self.leveller.target_gain());
-                ahead.plan()
-            }
-            None => plan,
-        };
-        self.sibilance.update_step(&plan.sibilance);
-        self.breath.update_step(&plan.breath);
+        let settings = changed.then(|| self.settings.current());
+        for side in &mut self.sides {
+            side.update_step(plan, settings, self.leveller.target_gain());
+        }
+        let plan = heard_plan(&self.sides, plan);
         self.listen.update_step(&plan.listen);
-        self.part.update_step(plan.settings.output.part);
         self.output_gain
             .continue_to(plan.output_gain, self.timing.step_samples);
         self.bypass.update_step(plan.settings.output.bypass);
@@ -119,17 +114,17 @@ impl Engine {
         if self.bypass.is_active() {
             dry.copy_from_slice(frames);
         }
-        match &self.ahead {
+        match ahead(&self.sides) {
             Some(ahead) => ahead.leveller_gain().process(frames, index),
             None => self.leveller.process(frames, index),
         }
         if self.listen.is_active() {
             levelled.copy_from_slice(frames);
         }
-        self.sibilance.process(frames, index);
-        self.breath.process(frames, index);
+        let (sides, copy) = (&mut self.sides[..], &mut self.copy[..]);
+        process_sides(sides, frames, copy, |side, frames| side.reduce(frames, index));
         self.listen.process(frames, levelled, index);
-        self.part.process(frames, index);
+        process_sides(sides, frames, copy, |side, frames| side.split(frames, index));
         gain::apply(&self.output_gain, frames, index);
         self.bypass.process(frames, dry, index);
         store(frames, chunk, &mut self.output_peak);

@@ -4,10 +4,12 @@ use super::row::{Access, choice_of, number_of, switch_of};
 use super::spec::ParamKind::{Hertz, HertzOrOff, Level, Milliseconds, Ratio, RatioOrInfinity, Share};
 use super::spec::Stage::{Breath, Follow, Leveller, Output, Sibilance};
 use super::spec::{GlideKind, ParamSpec, Stage};
-use crate::settings::{FollowSource, Listen, Lookahead, Part};
+use crate::settings::{Channels, FollowSource, Listen, Lookahead, Part};
 
 /// The names of [`Lookahead::ALL`].
 const LOOKAHEADS: &[&str] = &["0 ms", "2 ms", "5 ms", "300 ms"];
+/// The names of [`Channels::ALL`].
+const CHANNELS: &[&str] = &["Linked", "Apart"];
 /// The names of [`Listen::ALL`].
 const LISTENS: &[&str] = &["Output", "Removed", "Detector"];
 /// The names of [`Part::ALL`].
@@ -16,7 +18,7 @@ const PARTS: &[&str] = &["Whole", "Voice", "Breaths"];
 const SOURCES: &[&str] = &["Reference voice", "This track"];
 
 /// Every parameter.
-pub const PARAMETERS: [ParamSpec; 28] = [
+pub const PARAMETERS: [ParamSpec; 29] = [
     Leveller
         .switch("lev_on", "Leveller", false)
         .accesses(switch_of!(leveller.on))
@@ -148,6 +150,14 @@ pub const PARAMETERS: [ParamSpec; 28] = [
             "How far ahead it listens; the host delays the other tracks by as much. 5 ms catch every onset; \
              300 ms, for mixing, know each s and breath whole, and the voice after it too.",
         ),
+    // No setting either: it decides how much the engine holds.
+    Output
+        .choice("chan", "Channels", CHANNELS, Channels::Linked as usize)
+        .not_automatable()
+        .help(
+            "Whether left and right of a stereo track are treated as one. Apart, for voices that sing different \
+             words: an s on one side leaves the other alone.",
+        ),
     Output
         .choice("part", "Part", PARTS, 0)
         .accesses(choice_of!(output.part, Part))
@@ -228,7 +238,9 @@ mod tests {
             ("listen", 1.0),
             ("bypass", 1.0),
         ];
-        let rows = PARAMETERS.iter().filter(|spec| spec.id != "look");
+        let rows = PARAMETERS
+            .iter()
+            .filter(|spec| !["look", "chan"].contains(&spec.id));
         assert!(rows.clone().map(|spec| spec.id).eq(values.map(|(id, _)| id)));
         let mut settings = Settings::default();
         for (spec, (_, value)) in rows.zip(values) {

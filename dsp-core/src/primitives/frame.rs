@@ -25,6 +25,13 @@ pub(crate) fn load(frames: &mut [Frame], audio: &[&mut [f32]]) {
     }
 }
 
+/// Takes the right channel from other frames.
+pub(crate) fn take_right(frames: &mut [Frame], right: &[Frame]) {
+    for (frame, right) in frames.iter_mut().zip(right) {
+        *frame = Frame::new([frame.as_array()[0], right.as_array()[1]]);
+    }
+}
+
 /// Rounds frames into one slice per channel (one or two) of the same length; `peak` takes the result.
 pub(crate) fn store(frames: &[Frame], audio: &mut [&mut [f32]], peak: &mut Peak) {
     match audio {

@@ -8,6 +8,6 @@ use crate::report::Class;
 pub(crate) struct HopInput<'a> {
     pub class: Class,
     pub spectrum: &'a Spectrum,
-    /// Power gain of the leveller, makeup included: levels are compared at its output.
-    pub leveller_power_gain: f64,
+    /// Power gain from the spectrum to where levels are compared: the leveller's output, of all sides.
+    pub power_gain: f64,
 }

@@ -6,4 +6,5 @@ pub(crate) mod softer_voice;
 pub(crate) mod tracked_voice;
 pub(crate) mod two_sided_level;
 pub(crate) mod voice_follower;
+pub(crate) mod voice_side;
 pub(crate) mod voice_source;

@@ -1,26 +1,22 @@
-//! A voice with its analysis, its level and its follower.
+//! A voice with its analysis, its level and its follower, which its sides share.
 
-use crate::analysis::{Analysis, HopAnalysis, Spectrum};
+use crate::analysis::Spectrum;
 use crate::clock::timeline::GridPosition;
 use crate::clock::timing::Timing;
-use crate::loudness::input_level::{InputLevel, READING_LAG_HOPS};
 use crate::loudness::k_weighting::KWeighting;
 use crate::report::Class;
+use crate::settings::Channels;
 use crate::voice::voice_follower::{FollowedHop, VoiceFollower};
+use crate::voice::voice_side::VoiceSide;
 
-/// Analysis windows that lie within a reading of the level; the one in the middle is centred on it.
-const WINDOWS_PER_READING: usize = 2 * READING_LAG_HOPS + 1;
-/// The least share of a reading's power that lies where voices have theirs, for a hop that counts as voice: the noise of a
-/// consonant that overlaps a vowel lies above, and so does a z.
-const LEAST_VOICE_SHARE: f32 = 0.5;
+/// Power ratio (-10 dB) to the louder side below which a side counts as the other one's bleed and not as a voice.
+const BLEED: f64 = 0.1;
 
 /// One tracked voice: the own voice or the reference.
 pub(crate) struct TrackedVoice {
-    analysis: Analysis,
-    level: InputLevel,
+    sides: Vec<VoiceSide>,
+    channels_per_side: usize,
     follower: VoiceFollower,
-    /// Of the windows within the last reading, oldest first.
-    windows: [HopAnalysis; WINDOWS_PER_READING],
     /// The power that the follower took from the last hop; 0 if that was no voice.
     voiced_power: f64,
 }
@@ -28,19 +24,23 @@ pub(crate) struct TrackedVoice {
 /// The analysis of one hop of a voice.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct HopReading {
+    /// Voice where either side has it, else what both have most of.
     pub class: Class,
-    /// K-weighted mean square of the last reading.
+    /// K-weighted mean square of the last reading, summed over channels.
     pub power: f64,
 }
 
 impl TrackedVoice {
-    pub fn new(channels: usize, timing: Timing, start_lufs: f32) -> Self {
+    /// Of one or two channels, heard as one or each for itself.
+    pub fn new(channels: usize, link: Channels, timing: Timing, start_lufs: f32) -> Self {
         let weighting = KWeighting::new(timing.sample_rate_hz);
+        let sides = link.sides(channels);
+        let channels_per_side = channels / sides;
+        let side = |_| VoiceSide::new(channels_per_side, timing, &weighting);
         let mut voice = Self {
-            analysis: Analysis::new(channels, timing, &weighting),
-            level: InputLevel::new(channels, timing, &weighting),
+            sides: (0..sides).map(side).collect(),
+            channels_per_side,
             follower: VoiceFollower::new(timing),
-            windows: [HopAnalysis::default(); WINDOWS_PER_READING],
             voiced_power: 0.0,
         };
         voice.reset(start_lufs);
@@ -48,83 +48,88 @@ impl TrackedVoice {
     }
 
     pub fn reset(&mut self, start_lufs: f32) {
-        self.analysis.reset();
-        self.level.reset();
+        self.sides.iter_mut().for_each(VoiceSide::reset);
         self.follower.reset(start_lufs);
-        self.windows = [HopAnalysis::default(); WINDOWS_PER_READING];
         self.voiced_power = 0.0;
     }
 
     /// Continues as if the grid had run since the start of the song.
     pub fn align_grid(&mut self, position: GridPosition) {
-        self.analysis.align_grid(position);
+        for side in &mut self.sides {
+            side.align_grid(position);
+        }
     }
 
     /// Adds samples, one slice per channel; they must not reach beyond the end of the current step.
     pub fn push(&mut self, audio: &[&mut [f32]]) {
-        self.analysis.push(audio);
+        for (side, channels) in self.sides.iter_mut().zip(audio.chunks(self.channels_per_side)) {
+            side.push(channels);
+        }
     }
 
     /// Ends a step.
     pub fn end_step(&mut self) {
-        self.level.end_step(self.analysis.newest_step());
+        self.sides.iter_mut().for_each(VoiceSide::end_step);
     }
 
-    /// Mean square over the last analysis window.
+    /// Mean square over the last analysis window, averaged over channels.
     pub fn window_power(&self) -> f64 {
-        self.level.window_power()
+        let sum: f64 = self.sides.iter().map(VoiceSide::window_power).sum();
+        sum / self.sides.len() as f64
     }
 
     /// Ends a hop. `power_gain` leads from this voice to the point where its level is measured.
     pub fn update_hop(&mut self, power_gain: f64, follow_hops: usize) -> HopReading {
-        let power = self.level.end_hop(self.analysis.window());
-        let newest = self.analysis.update_hop();
-        self.windows.rotate_left(1);
-        self.windows[WINDOWS_PER_READING - 1] = newest;
-        self.follower
-            .update_hop(self.followed_hop(power * power_gain), follow_hops);
+        let (class, power, followed) = match &mut self.sides[..] {
+            [left, right] => {
+                let powers = [left.update_hop(), right.update_hop()];
+                let followed = joined([
+                    left.followed_hop(powers[0] * power_gain),
+                    right.followed_hop(powers[1] * power_gain),
+                ]);
+                let class = joined_class(left.class(), right.class());
+                (class, powers[0] + powers[1], followed)
+            }
+            [all, ..] => {
+                let power = all.update_hop();
+                (all.class(), power, all.followed_hop(power * power_gain))
+            }
+            [] => {
+                return HopReading {
+                    class: Class::Quiet,
+                    power: 0.0,
+                };
+            }
+        };
+        self.follower.update_hop(followed, follow_hops);
         self.voiced_power = if self.follower.hops_since_voice() == 0 {
-            power * power_gain
+            followed.power
         } else {
             0.0
         };
-        HopReading {
-            class: newest.class,
-            power,
-        }
-    }
-
-    /// What the follower takes. The reading lags the newest analysis window, so class and periodicity are delayed to match.
-    fn followed_hop(&self, power: f64) -> FollowedHop {
-        let centre = self.windows[WINDOWS_PER_READING - 1 - READING_LAG_HOPS];
-        let is_consonant = centre.class == Class::Voice && !self.is_mostly_voice();
-        FollowedHop {
-            class: if is_consonant {
-                Class::Sibilant
-            } else {
-                centre.class
-            },
-            periodicity: centre.periodicity,
-            power,
-        }
-    }
-
-    /// True unless most of the reading's power lies above that of voices.
-    fn is_mostly_voice(&self) -> bool {
-        let (voice, all) = self.windows.iter().fold((0.0, 0.0), |(voice, all), window| {
-            (voice + window.voice_power, all + window.power)
-        });
-        voice >= LEAST_VOICE_SHARE * all
+        HopReading { class, power }
     }
 
     /// The power of the voice, as the follower takes it, [`READING_LAG_HOPS`] before the last hop; 0 if that was no voice.
+    ///
+    /// [`READING_LAG_HOPS`]: crate::loudness::input_level::READING_LAG_HOPS
     pub fn voiced_power(&self) -> f64 {
         self.voiced_power
     }
 
-    /// The spectrum of the last window.
-    pub fn spectrum(&self) -> &Spectrum {
-        self.analysis.spectrum()
+    /// Power gain from one side to a voice that has it on every side: levels of a side and of the voice compare so.
+    pub fn side_power_gain(&self) -> f64 {
+        self.sides.len() as f64
+    }
+
+    /// The class of the last window of a side.
+    pub fn class(&self, side: usize) -> Class {
+        self.sides[side].class()
+    }
+
+    /// The spectrum of the last window of a side.
+    pub fn spectrum(&self, side: usize) -> &Spectrum {
+        self.sides[side].spectrum()
     }
 
     pub fn follower(&self) -> &VoiceFollower {
@@ -134,5 +139,75 @@ impl TrackedVoice {
     /// True if a voice was present within the last `timeout_hops`.
     pub fn is_present(&self, timeout_hops: usize) -> bool {
         self.follower.has_voice() && self.follower.hops_since_voice() < timeout_hops
+    }
+}
+
+/// The first of these that either side has.
+fn joined_class(left: Class, right: Class) -> Class {
+    [Class::Voice, Class::Sibilant, Class::Breath]
+        .into_iter()
+        .find(|&class| left == class || right == class)
+        .unwrap_or(Class::Quiet)
+}
+
+/// What a follower takes of two sides: the mean of the sides that have a voice, as if both had it. So two voices, one on each
+/// side, have the level of one that is on both, whether they sound together or in turn.
+fn joined(sides: [FollowedHop; 2]) -> FollowedHop {
+    let [left, right] = sides;
+    let class = joined_class(left.class, right.class);
+    let louder = sides
+        .iter()
+        .filter(|side| side.class == class)
+        .fold(0.0, |louder, side| side.power.max(louder));
+    let counting = sides
+        .iter()
+        .filter(|side| side.class == class && side.power >= BLEED * louder);
+    let (count, power, periodicity) = counting.fold((0, 0.0, 0f32), |(count, power, periodicity), side| {
+        (count + 1, power + side.power, periodicity.max(side.periodicity))
+    });
+    FollowedHop {
+        class,
+        periodicity,
+        power: power * 2.0 / f64::from(count.max(1)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn hop(class: Class, power: f64) -> FollowedHop {
+        FollowedHop {
+            class,
+            periodicity: 0.5,
+            power,
+        }
+    }
+
+    #[test]
+    fn a_voice_on_one_side_reads_as_one_on_both() {
+        let [voice, sibilant] = [Class::Voice, Class::Sibilant];
+        for (sides, class, power) in [
+            ([hop(voice, 1.0), hop(voice, 1.0)], voice, 2.0),
+            ([hop(voice, 1.0), hop(voice, 0.5)], voice, 1.5),
+            ([hop(voice, 1.0), hop(sibilant, 0.5)], voice, 2.0),
+            ([hop(Class::Quiet, 0.0), hop(voice, 1.0)], voice, 2.0),
+            // Bleed, 13 dB below the other side.
+            ([hop(voice, 1.0), hop(voice, 0.05)], voice, 2.0),
+            ([hop(sibilant, 1.0), hop(Class::Breath, 0.5)], sibilant, 2.0),
+            (
+                [hop(Class::Quiet, 0.0), hop(Class::Quiet, 0.0)],
+                Class::Quiet,
+                0.0,
+            ),
+        ] {
+            assert_eq!(
+                joined(sides),
+                FollowedHop {
+                    periodicity: 0.5,
+                    ..hop(class, power)
+                }
+            );
+        }
     }
 }

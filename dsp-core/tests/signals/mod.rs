@@ -2,7 +2,7 @@
 
 #![allow(dead_code, missing_docs)]
 
-use siskin_dsp::{Engine, EngineConfig, HopReport, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, HopReport, Lookahead, Settings};
 use std::f64::consts::{PI, TAU};
 
 /// Peterson & Barney 1952, men, /ah/: formants in hertz (from memory).
@@ -194,15 +194,24 @@ pub struct Run {
 }
 
 pub fn engine(rate_hz: f64, channels: usize, lookahead: Lookahead, settings: &Settings) -> Engine {
-    Engine::new(
-        EngineConfig {
-            sample_rate_hz: rate_hz,
-            channels,
-            reference_channels: 0,
-            lookahead,
-        },
-        settings,
-    )
+    linked_engine(rate_hz, (channels, Channels::Linked), lookahead, settings)
+}
+
+/// An engine for channels that are linked or apart.
+pub fn linked_engine(
+    rate_hz: f64,
+    (channels, link): (usize, Channels),
+    lookahead: Lookahead,
+    settings: &Settings,
+) -> Engine {
+    let config = EngineConfig {
+        sample_rate_hz: rate_hz,
+        channels,
+        link,
+        reference_channels: 0,
+        lookahead,
+    };
+    Engine::new(config, settings)
 }
 
 /// Processes `input` (one vector per channel) in blocks whose lengths cycle through `blocks`.

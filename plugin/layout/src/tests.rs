@@ -169,14 +169,14 @@ fn every_scale_inverts() {
 fn only_siskin_follow_has_a_source() {
     let has = |has_source| Layout::new(FIRST_SIZE, has_source).cell("fol_src").is_some();
     assert!(has(true) && !has(false));
-    assert_eq!(Layout::new(FIRST_SIZE, true).cells().count(), 28);
+    assert_eq!(Layout::new(FIRST_SIZE, true).cells().count(), 29);
 }
 
 #[test]
 fn a_new_window_shows_the_whole_page() {
     let layout = Layout::new(FIRST_SIZE, true);
     assert!(layout.page.x <= FIRST_SIZE.x && layout.page.y <= FIRST_SIZE.y);
-    assert!(layout.list_row(28).bottom() < FIRST_SIZE.y);
+    assert!(layout.list_row(29).bottom() < FIRST_SIZE.y);
 }
 
 #[test]

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use nice_plug::params::persist;
 use nice_plug::prelude::*;
-use siskin_dsp::{Lookahead, PARAMETERS, Settings};
+use siskin_dsp::{Channels, Lookahead, PARAMETERS, Settings};
 
 use super::parameter::Parameter;
 use super::remembered::RememberedWindow;
@@ -12,6 +12,8 @@ use crate::kind::Kind;
 
 /// The id of the parameter that sets the latency.
 const LOOKAHEAD: &str = "look";
+/// The id of the parameter that links the channels.
+const CHANNELS: &str = "chan";
 /// By this word songs save the window.
 const WINDOW: &str = "window";
 
@@ -19,6 +21,7 @@ const WINDOW: &str = "window";
 pub struct InsertParams {
     parameters: Box<[Parameter]>,
     lookahead_index: usize,
+    channels_index: usize,
     defaults: Settings,
     has_reference: bool,
     /// The window's size and zoom, saved with the song.
@@ -34,12 +37,11 @@ impl InsertParams {
             .iter()
             .filter(|spec| has_reference || !spec.needs_reference);
         let parameters: Box<[_]> = rows.map(Parameter::new).collect();
-        let lookahead = parameters
-            .iter()
-            .position(|parameter| parameter.id() == LOOKAHEAD);
+        let index_of = |id| parameters.iter().position(|parameter| parameter.id() == id);
         Self {
+            lookahead_index: index_of(LOOKAHEAD).unwrap_or_default(),
+            channels_index: index_of(CHANNELS).unwrap_or_default(),
             parameters,
-            lookahead_index: lookahead.unwrap_or_default(),
             defaults: Settings::default(),
             has_reference,
             window: RememberedWindow::default(),
@@ -72,6 +74,12 @@ impl InsertParams {
     #[must_use]
     pub fn lookahead(&self) -> Lookahead {
         Lookahead::ALL[self.parameters[self.lookahead_index].plain() as usize]
+    }
+
+    /// Whether the channels are treated as one. Neither waits nor allocates.
+    #[must_use]
+    pub fn channels(&self) -> Channels {
+        Channels::ALL[self.parameters[self.channels_index].plain() as usize]
     }
 
     /// Whether there is a reference voice to follow.

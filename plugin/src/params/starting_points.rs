@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::PluginState;
-use siskin_dsp::Part;
+use siskin_dsp::{Channels, Part};
 
 use crate::kind::{Following, Kind, Plain};
 
@@ -85,6 +85,8 @@ pub const STARTING_POINTS: [StartingPoint; 4] = [
             // Several singers' s add up: lower than one double's.
             ("sib_prop", ParamValue::F32(-14.0)),
             ("sib_range", ParamValue::F32(18.0)),
+            // Singers stand to either side, and sing other words.
+            ("chan", ParamValue::I32(Channels::Apart as i32)),
             // While one singer is at an s others still hold the vowel: little more than the band is turned down.
             ("sib_reach", ParamValue::F32(10.0)),
             // Singers leave an s one after the other, some 25 ms apart (the spread of `docs/detector.md`'s backing stack).

@@ -70,6 +70,7 @@ mod tests {
         assert_eq!(float(&params, "sib_prop"), -6.0);
         assert!(matches!(params["look"], ParamValue::I32(2)));
         assert!(matches!(params["part"], ParamValue::I32(0)));
+        assert!(matches!(params["chan"], ParamValue::I32(0)));
         assert!(matches!(params["sib_on"], ParamValue::Bool(true)));
         assert!(matches!(params["fol_src"], ParamValue::I32(0)));
     }

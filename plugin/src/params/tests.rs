@@ -75,6 +75,7 @@ fn a_new_insert_has_the_settings_of_the_engine() {
     for params in [InsertParams::of::<Plain>(), InsertParams::of::<Following>()] {
         assert_eq!(params.settings(), siskin_dsp::Settings::default());
         assert_eq!(params.lookahead(), siskin_dsp::Lookahead::default());
+        assert_eq!(params.channels(), siskin_dsp::Channels::default());
     }
 }
 
@@ -162,7 +163,7 @@ fn zero_decibels_are_zero_after_any_way_through_a_host() {
 }
 
 #[test]
-fn only_lookahead_and_part_are_closed_to_automation_and_only_bypass_bypasses() {
+fn only_lookahead_channels_and_part_are_closed_to_automation_and_only_bypass_bypasses() {
     each(|parameter| {
         let id = parameter.id();
         let flags = match &parameter.param {
@@ -170,7 +171,7 @@ fn only_lookahead_and_part_are_closed_to_automation_and_only_bypass_bypasses() {
             AnyParam::Choice(param) => param.flags(),
             AnyParam::Switch(param) => param.flags(),
         };
-        let is_fixed = ["look", "part"].contains(&id);
+        let is_fixed = ["look", "chan", "part"].contains(&id);
         assert_eq!(flags.contains(ParamFlags::NON_AUTOMATABLE), is_fixed, "{id}");
         assert_eq!(flags.contains(ParamFlags::BYPASS), id == "bypass", "{id}");
     });

@@ -1,5 +1,7 @@
 """Recordings whose words are known: their phones are found by forced alignment."""
 
+from multiprocessing import Pool
+
 import tux_paint
 from aligner import align
 from arpabet import is_sibilant, is_vowel
@@ -18,8 +20,9 @@ KIND = (REAL, GRID_10_MS, ARPABET)
 
 
 def recordings(packages):
-    """All clips, aligned or left out."""
-    return map(aligned, clips(packages))
+    """All clips, in their order, aligned or left out; several at a time."""
+    with Pool() as pool:
+        yield from pool.imap(aligned, clips(packages))
 
 
 def aligned(clip):

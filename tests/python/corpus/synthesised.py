@@ -16,7 +16,7 @@ QUIET_S = 0.25
 def recordings(_packages):
     """Every voice with its text. Each is spoken by a process of its own: what the synthesiser has said before sways by
     some samples what it says next."""
-    fresh = {"max_workers": 1, "max_tasks_per_child": 1, "mp_context": get_context("spawn")}
+    fresh = {"max_tasks_per_child": 1, "mp_context": get_context("spawn")}
     with ProcessPoolExecutor(**fresh) as processes:
         yield from processes.map(spoken, *zip(*SPOKEN))
 

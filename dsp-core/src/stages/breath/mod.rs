@@ -111,7 +111,7 @@ impl Breath {
     pub fn update_hop(&mut self, hop: HopInput, voice_lufs: f32, plan: &BreathPlan) {
         let power = self.detector.update_hop(hop.class, hop.spectrum);
         let known = KnownBreath {
-            power: power.map(|power| power * hop.leveller_power_gain),
+            power: power.map(|power| power * hop.power_gain),
             is_heard: power.is_some(),
             is_before_voice: hop.class != Class::Quiet,
             is_near: self.detector.is_breath_possible(),

@@ -160,7 +160,7 @@ impl Sibilance {
     ) -> SibilanceTarget {
         let settings = &plan.settings;
         self.target = if hop.class == Class::Sibilant {
-            let band_power = hop.spectrum.power(&plan.band) * hop.leveller_power_gain;
+            let band_power = hop.spectrum.power(&plan.band) * hop.power_gain;
             let level_lufs = lufs_from_power(self.level.push(band_power));
             let excess_db = level_lufs - threshold_lufs;
             let requested_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);

@@ -11,7 +11,7 @@ use siskin_dsp::{Class, HopReport};
 use crate::params::Parameter;
 
 /// Not part of a setting: they do not shape the sound.
-const EXCLUDED: [&str; 3] = ["look", "listen", "bypass"];
+const EXCLUDED: [&str; 4] = ["look", "chan", "listen", "bypass"];
 /// The parameter that equal loudness sets.
 pub const OUTPUT_GAIN: &str = "out_gain";
 /// Prefix of the parameters that change the voice level.

@@ -50,7 +50,7 @@ mod tests {
             .find(|point| point.word == "backing-stack")
             .unwrap();
         let values = values(&point.state(), controls);
-        assert_eq!(values.len(), 25);
+        assert_eq!(values.len(), 26);
         let text = |id: &str| {
             let value = values.get(id).unwrap();
             let control = controls.iter().find(|control| control.id() == id).unwrap();

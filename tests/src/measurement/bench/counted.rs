@@ -3,7 +3,7 @@
 use std::hint::black_box;
 use std::sync::Arc;
 
-use siskin_dsp::Lookahead;
+use siskin_dsp::{Channels, Lookahead};
 
 use super::engine::{EngineLoad, Player, Setting};
 use super::sounds::Stereo;
@@ -18,6 +18,8 @@ pub const COUNTED_FUNCTION: &str = "*siskin_counted_pass*";
 pub struct Counted {
     /// 1 or 2.
     pub channels: usize,
+    /// Whether they are heard as one.
+    pub link: Channels,
     /// How the engine is set.
     pub setting: Setting,
     /// Samples of every block.
@@ -30,6 +32,7 @@ pub struct Counted {
 pub fn count(counted: Counted, sound: Stereo) {
     let load = EngineLoad {
         block: counted.block,
+        link: counted.link,
         lookahead: counted.lookahead,
         ..EngineLoad::new(counted.channels, counted.setting)
     };

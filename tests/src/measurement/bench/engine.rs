@@ -3,7 +3,7 @@
 use std::hint::black_box;
 use std::sync::Arc;
 
-use siskin_dsp::{Engine, EngineConfig, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, Lookahead, Settings};
 
 use super::clock::of_processor;
 use super::contest::{Entry, piece_blocks};
@@ -43,6 +43,8 @@ pub struct EngineLoad {
     pub sample_rate_hz: f64,
     /// 1 or 2.
     pub channels: usize,
+    /// Whether they are heard as one.
+    pub link: Channels,
     /// Samples of every block.
     pub block: usize,
     /// How it is set.
@@ -63,6 +65,7 @@ impl EngineLoad {
         Self {
             sample_rate_hz: 48_000.0,
             channels,
+            link: Channels::Linked,
             block: 512,
             setting,
             reference: false,
@@ -98,6 +101,7 @@ impl EngineLoad {
         let config = EngineConfig {
             sample_rate_hz: self.sample_rate_hz,
             channels: self.channels,
+            link: self.link,
             reference_channels: if self.reference { self.channels } else { 0 },
             lookahead: self.lookahead,
         };

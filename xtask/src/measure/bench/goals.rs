@@ -1,6 +1,6 @@
 //! What was asked for, and whether it is so.
 
-use siskin_dsp::Lookahead;
+use siskin_dsp::{Channels, Lookahead};
 use siskin_tests::measurement::bench::{Counted, EngineLoad, InsertLoad, Peer, STACK, Setting};
 use siskin_tests::measurement::goal::{Goal, Verdict};
 
@@ -18,13 +18,13 @@ pub fn of(measured: &Measured) -> Vec<Verdict> {
         .chain(growth(measured))
         .chain(size(measured))
         .chain(bound(measured))
-        .chain(lookahead(&measured.instructions));
+        .chain(dearer(&measured.instructions));
     verdicts(held)
 }
 
 /// The goals of what is counted and not timed.
 pub fn of_instructions(counted: &[Instructions]) -> Vec<Verdict> {
-    verdicts(lookahead(counted).into_iter())
+    verdicts(dearer(counted).into_iter())
 }
 
 fn verdicts(held: impl Iterator<Item = Held>) -> Vec<Verdict> {
@@ -32,28 +32,40 @@ fn verdicts(held: impl Iterator<Item = Held>) -> Vec<Verdict> {
         .collect()
 }
 
-/// Instructions with the lookahead for mixing over those with 5 ms, blocks of 512; no number where nothing was counted.
-fn lookahead(counted: &[Instructions]) -> [Held; 4] {
-    [
-        ("300 ms over 5 ms of lookahead, mono, all on", 1, Setting::AllOn),
-        ("300 ms over 5 ms of lookahead, stereo, all on", 2, Setting::AllOn),
-        ("300 ms over 5 ms of lookahead, mono, as new", 1, Setting::AsNew),
-        ("300 ms over 5 ms of lookahead, stereo, as new", 2, Setting::AsNew),
-    ]
-    .map(|(what, channels, setting)| {
-        let of = |lookahead| {
-            let wanted = Counted {
-                channels,
-                setting,
-                block: 512,
-                lookahead,
-            };
-            let found = counted.iter().find(|one| one.counted == wanted);
-            found.map_or(f64::NAN, |one| one.a_frame)
-        };
-        let ratio = of(Lookahead::Mixing) / of(Lookahead::Long);
-        (what, Goal::AtMost(1.2), ratio, "x")
-    })
+/// What costs more than the usual, over that, in instructions, blocks of 512; no number where nothing was counted.
+fn dearer(counted: &[Instructions]) -> [Held; 6] {
+    let usual = |channels, setting| Counted {
+        channels,
+        link: Channels::Linked,
+        setting,
+        block: 512,
+        lookahead: Lookahead::Long,
+    };
+    let mixing = |usual| Counted {
+        lookahead: Lookahead::Mixing,
+        ..usual
+    };
+    let apart = |setting| Counted {
+        link: Channels::Apart,
+        ..usual(2, setting)
+    };
+    let a_frame = |wanted| {
+        let found = counted.iter().find(|one| one.counted == wanted);
+        found.map_or(f64::NAN, |one| one.a_frame)
+    };
+    let over = |dear, cheap| a_frame(dear) / a_frame(cheap);
+    let longer = |channels, setting| over(mixing(usual(channels, setting)), usual(channels, setting));
+    let (new, on) = (Setting::AsNew, Setting::AllOn);
+    #[rustfmt::skip]
+    let held = [
+        ("300 ms over 5 ms of lookahead, mono, all on", Goal::AtMost(1.2), longer(1, on), "x"),
+        ("300 ms over 5 ms of lookahead, stereo, all on", Goal::AtMost(1.2), longer(2, on), "x"),
+        ("300 ms over 5 ms of lookahead, mono, as new", Goal::AtMost(1.2), longer(1, new), "x"),
+        ("300 ms over 5 ms of lookahead, stereo, as new", Goal::AtMost(1.2), longer(2, new), "x"),
+        ("stereo with channels apart over mono, all on", Goal::AtMost(2.0), over(apart(on), usual(1, on)), "x"),
+        ("stereo with channels apart over mono, as new", Goal::AtMost(2.0), over(apart(new), usual(1, new)), "x"),
+    ];
+    held
 }
 
 fn speed(measured: &Measured) -> [Held; 8] {

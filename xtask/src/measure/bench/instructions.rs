@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::Command;
 
 use anyhow::{Context, Result, bail, ensure};
-use siskin_dsp::Lookahead;
+use siskin_dsp::{Channels, Lookahead};
 use siskin_tests::measurement::bench::{COUNTED_FRAMES, COUNTED_FUNCTION, Counted, Setting, count as play};
 
 /// What was counted.
@@ -15,14 +15,17 @@ pub struct Instructions {
     pub a_frame: f64,
 }
 
-/// Blocks in which the engine is counted, samples, and its lookahead.
-const PASSES: [(usize, Lookahead); 3] = [
-    (512, Lookahead::Long),
-    (32, Lookahead::Long),
-    (512, Lookahead::Mixing),
+/// Blocks in which the engine is counted, samples, its lookahead, and how its channels are heard.
+const PASSES: [(usize, Lookahead, Channels); 5] = [
+    (512, Lookahead::Long, Channels::Linked),
+    (32, Lookahead::Long, Channels::Linked),
+    (512, Lookahead::Mixing, Channels::Linked),
+    (512, Lookahead::Long, Channels::Apart),
+    (512, Lookahead::Mixing, Channels::Apart),
 ];
 
-/// Counts the engine, mono and stereo, as new and with all on, in blocks of 512 also with the lookahead for mixing.
+/// Counts the engine, mono and stereo, as new and with all on, in blocks of 512 also with the lookahead for mixing and, in
+/// stereo, with channels apart.
 ///
 /// # Errors
 ///
@@ -44,9 +47,14 @@ pub fn count(sound: &[Vec<f32>; 2]) -> Result<Vec<Instructions>> {
     let mut all = Vec::new();
     for setting in [Setting::AsNew, Setting::AllOn] {
         for channels in [1, 2] {
-            for (block, lookahead) in PASSES {
+            // One channel cannot be apart.
+            let passes = PASSES
+                .into_iter()
+                .filter(|(.., link)| channels > 1 || *link == Channels::Linked);
+            for (block, lookahead, link) in passes {
                 let counted = Counted {
                     channels,
+                    link,
                     setting,
                     block,
                     lookahead,
@@ -71,6 +79,7 @@ fn instructions(counted: Counted, sound: &Path) -> Result<u64> {
         .args(["bench", "--counted"])
         .args([counted.channels.to_string(), counted.block.to_string()])
         .args([counted.setting.name(), &(counted.lookahead as usize).to_string()])
+        .arg((counted.link as usize).to_string())
         .arg(sound)
         .output()
         .context("valgrind cannot be started")?;
@@ -98,8 +107,8 @@ fn instructions(counted: Counted, sound: &Path) -> Result<u64> {
 ///
 /// Words that [`instructions`] did not write, a file that cannot be read.
 pub fn play_counted(words: &[String]) -> Result<()> {
-    let [channels, block, setting, lookahead, path] = words else {
-        bail!("--counted takes channels, block, setting, index of the lookahead and file");
+    let [channels, block, setting, lookahead, link, path] = words else {
+        bail!("--counted takes channels, block, setting, indices of lookahead and link, and file");
     };
     let setting = [Setting::AsNew, Setting::AllOn]
         .into_iter()
@@ -121,6 +130,9 @@ pub fn play_counted(words: &[String]) -> Result<()> {
         lookahead: *Lookahead::ALL
             .get(lookahead.parse::<usize>()?)
             .context("no such lookahead")?,
+        link: *Channels::ALL
+            .get(link.parse::<usize>()?)
+            .context("no such link")?,
     };
     play(counted, [left.to_vec(), right.to_vec()]);
     Ok(())

@@ -1,5 +1,6 @@
 //! The figures as tables.
 
+use siskin_dsp::Channels;
 use siskin_tests::measurement::bench::stages;
 use siskin_tests::measurement::bench::{EngineLoad, Setting, Timed};
 use siskin_tests::measurement::goal::Verdict;
@@ -10,7 +11,7 @@ use super::measured::Measured;
 use crate::report::table::{Cell, Table};
 use crate::report::{self, Section};
 
-const CHANNELS: [&str; 2] = ["mono", "stereo"];
+const CHANNEL_COUNTS: [&str; 2] = ["mono", "stereo"];
 
 /// All tables, the goals first.
 pub fn of(measured: &Measured, goals: &[Verdict]) -> Vec<Section> {
@@ -79,7 +80,7 @@ fn blocks(measured: &Measured) -> Table {
     let row = |channels: usize| {
         let worst = measured.worst[channels];
         let ns = [worst.median_ns, worst.p99_ns, worst.worst_ns].map(|ns| Cell::figure(ns, 0));
-        let name = format!("engine, {}, all on, 48 kHz", CHANNELS[channels]);
+        let name = format!("engine, {}, all on, 48 kHz", CHANNEL_COUNTS[channels]);
         let blocks = Cell::figure(worst.blocks as f64, 0);
         let where_and_how = [worst.ratio(), worst.worst_at_s].map(|figure| Cell::figure(figure, 2));
         [Cell::words(name), blocks]
@@ -114,9 +115,13 @@ fn bytes(measured: &Measured) -> Table {
 fn instructions(counted: &[Instructions]) -> Table {
     let rows = counted.iter().map(|instructions| {
         let counted = instructions.counted;
-        let (channels, setting) = (CHANNELS[counted.channels - 1], counted.setting.name());
+        let (channels, setting) = (CHANNEL_COUNTS[counted.channels - 1], counted.setting.name());
+        let apart = match counted.link {
+            Channels::Linked => "",
+            Channels::Apart => ", channels apart",
+        };
         let (block, ms) = (counted.block, counted.lookahead.ms());
-        let name = format!("engine, {channels}, 48 kHz, block {block}, {setting}, lookahead {ms} ms");
+        let name = format!("engine, {channels}, 48 kHz, block {block}, {setting}, lookahead {ms} ms{apart}");
         vec![Cell::words(name), Cell::figure(instructions.a_frame, 1)]
     });
     Table::new(["is counted (valgrind)", "instructions/frame"]).with_rows(rows)

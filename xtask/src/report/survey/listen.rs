@@ -1,8 +1,8 @@
 //! One pass of a track through the engine, for what the plug-in does not tell its host: classes, levels and gains.
 
 use siskin_dsp::{
-    Class, DetectFromListener, Engine, EngineConfig, HopReport, Lookahead, ProportionListener, Settings,
-    VoiceLevels,
+    Channels, Class, DetectFromListener, Engine, EngineConfig, HopReport, Lookahead, ProportionListener,
+    Settings, VoiceLevels,
 };
 use siskin_tests::measurement::voices::audio_file::Audio;
 
@@ -53,6 +53,7 @@ pub fn listen(voice: &Audio, reference: Option<&Audio>, settings: &Settings) -> 
     let config = EngineConfig {
         sample_rate_hz: f64::from(voice.sample_rate_hz),
         channels,
+        link: Channels::Linked,
         reference_channels: reference.map_or(0, |reference| reference.channels.len()),
         lookahead: Lookahead::Long,
     };

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use siskin_dsp::{Lookahead, Settings};
+use siskin_dsp::{Channels, Lookahead, Settings};
 
 use super::tally::Tally;
 use crate::measurement::figures::detector::Share;
@@ -57,13 +57,18 @@ impl Side {
 }
 
 /// Both sides through one insert; what each comes to.
-pub fn hard_panned(voice: &Voice, lookahead: Lookahead) -> Tally {
+pub fn hard_panned(voice: &Voice, link: Channels, lookahead: Lookahead) -> Tally {
     let start = (OTHER_SHARE * voice.levelled.len() as f64) as usize;
     let sides = [0, start].map(|start| Side::of(voice, start));
     let given: Vec<Vec<f32>> = sides.iter().map(|side| side.audio.clone()).collect();
     let settings = Settings::default();
     let play = Play::new(RATE_HZ, &given, &settings);
-    let played = Play { lookahead, ..play }.run();
+    let played = Play {
+        link,
+        lookahead,
+        ..play
+    }
+    .run();
     let settled = voice.heard_after(0);
     let mut tally = Tally::default();
     for (side, after) in sides.iter().zip(&played.audio) {

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use clap::ValueEnum;
-use siskin_dsp::{Lookahead, Settings};
+use siskin_dsp::{Channels, Lookahead, Settings};
 
 use super::pair::hard_panned;
 use super::pauses::deviations_lu;
@@ -27,7 +27,7 @@ pub enum Trial {
     /// A hard condition.
     Under(Condition),
     /// Two takes in one insert, one left and one right.
-    HardPannedPair,
+    HardPannedPair(Channels),
 }
 
 impl Trial {
@@ -38,7 +38,7 @@ impl Trial {
             .map(|condition| Self::Under(*condition));
         std::iter::once(Self::Clean)
             .chain(conditions)
-            .chain([Self::HardPannedPair])
+            .chain(Channels::ALL.map(Self::HardPannedPair))
     }
 
     /// Its name on the command line.
@@ -46,7 +46,8 @@ impl Trial {
         match self {
             Self::Clean => "clean".to_owned(),
             Self::Under(condition) => condition.name(),
-            Self::HardPannedPair => "hard-panned-pair".to_owned(),
+            Self::HardPannedPair(Channels::Linked) => "hard-panned-pair".to_owned(),
+            Self::HardPannedPair(Channels::Apart) => "hard-panned-pair-apart".to_owned(),
         }
     }
 
@@ -55,7 +56,7 @@ impl Trial {
         let levelled = voice.raw.with_audio(voice.levelled.clone());
         match self {
             Self::Clean => tally(voice, lookahead).0,
-            Self::HardPannedPair => hard_panned(voice, lookahead),
+            Self::HardPannedPair(link) => hard_panned(voice, link, lookahead),
             Self::Under(condition) => {
                 let hard = voice.said_as(condition.apply(&levelled, SEED));
                 let (mut hard_tally, played) = tally(&hard, lookahead);
@@ -168,8 +169,12 @@ mod tests {
             .tally(&voice, Lookahead::Long)
             .moved_lu;
         assert_eq!(moved.len(), clean.errors_lu.len());
-        let pair = Trial::HardPannedPair.tally(&voice, Lookahead::Long);
-        assert_eq!(pair.errors_lu.len(), pair.back_errors_lu.len());
+        let [linked, apart] = Channels::ALL.map(|link| {
+            let pair = Trial::HardPannedPair(link).tally(&voice, Lookahead::Long);
+            assert_eq!(pair.errors_lu.len(), pair.back_errors_lu.len());
+            Tally::percent_within(&pair.errors_lu, 2.0).unwrap()
+        });
+        assert!(apart > linked + 5.0, "{apart} % apart, {linked} % linked");
     }
 
     #[test]

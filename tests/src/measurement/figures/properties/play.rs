@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use siskin_dsp::{Engine, EngineConfig, HopReport, Lookahead, Settings};
+use siskin_dsp::{Channels, Engine, EngineConfig, HopReport, Lookahead, Settings};
 
 use crate::measurement::levels::mean;
 
@@ -18,6 +18,8 @@ pub struct Play<'a> {
     pub voice: &'a [Vec<f32>],
     /// The side-chain: one vector a channel, as long as the voice; empty where there is none.
     pub reference: &'a [Vec<f32>],
+    /// Whether the voice's channels are heard as one.
+    pub link: Channels,
     /// Channels that the engine keeps for a side-chain, whether anything comes in or not.
     pub reference_channels: usize,
     /// How far the engine sees ahead.
@@ -49,6 +51,7 @@ impl<'a> Play<'a> {
             sample_rate_hz,
             voice,
             reference: &[],
+            link: Channels::Linked,
             reference_channels: 0,
             lookahead: Lookahead::Long,
             settings,
@@ -63,6 +66,7 @@ impl<'a> Play<'a> {
         let config = EngineConfig {
             sample_rate_hz: self.sample_rate_hz,
             channels: self.voice.len(),
+            link: self.link,
             reference_channels: self.reference_channels,
             lookahead: self.lookahead,
         };

@@ -74,9 +74,10 @@ fn under_guard(workspace: &Workspace, library: &Path) -> Result<()> {
 }
 
 /// Builds the plug-ins so that an allocation while they process ends the program. The tests build the same crate
-/// without that, to the same place: the library is put aside.
+/// without that, to the same place: the library is put aside. Of the whole workspace, whose dependencies the tests need too:
+/// for one package alone they would have other features and be built anew.
 fn build_guarded_library(workspace: &Workspace) -> Result<PathBuf> {
-    succeed(cargo(workspace).args(["build", "--package", "siskin", "--lib", "--features", "guard"]))?;
+    succeed(cargo(workspace).args(["build", "--workspace", "--lib", "--features", "siskin/guard"]))?;
     let name = library_name();
     let folder = workspace.target.join("guarded");
     let library = folder.join(&name);

@@ -73,26 +73,29 @@ fn engine_is_small_while_it_is_made_and_after() {
 }
 
 #[test]
-fn only_the_lookahead_for_mixing_holds_what_it_needs() {
+fn only_the_lookahead_for_mixing_and_channels_apart_hold_what_they_need() {
     let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
-    let held = |lookahead: Lookahead| {
+    let held = |link: Channels, lookahead: Lookahead| {
         let before = HELD.load(SeqCst);
         let config = EngineConfig {
             sample_rate_hz: 48_000.0,
             channels: 2,
-            link: Channels::Linked,
+            link,
             reference_channels: 0,
             lookahead,
         };
         let engine = Engine::new(config, &Settings::default());
         let bytes = HELD.load(SeqCst) - before + size_of_val(&engine);
-        println!("engine, {lookahead:?}: {bytes} bytes");
+        println!("engine, {link:?}, {lookahead:?}: {bytes} bytes");
         bytes as f64
     };
     for lookahead in [Lookahead::None, Lookahead::Short, Lookahead::Long] {
-        assert!(held(lookahead) <= MOST_ENGINE_BYTES);
+        let linked = held(Channels::Linked, lookahead);
+        assert!(linked <= MOST_ENGINE_BYTES);
+        let apart = held(Channels::Apart, lookahead);
+        assert!(apart > 1.2 * linked && apart <= 2.0 * linked, "{apart} bytes apart");
     }
-    let mixing = held(Lookahead::Mixing);
+    let mixing = held(Channels::Linked, Lookahead::Mixing);
     assert!(
         mixing > 2.0 * MOST_ENGINE_BYTES && mixing <= MOST_MIXING_BYTES,
         "{mixing} bytes"

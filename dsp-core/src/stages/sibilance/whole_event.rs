@@ -9,10 +9,9 @@ use std::ops::Range;
 
 use crate::analysis::AnalysedHops;
 use crate::clock::timing::Timing;
+use crate::parameters::ParamSpec;
 use crate::report::Class;
 
-/// The longest attack setting is this, ms: a reduction may begin so long before its sibilant.
-const LONGEST_ATTACK_MS: f32 = 10.0;
 /// A shorter gap within a sibilant belongs to it.
 const GAP_MS: f32 = 4.0;
 /// How far a sibilant may begin before the classifier finds it, or end after it loses it.
@@ -64,11 +63,16 @@ pub(crate) struct WholeEvents {
     seen: i64,
 }
 
+/// The longest attack that can be set.
+fn longest_attack_ms() -> f32 {
+    ParamSpec::of("sib_att").map_or(0.0, |spec| spec.max)
+}
+
 impl WholeEvents {
     pub fn new(timing: Timing) -> Self {
         let hops = |time_ms| timing.hops(time_ms) as i64;
         Self {
-            scan_hops: hops(LONGEST_ATTACK_MS) + hops(LONGEST_EDGE_MS),
+            scan_hops: hops(longest_attack_ms()) + hops(LONGEST_EDGE_MS),
             gap_hops: hops(GAP_MS),
             edge_hops: hops(LONGEST_EDGE_MS),
             pulse_hops: hops(PULSE_MS),

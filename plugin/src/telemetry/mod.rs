@@ -15,8 +15,8 @@ use siskin_dsp::{Class, HopReport, SpectrumView};
 
 /// The most reports that wait: half a second, fifteen frames of an editor. More would be most of an insert's memory.
 const CAPACITY_HOPS: usize = 384;
-/// The most spectra that wait: half a second.
-const CAPACITY_SPECTRA: usize = 16;
+/// The most spectra that wait: 0.4 s. A reader that is later misses some, which nothing counts.
+const CAPACITY_SPECTRA: usize = 12;
 /// So long after the last sound the timeline shows only silence, and the editor may rest: its 8 s and a little more.
 const REST_AFTER_S: f32 = 9.0;
 /// A hop below this looks silent, LUFS.

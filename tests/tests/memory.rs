@@ -93,7 +93,10 @@ fn only_the_lookahead_for_mixing_and_channels_apart_hold_what_they_need() {
         let linked = held(Channels::Linked, lookahead);
         assert!(linked <= MOST_ENGINE_BYTES);
         let apart = held(Channels::Apart, lookahead);
-        assert!(apart > 1.2 * linked && apart <= 2.0 * linked, "{apart} bytes apart");
+        assert!(
+            apart > 1.2 * linked && apart <= 2.0 * linked,
+            "{apart} bytes apart"
+        );
     }
     let mixing = held(Channels::Linked, Lookahead::Mixing);
     assert!(

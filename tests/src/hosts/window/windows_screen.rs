@@ -1,39 +1,28 @@
-//! The screen of Windows: windows, pointer, keys and pictures, by the functions of `user32` and `gdi32`.
+//! The screen of Windows: windows and frames, by the functions of `user32`. Pictures, and pointer and keys, are in modules of
+//! their own.
+
+#[path = "windows_capture.rs"]
+mod capture;
+#[path = "windows_input.rs"]
+mod pointer_and_keys;
 
 use std::cell::{Cell, RefCell};
 
 use windows_sys::Win32::Foundation::{HWND, LPARAM, LRESULT, RECT, WPARAM};
-use windows_sys::Win32::Graphics::Gdi::{
-    BI_RGB, BITMAPINFO, BITMAPINFOHEADER, BitBlt, CreateCompatibleBitmap, CreateCompatibleDC,
-    CreateSolidBrush, DIB_RGB_COLORS, DeleteDC, DeleteObject, GetDC, GetDIBits, ReleaseDC, SRCCOPY,
-    SelectObject,
-};
+use windows_sys::Win32::Graphics::Gdi::CreateSolidBrush;
 use windows_sys::Win32::System::LibraryLoader::GetModuleHandleW;
 use windows_sys::Win32::UI::Input::KeyboardAndMouse as input;
 use windows_sys::Win32::UI::WindowsAndMessaging as windows;
 
 use super::wine_picture::WinePictures;
-use super::{Key, Picture, WindowError};
+use super::{Picture, WindowError};
 use crate::hosts::clap::SizePx;
 use crate::hosts::message_queue;
+use capture::picture_of_screen;
+pub use pointer_and_keys::Button;
 
 /// Background of a host window, which no editor uses.
 pub const EMPTY: [u8; 3] = [0x20, 0x40, 0x60];
-/// What the wheel turns by in a notch (`WHEEL_DELTA`).
-const NOTCH: i32 = 120;
-
-/// A pointer button.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Button {
-    /// The left one.
-    Left,
-    /// The right one.
-    Right,
-    /// The wheel, up.
-    WheelUp,
-    /// The wheel, down.
-    WheelDown,
-}
 
 /// A host window, which an editor is embedded in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -248,62 +237,6 @@ impl Screen {
         }))
     }
 
-    /// Moves the pointer to a pixel of the screen.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn point(&self, x: i16, y: i16) -> Result<(), WindowError> {
-        // SAFETY: numbers.
-        let is_done = unsafe { windows::SetCursorPos(x.into(), y.into()) };
-        message_queue::hand_out();
-        check(is_done != 0, "the pointer does not move")
-    }
-
-    /// Presses or releases a button; a wheel turns as it is pressed.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn button(&self, button: Button, down: bool) -> Result<(), WindowError> {
-        let (flags, turn) = match (button, down) {
-            (Button::Left, true) => (input::MOUSEEVENTF_LEFTDOWN, 0),
-            (Button::Left, false) => (input::MOUSEEVENTF_LEFTUP, 0),
-            (Button::Right, true) => (input::MOUSEEVENTF_RIGHTDOWN, 0),
-            (Button::Right, false) => (input::MOUSEEVENTF_RIGHTUP, 0),
-            (Button::WheelUp, true) => (input::MOUSEEVENTF_WHEEL, NOTCH),
-            (Button::WheelDown, true) => (input::MOUSEEVENTF_WHEEL, -NOTCH),
-            (Button::WheelUp | Button::WheelDown, false) => return Ok(()),
-        };
-        // SAFETY: numbers.
-        unsafe { input::mouse_event(flags, 0, 0, turn, 0) };
-        message_queue::hand_out();
-        Ok(())
-    }
-
-    /// Presses or releases a key, with Shift where the character needs it.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`].
-    pub fn key(&self, key: Key, down: bool) -> Result<(), WindowError> {
-        let (code, shifted) = code(key)?;
-        let send = |code: u16, down: bool| {
-            let flags = if down { 0 } else { input::KEYEVENTF_KEYUP };
-            // SAFETY: numbers.
-            unsafe { input::keybd_event(code as u8, 0, flags, 0) };
-        };
-        if shifted && down {
-            send(input::VK_SHIFT, true);
-        }
-        send(code, down);
-        if shifted && !down {
-            send(input::VK_SHIFT, false);
-        }
-        message_queue::hand_out();
-        Ok(())
-    }
-
     /// Forgets the frames that were drawn so far, in all windows.
     ///
     /// # Errors
@@ -335,74 +268,4 @@ fn draw_anew_when_resized(window: HostWindow) {
         let anew = (windows::CS_HREDRAW | windows::CS_VREDRAW) as usize;
         windows::SetClassLongPtrW(editor, windows::GCL_STYLE, (style | anew) as isize);
     }
-}
-
-/// What the screen shows at `window`.
-fn picture_of_screen(window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
-    let (width, height) = (size.width as i32, size.height as i32);
-    let mut pixels = vec![0_u8; 4 * size.width as usize * size.height as usize];
-    // SAFETY: the screen's own context; every object is released; there is room for 32 bits a pixel.
-    let lines = unsafe {
-        let screen = GetDC(std::ptr::null_mut());
-        let memory = CreateCompatibleDC(screen);
-        let bitmap = CreateCompatibleBitmap(screen, width, height);
-        let before = SelectObject(memory, bitmap);
-        let (left, top) = (window.left.into(), window.top.into());
-        BitBlt(memory, 0, 0, width, height, screen, left, top, SRCCOPY);
-        SelectObject(memory, before);
-        let mut form: BITMAPINFO = std::mem::zeroed();
-        form.bmiHeader.biSize = size_of::<BITMAPINFOHEADER>() as u32;
-        form.bmiHeader.biWidth = width;
-        // From top to bottom.
-        form.bmiHeader.biHeight = -height;
-        form.bmiHeader.biPlanes = 1;
-        form.bmiHeader.biBitCount = 32;
-        form.bmiHeader.biCompression = BI_RGB;
-        let into = pixels.as_mut_ptr().cast();
-        let lines = GetDIBits(
-            memory,
-            bitmap,
-            0,
-            size.height,
-            into,
-            &raw mut form,
-            DIB_RGB_COLORS,
-        );
-        DeleteObject(bitmap);
-        DeleteDC(memory);
-        ReleaseDC(std::ptr::null_mut(), screen);
-        lines
-    };
-    check(lines == height, "no picture of the screen")?;
-    Ok(Picture::from_blue_green_red_pad(size.width, size.height, &pixels))
-}
-
-/// The virtual code of a key, and whether Shift must be held.
-fn code(key: Key) -> Result<(u16, bool), WindowError> {
-    let code = match key {
-        Key::Sign(sign) => {
-            // SAFETY: a number.
-            let found = unsafe { input::VkKeyScanW(sign as u16) };
-            return match found {
-                -1 => Err(WindowError::NoKey(format!("{key:?}"))),
-                found => Ok((found as u16 & 0xff, found & 0x100 != 0)),
-            };
-        }
-        Key::Enter => input::VK_RETURN,
-        Key::Escape => input::VK_ESCAPE,
-        Key::Tab => input::VK_TAB,
-        Key::Backspace => input::VK_BACK,
-        Key::Delete => input::VK_DELETE,
-        Key::Home => input::VK_HOME,
-        Key::End => input::VK_END,
-        Key::Left => input::VK_LEFT,
-        Key::Up => input::VK_UP,
-        Key::Right => input::VK_RIGHT,
-        Key::Down => input::VK_DOWN,
-        Key::Space => input::VK_SPACE,
-        Key::Shift => input::VK_SHIFT,
-        Key::Control => input::VK_CONTROL,
-        Key::Alt => input::VK_MENU,
-    };
-    Ok((code, false))
 }

@@ -100,6 +100,12 @@ impl<K: Kind> Plugin for Insert<K> {
             InsertTask::Flush(flushed) => drop(flushed.send(())),
             InsertTask::DeliverHostCalls => link.deliver_host_calls(),
             InsertTask::ShowHostMenu(request) => link.show_host_menu(*request),
+            InsertTask::AskForSize(size) => {
+                if let Some(threads) = link.threads() {
+                    (threads.ui)(InsertTask::ResizeWindow(size));
+                }
+            }
+            InsertTask::ResizeWindow(size) => session.size_requests.ask_host(size),
         })
     }
 

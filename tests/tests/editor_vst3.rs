@@ -1,4 +1,4 @@
-//! The editor in a VST3 host: the host's own menu for a control, and the name of the track.
+//! The editor in a VST3 host: the host's own menu for a control, the name of the track, and the size of the window.
 
 #![cfg(target_os = "linux")]
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
@@ -6,7 +6,8 @@
 use std::time::{Duration, Instant};
 
 use emath::{Pos2, Rect, pos2, vec2};
-use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu};
+use siskin_editor_layout::palette::LIGHT;
+use siskin_editor_layout::{CONTROL_MENU_WIDTH, Layout, menu, more_below};
 use siskin_tests::hosts::built::{SISKIN, vst3_bundle};
 use siskin_tests::hosts::clap::SizePx;
 use siskin_tests::hosts::vst3::{Module, ShownMenu, Vst3Insert, Vst3View};
@@ -18,6 +19,11 @@ const LIMIT: Duration = Duration::from_secs(120);
 const PAINTED: f64 = 0.001;
 /// Corner of the window on the screen, pixels.
 const CORNER: i16 = 16;
+/// The third of the menu's five zooms.
+const ZOOM: f32 = 1.5;
+const ZOOM_ITEM: (usize, usize) = (2, 5);
+/// What shows as much at this zoom as the first window does.
+const ZOOMED: SizePx = SizePx::new(1500, 1080);
 
 /// An insert with its editor open.
 struct Open {
@@ -28,6 +34,7 @@ struct Open {
     screen: Screen,
     window: HostWindow,
     size: SizePx,
+    pixels_per_point: f32,
 }
 
 /// The window's threads may outlive it by a moment (baseview 0.4.2 does not wait for all of them), and a program that ends
@@ -57,6 +64,7 @@ impl Open {
             screen,
             window,
             size,
+            pixels_per_point: 1.0,
         };
         open.wait_until("the editor paints its window", |open| {
             let picture = open.screen.picture(open.window, open.size).unwrap();
@@ -66,7 +74,13 @@ impl Open {
     }
 
     fn layout(&self) -> Layout {
-        Layout::new(vec2(self.size.width as f32, self.size.height as f32), false)
+        Layout::new(self.window_area().size(), false)
+    }
+
+    /// The whole window, in points.
+    fn window_area(&self) -> Rect {
+        let pixels = vec2(self.size.width as f32, self.size.height as f32);
+        Rect::from_min_size(Pos2::ZERO, pixels / self.pixels_per_point)
     }
 
     /// Waits until `next` has an answer, while the UI thread does its work.
@@ -85,7 +99,8 @@ impl Open {
     /// Waits until the editor has drawn the result of all input so far. It draws a frame after each event; one may have begun
     /// before the last event, the one after it has not.
     fn sync(&mut self, pointer: Pos2) {
-        let pixel = |point: f32| CORNER + point.round() as i16;
+        let pixels_per_point = self.pixels_per_point;
+        let pixel = |point: f32| CORNER + (point * pixels_per_point).round() as i16;
         for offset in [1, 0, 1, 0] {
             self.screen.discard_frames().unwrap();
             self.screen
@@ -118,11 +133,40 @@ impl Open {
 
     /// What the window shows within an area of the layout.
     fn picture_of(&mut self, area: Rect) -> Picture {
-        let pixel = |point: f32| point.max(0.0) as u32;
+        let pixels_per_point = self.pixels_per_point;
+        let pixel = |point: f32| (point * pixels_per_point).max(0.0) as u32;
         self.at_rest().cut(
             pixel(area.left())..pixel(area.right()),
             pixel(area.top())..pixel(area.bottom()),
         )
+    }
+
+    /// Chooses a zoom in the editor's menu; returns the sizes that the editor asks the host for.
+    fn zoom(&mut self) -> Vec<SizePx> {
+        let layout = self.layout();
+        self.click(layout.button("zoom").unwrap().center(), Button::Left);
+        let (item, items) = ZOOM_ITEM;
+        self.click(layout.zoom_menu(items)[item].center(), Button::Left);
+        self.pixels_per_point = ZOOM;
+        self.wait_until("the editor asks for a size", |open| {
+            let asked = open.insert.take_sizes();
+            (!asked.is_empty()).then_some(asked)
+        })
+    }
+
+    /// Drags the output gain, where the layout has it, and waits until the host knows.
+    fn drag_gain(&mut self) {
+        let mut parameters = self.insert.parameters().into_iter();
+        let gain = parameters.find(|known| known.title == "Output gain").unwrap().id;
+        let before = self.insert.value(gain);
+        let at = self.layout().cell("out_gain").unwrap().track.center();
+        self.sync(at);
+        self.screen.button(Button::Left, true).unwrap();
+        self.sync(at + vec2(15.0, 0.0));
+        self.screen.button(Button::Left, false).unwrap();
+        self.wait_until("the gain moves", |open| {
+            (open.insert.value(gain) != before).then_some(())
+        });
     }
 }
 
@@ -175,5 +219,38 @@ fn title_names_the_track_in_vst3() {
         assert!(green.share_of([0x20, 0x80, 0x40]) > 0.05);
         assert!(open.insert.set_track("", 0xff80_2040));
         assert!(open.picture_of(margin).share_of([0x80, 0x20, 0x40]) > 0.05);
+    });
+}
+
+#[test]
+fn a_zoom_asks_the_vst3_host_for_room() {
+    on_own_screen(|screen| {
+        let mut open = Open::new(screen);
+        assert_eq!(open.insert.take_sizes(), [], "opening asks for nothing");
+        open.insert.follow_sizes(true);
+        assert_eq!(open.zoom(), [ZOOMED]);
+        open.screen.resize(open.window, ZOOMED).unwrap();
+        open.size = ZOOMED;
+        open.wait_until("the editor's window has the size", |open| {
+            (open.screen.children(open.window).unwrap() == [ZOOMED]).then_some(())
+        });
+        open.drag_gain();
+        open.at_rest();
+        assert_eq!(open.insert.take_sizes(), [], "once is enough");
+    });
+}
+
+#[test]
+fn without_room_from_the_vst3_host_the_page_scrolls() {
+    on_own_screen(|screen| {
+        let mut open = Open::new(screen);
+        let first = open.size;
+        assert_eq!(open.zoom(), [ZOOMED]);
+        let tab = more_below(open.window_area()).shrink(2.0);
+        let [red, green, blue, _] = LIGHT.surface.to_array();
+        let said = open.picture_of(tab).share_of([red, green, blue]);
+        assert!(said > 0.3, "more below: {said}");
+        assert_eq!(open.screen.children(open.window).unwrap(), [first]);
+        assert_eq!(open.insert.take_sizes(), [], "a refusal is final");
     });
 }

@@ -10,7 +10,7 @@ use std::sync::{Arc, OnceLock};
 
 use atomic_float::AtomicF32;
 
-use crate::editor::{EditorSession, MenuRequest};
+use crate::editor::{EditorSession, HostSize, MenuRequest};
 
 /// What an insert runs outside the audio thread.
 #[derive(Debug)]
@@ -24,6 +24,10 @@ pub enum InsertTask {
     /// Asks for the host's menu, from another thread than the editor's; only VST3 has such. In a box, since the framework's
     /// queues hold 4,096 tasks, each as large as the largest.
     ShowHostMenu(Box<MenuRequest>),
+    /// Posts [`Self::ResizeWindow`] from the background thread; only VST3 has such.
+    AskForSize(HostSize),
+    /// Asks the host for a size of the window, on the UI thread.
+    ResizeWindow(HostSize),
 }
 
 /// Posts a task to a thread of the framework; drops it where the thread's queue is full.

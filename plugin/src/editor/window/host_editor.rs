@@ -24,6 +24,7 @@ use nice_plug_egui::{
 use siskin_editor_layout::{FIRST_SIZE, LEAST_SIZE};
 
 use super::app::App;
+use super::host_callbacks::SharedCallbacks;
 use crate::editor::model::context::EditorContext;
 use crate::editor::model::session::OpenGuard;
 use crate::editor::page::zoom;
@@ -98,11 +99,15 @@ impl Editor for InsertEditor {
     ) -> Result<SpawnedEditor<OpenEditor>, Box<dyn Error>> {
         let framework = self.framework().ok_or("the framework could not make an editor")?;
         let guard = self.0.session.open(gui_context.clone());
+        let (host, callbacks) = host.map(shared).unzip();
         // The scale comes afterwards: a window on X11 that is made with it does not take it for its first size
         // (baseview 0.4.2).
         let SpawnedEditor { handle, window } =
             framework.spawn(parent, wait_for_parent, None, gui_context, host)?;
         self.0.session.host_menu.look();
+        if let Some(callbacks) = callbacks {
+            self.0.session.size_requests.open(move |size| callbacks.ask(size));
+        }
         let handle = OpenEditor {
             inner: handle,
             editor: self.0.clone(),
@@ -136,6 +141,16 @@ impl Editor for InsertEditor {
     }
 }
 
+/// The host's methods for the framework, and a share of its callbacks.
+fn shared(host: HostMethods) -> (HostMethods, SharedCallbacks) {
+    let callbacks = SharedCallbacks::new(host.callbacks);
+    let host = HostMethods {
+        callbacks: Box::new(callbacks.clone()),
+        ..host
+    };
+    (host, callbacks)
+}
+
 /// The size to open with, pixels at a scale of 1.
 fn size_px(editor: &EditorContext) -> LogicalSize<f32> {
     let (width, height) = match editor.params.window.size_px() {
@@ -143,6 +158,12 @@ fn size_px(editor: &EditorContext) -> LogicalSize<f32> {
         None => FIRST_SIZE.into(),
     };
     LogicalSize { width, height }
+}
+
+impl Drop for OpenEditor {
+    fn drop(&mut self) {
+        self.editor.session.size_requests.close();
+    }
 }
 
 impl OpenEditor {

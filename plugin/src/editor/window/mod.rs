@@ -1,6 +1,7 @@
 //! The framework's window: how the host opens, sizes and closes it, and when it draws.
 
 mod app;
+mod host_callbacks;
 pub mod host_editor;
 mod keyboard_focus;
 mod repaint;

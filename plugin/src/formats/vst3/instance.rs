@@ -22,6 +22,7 @@ use super::controller_values::ControllerValues;
 use super::gain_reduction::IGainReductionInfo;
 use super::run_loop::Registration;
 use super::state::is_short_enough;
+use super::window_size;
 use crate::editor::MenuRequest;
 use crate::formats::background;
 use crate::formats::host_guard::HostGuard;
@@ -59,6 +60,7 @@ impl<K: Kind> Drop for Instance<K> {
         self.run_loop.end();
         if let Some(editor) = self.link.editor() {
             editor.host_menu.disconnect();
+            editor.size_requests.disconnect();
         }
         // SAFETY: null disconnects the host's handler.
         unsafe { self.host_calls.connect(ptr::null_mut()) };
@@ -91,6 +93,7 @@ impl<K: Kind> Instance<K> {
             unsafe { framework.setComponentHandler(handler.as_ptr()) };
         }
         connect_menu(&framework, &host_calls, &link);
+        window_size::connect(&link);
         let run_loop = Registration::default();
         // SAFETY: the caller's promise.
         unsafe { run_loop.begin(factory_context, &host_calls) };

@@ -4,7 +4,7 @@
 //! place. [`factory`] does what the macro does. Hosts get an [`instance`], whose [`interfaces`] check a call or pass it to
 //! the framework; [`process`] checks blocks, [`controller_values`] what the controller was told. [`component_handler`] is the
 //! host's handler as the framework sees it, and calls the host on the UI thread, woken by the host's [`run_loop`];
-//! [`context_menu`] asks it for the host's menu. [`gain_reduction`] is for mixer strips.
+//! [`context_menu`] asks it for the host's menu, [`window_size`] the frame for a size. [`gain_reduction`] is for mixer strips.
 
 mod component_handler;
 mod context_menu;
@@ -20,6 +20,7 @@ mod process;
 )]
 mod run_loop;
 mod state;
+mod window_size;
 
 use std::ffi::c_void;
 

@@ -11,13 +11,14 @@ use vst3::Steinberg::Vst::{
     RestartFlags_, String128,
 };
 use vst3::Steinberg::{
-    FIDString, IPlugFrame, IPlugFrameTrait, IPlugView, TBool, TUID, ViewRect, int32, kNotImplemented,
-    kResultFalse, kResultOk, tresult,
+    FIDString, IPlugFrame, IPlugFrameTrait, IPlugView, IPlugViewTrait, TBool, TUID, ViewRect, int32,
+    kInvalidArgument, kNotImplemented, kResultFalse, kResultOk, tresult,
 };
-use vst3::{Class, ComPtr};
+use vst3::{Class, ComPtr, ComRef};
 
 use super::menu::Menus;
 use super::run_loop::RunLoop;
+use crate::hosts::clap::SizePx;
 use crate::hosts::lock;
 use crate::hosts::rules::{HostRules, Rule};
 
@@ -127,17 +128,54 @@ impl IComponentHandler2Trait for Handler {
 pub struct HostContext {
     pub(super) rules: Arc<HostRules>,
     pub(super) run_loop: RunLoop,
+    pub(super) frame: Mutex<Frame>,
+}
+
+/// The frame of an editor.
+#[derive(Debug, Default)]
+pub struct Frame {
+    /// Whether it takes the sizes that it is asked for; some hosts' frames keep theirs.
+    pub(super) follows: bool,
+    /// The sizes that it was asked for.
+    pub(super) asked: Vec<SizePx>,
+    /// The view that it belongs to, as a number.
+    pub(super) view: usize,
 }
 
 impl Class for HostContext {
     type Interfaces = (IHostApplication, IPlugFrame, IRunLoop);
 }
 
-/// A frame that keeps its size, as some hosts' do.
 impl IPlugFrameTrait for HostContext {
-    unsafe fn resizeView(&self, _view: *mut IPlugView, _size: *mut ViewRect) -> tresult {
+    unsafe fn resizeView(&self, view: *mut IPlugView, size: *mut ViewRect) -> tresult {
         self.rules.check("IPlugFrame::resizeView", Rule::MainThread);
-        kResultFalse
+        // SAFETY: VST3 has the plug-in pass its view and a size, which are valid for the length of the call.
+        let (Some(of_plugin), Some(wished)) = (unsafe { (ComRef::from_raw(view), size.as_ref()) }) else {
+            return kInvalidArgument;
+        };
+        let follows = {
+            let mut frame = lock(&self.frame);
+            if view as usize != frame.view {
+                self.rules
+                    .note("IPlugFrame::resizeView: another view than the attached one".to_owned());
+            }
+            frame.asked.push(size_of_view(wished));
+            frame.follows
+        };
+        if !follows {
+            return kResultFalse;
+        }
+        // SAFETY: as above; the host answers with the size that it sets.
+        unsafe { of_plugin.onSize(size) }
+    }
+}
+
+/// The size of a view, pixels.
+pub fn size_of_view(area: &ViewRect) -> SizePx {
+    let [width, height] = [area.right - area.left, area.bottom - area.top];
+    SizePx {
+        width: u32::try_from(width).unwrap_or(0),
+        height: u32::try_from(height).unwrap_or(0),
     }
 }
 

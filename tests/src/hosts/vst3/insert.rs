@@ -1,6 +1,6 @@
 //! An insert, driven call by call.
 
-use std::sync::{Arc, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use vst3::Steinberg::Vst::{
     BusDirections_, BusInfo, BusTypes_, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
@@ -68,6 +68,7 @@ impl Vst3Insert {
         let context = ComWrapper::new(HostContext {
             rules: Arc::clone(&rules),
             run_loop: RunLoop::default(),
+            frame: Mutex::default(),
         });
         let handler_pointer = handler
             .to_com_ptr::<IComponentHandler>()

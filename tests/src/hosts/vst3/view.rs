@@ -16,7 +16,9 @@ use vst3::com_scrape_types::Unknown;
 use vst3::{Class, ComPtr, ComWrapper, uid};
 
 use super::Vst3Insert;
+use super::handler::size_of_view;
 use crate::hosts::clap::SizePx;
+use crate::hosts::lock;
 use crate::hosts::rules::{HostRules, Rule};
 
 /// An editor; its end takes it out of its window.
@@ -45,10 +47,19 @@ impl Vst3Insert {
             let view = ComPtr::from_raw(view).expect("no editor");
             let mut size: ViewRect = std::mem::zeroed();
             assert_eq!(view.getSize(&raw mut size), kResultOk);
-            let [width, height] =
-                [size.right - size.left, size.bottom - size.top].map(|side| u32::try_from(side).unwrap_or(0));
-            (view, SizePx { width, height })
+            (view, size_of_view(&size))
         }
+    }
+
+    /// Has the frame of the editor take the sizes that it is asked for, or keep its own.
+    pub fn follow_sizes(&mut self, follows: bool) {
+        lock(&self.context().frame).follows = follows;
+    }
+
+    /// The sizes that the editor asked its frame for, after one turn of the run loop; forgets them.
+    pub fn take_sizes(&mut self) -> Vec<SizePx> {
+        self.take_requests();
+        std::mem::take(&mut lock(&self.context().frame).asked)
     }
 
     /// Puts an editor into the X11 window `parent`.
@@ -57,6 +68,7 @@ impl Vst3Insert {
     pub fn attach(&mut self, view: ComPtr<IPlugView>, parent: u32) -> Vst3View {
         let frame = self.context().to_com_ptr::<IPlugFrame>();
         let frame = frame.expect("the class has it");
+        lock(&self.context().frame).view = view.as_ptr() as usize;
         // SAFETY: the frame is counted; the window is the caller's, and outlives the view.
         unsafe {
             assert_eq!(view.setFrame(frame.as_ptr()), kResultOk);

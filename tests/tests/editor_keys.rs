@@ -220,6 +220,20 @@ fn listen_key_cycles_and_closing_returns_to_output() {
 }
 
 #[test]
+fn the_space_bar_does_nothing_in_the_editor() {
+    on_own_screen(|screen| {
+        let mut session = displaced(screen);
+        for control in ["out_gain", "bypass"] {
+            go_to(&mut session, control);
+            let before = session.text(control).unwrap();
+            session.key(Key::Space).unwrap();
+            assert_eq!(moved(&mut session), [""; 0], "{control}");
+            assert_eq!(session.text(control).unwrap(), before);
+        }
+    });
+}
+
+#[test]
 fn freeze_key_stops_and_restarts_the_timeline() {
     on_own_screen(|screen| {
         let mut session = session(screen);

@@ -19,6 +19,7 @@ impl Page {
         if self.is_typing() {
             return;
         }
+        shortcuts::leave_space_bar(ui);
         for shortcut in shortcuts::pressed(ui) {
             match shortcut {
                 Shortcut::Listen => self.listen_to_next(controls),

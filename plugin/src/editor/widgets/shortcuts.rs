@@ -76,6 +76,11 @@ pub fn pressed(ui: &Ui) -> Vec<Shortcut> {
     shortcuts.map(|(.., shortcut)| shortcut).collect()
 }
 
+/// Takes the space bar, which belongs to the host, from this frame: the toolkit would press a focused button or switch with it.
+pub fn leave_space_bar(ui: &Ui) {
+    ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Space));
+}
+
 /// Whether a letter was typed as a capital: with Caps Lock the framework reports the text but no key.
 fn is_capital_typed(input: &InputState, modifiers: Modifiers, key: Key) -> bool {
     let capital = key.name();

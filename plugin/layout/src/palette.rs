@@ -1,6 +1,7 @@
 //! Colours of the editor and of the reports: one meaning, one colour, in a light and a dark scheme. Each meaning also has its
 //! own shape, so that nothing depends on colour alone: sounding voice an area, held voice a broken line, threshold a line with
-//! a flag, sibilant a vertical bar, reduction stripes, breath a lens and leveller gain a hanging edge in lanes of their own.
+//! a flag, sibilant a vertical bar, breath an open block, reduction stripes; in lanes of their own breaths are lenses and leveller gain
+//! a hanging edge.
 
 #[cfg(test)]
 mod tests;
@@ -79,7 +80,7 @@ pub const DARK: Palette = Palette {
     threshold: Color32::from_rgb(0xe5, 0x8c, 0xff),
     sibilant: Color32::from_rgb(0xf0, 0x9a, 0x4a),
     reduction: Color32::from_rgb(0xff, 0xdc, 0xae),
-    breath: Color32::from_rgb(0xa3, 0xb9, 0xff),
+    breath: Color32::from_rgb(0xb2, 0xc6, 0xff),
     leveller: Color32::from_rgb(0xcf, 0xc2, 0x7c),
     warning: Color32::from_rgb(0xff, 0x91, 0x84),
 };

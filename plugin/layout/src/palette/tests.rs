@@ -212,6 +212,15 @@ fn colours_that_meet_differ_for_colour_blind_eyes() {
                     "threshold and the voice's area",
                 ),
                 (colours.breath, colours.paper, 10.0, "breath and paper"),
+                (colours.breath, colours.threshold, 10.0, "breath and threshold"),
+                (colours.breath, colours.reduction, 10.0, "breath and reduction"),
+                (colours.breath, colours.sibilant, 10.0, "breath and sibilant"),
+                (
+                    colours.breath,
+                    colours.voice_area,
+                    10.0,
+                    "breath and the voice's area",
+                ),
                 (colours.leveller, colours.paper, 10.0, "leveller and paper"),
                 (
                     colours.voice_area,

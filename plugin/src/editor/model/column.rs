@@ -11,6 +11,8 @@ pub struct Column {
     pub threshold_lufs: f32,
     /// The most important class of its hops: sibilant, then breath, then voice.
     pub class: Class,
+    /// Whether a hop of it belongs to a breath that is confirmed.
+    pub is_breath: bool,
     /// Highest sibilance level, LUFS.
     pub sibilance_lufs: Option<f32>,
     /// Lowest gain of the sibilance stage, dB, 0 or negative.
@@ -30,6 +32,7 @@ impl Column {
             voice_lufs: report.voice_lufs,
             threshold_lufs: report.threshold_lufs,
             class: Class::Quiet,
+            is_breath: false,
             sibilance_lufs: None,
             sibilance_gain_db: 0.0,
             breath_gain_db: 0.0,
@@ -49,6 +52,7 @@ impl Column {
         if priority(report.class) > priority(self.class) {
             self.class = report.class;
         }
+        self.is_breath |= report.is_breath;
         if report.class == Class::Sibilant {
             let loudest = self.sibilance_lufs.unwrap_or(f32::NEG_INFINITY);
             self.sibilance_lufs = Some(loudest.max(report.sibilance_lufs));

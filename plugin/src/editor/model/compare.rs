@@ -61,7 +61,8 @@ impl Loudness {
     }
 }
 
-fn power(lufs: f32) -> f64 {
+/// The mean square of a level after K-weighting, re 0 LUFS.
+pub fn power(lufs: f32) -> f64 {
     10f64.powf(f64::from(lufs) / 10.0)
 }
 

@@ -1,10 +1,12 @@
-//! The last seconds as plain data: a column every sixtieth of a second, and every sibilant.
+//! The last seconds as plain data: a column every sixtieth of a second, every sibilant and every breath.
 
 use std::collections::VecDeque;
 
 use siskin_dsp::{Class, HopReport, SibilanceSettings};
 use siskin_editor_layout::{PAST_S, TALLY};
 
+pub use super::breath::Breath;
+use super::breath::BreathInProgress;
 pub use super::column::Column;
 pub use super::sibilant::Sibilant;
 use super::sibilant::SibilantInProgress;
@@ -22,6 +24,8 @@ pub struct History {
     columns: VecDeque<Column>,
     sibilants: VecDeque<Sibilant>,
     current: Option<SibilantInProgress>,
+    breaths: VecDeque<Breath>,
+    current_breath: Option<BreathInProgress>,
     column: Option<Column>,
     column_s: f32,
     now_s: f64,
@@ -32,6 +36,7 @@ impl History {
     pub fn push(&mut self, report: &HopReport, hop_s: f32, settings: &SibilanceSettings) -> Option<Sibilant> {
         self.now_s += f64::from(hop_s);
         self.add_to_column(report, hop_s);
+        self.add_to_breath(report, hop_s);
         if report.class == Class::Sibilant {
             let from_s = self.now_s - f64::from(hop_s);
             let current = self
@@ -52,6 +57,21 @@ impl History {
             self.sibilants.pop_front();
         }
         Some(ended)
+    }
+
+    fn add_to_breath(&mut self, report: &HopReport, hop_s: f32) {
+        if report.is_breath {
+            let from_s = self.now_s - f64::from(hop_s);
+            self.current_breath
+                .get_or_insert_with(|| BreathInProgress::starting_at(from_s))
+                .add(report, self.now_s);
+        } else if let Some(ended) = self.current_breath.take() {
+            self.breaths.push_back(ended.so_far);
+            let oldest_s = self.now_s - f64::from(PAST_S);
+            while self.breaths.front().is_some_and(|first| first.until_s < oldest_s) {
+                self.breaths.pop_front();
+            }
+        }
     }
 
     fn add_to_column(&mut self, report: &HopReport, hop_s: f32) {
@@ -78,23 +98,43 @@ impl History {
         self.columns.iter().rev().nth(ago)
     }
 
+    /// How long ago a time was, seconds.
+    fn ago_s(&self, then_s: f64) -> f32 {
+        (self.now_s - then_s) as f32
+    }
+
     /// The sibilants of the timeline, oldest first, with how long ago each began and ended, seconds.
     pub fn sibilants(&self) -> impl Iterator<Item = (&Sibilant, f32, f32)> {
-        let ago_s = |then_s: f64| (self.now_s - then_s) as f32;
         self.sibilants
             .iter()
             .chain(self.current.iter().map(|current| &current.so_far))
-            .map(move |sibilant| (sibilant, ago_s(sibilant.from_s), ago_s(sibilant.until_s)))
+            .map(|sibilant| {
+                (
+                    sibilant,
+                    self.ago_s(sibilant.from_s),
+                    self.ago_s(sibilant.until_s),
+                )
+            })
+            .filter(|(_, _, ended_s)| *ended_s < PAST_S)
+    }
+
+    /// The breaths of the timeline, oldest first, with how long ago each began and ended, seconds.
+    pub fn breaths(&self) -> impl Iterator<Item = (&Breath, f32, f32)> {
+        self.breaths
+            .iter()
+            .chain(self.current_breath.iter().map(|current| &current.so_far))
+            .map(|breath| (breath, self.ago_s(breath.from_s), self.ago_s(breath.until_s)))
             .filter(|(_, _, ended_s)| *ended_s < PAST_S)
     }
 
     /// The sibilant `ago_s` seconds ago, if any.
     pub fn sibilant(&self, ago_s: f32) -> Option<&Sibilant> {
-        // A pointer cannot aim better than a column.
-        let tolerance_s = COLUMN_S;
-        self.sibilants()
-            .find(|(_, from_s, until_s)| (*until_s - tolerance_s..=*from_s + tolerance_s).contains(&ago_s))
-            .map(|(sibilant, ..)| sibilant)
+        at(self.sibilants(), ago_s)
+    }
+
+    /// The breath `ago_s` seconds ago, if any.
+    pub fn breath(&self, ago_s: f32) -> Option<&Breath> {
+        at(self.breaths(), ago_s)
     }
 
     /// When the current or the last sibilant began, seconds since the window opened.
@@ -116,6 +156,15 @@ impl History {
         counted.reverse();
         counted
     }
+}
+
+/// The first of `sounds` that was there `ago_s` seconds ago; each comes with how long ago it began and ended.
+fn at<T>(mut sounds: impl Iterator<Item = (T, f32, f32)>, ago_s: f32) -> Option<T> {
+    // A pointer cannot aim better than a column.
+    let tolerance_s = COLUMN_S;
+    sounds
+        .find(|(_, from_s, until_s)| (*until_s - tolerance_s..=*from_s + tolerance_s).contains(&ago_s))
+        .map(|(sound, ..)| sound)
 }
 
 #[cfg(test)]
@@ -167,6 +216,32 @@ mod tests {
             "{from_s} {until_s}"
         );
         assert!(history.sibilant(0.35).is_some() && history.sibilant(0.8).is_none());
+    }
+
+    #[test]
+    fn a_breath_has_its_level_and_what_is_left_of_it() {
+        let mut history = History::default();
+        let settings = SibilanceSettings::default();
+        let mut play = |gain_db: Option<f32>, hops: usize| {
+            let report = HopReport {
+                level_lufs: -40.0,
+                is_breath: gain_db.is_some(),
+                breath_gain_db: gain_db.unwrap_or(0.0),
+                ..report(Class::Breath)
+            };
+            for _ in 0..hops {
+                history.push(&report, HOP_S, &settings);
+            }
+        };
+        // A breath is confirmed only after a while.
+        play(None, 50);
+        play(Some(-6.0), 300);
+        play(None, 200);
+        let (breath, from_s, until_s) = history.breaths().next().unwrap();
+        assert!((from_s - 0.5).abs() < 5e-3 && (until_s - 0.2).abs() < 5e-3);
+        assert!((breath.level_lufs + 40.0).abs() < 1e-3 && (breath.output_lufs + 46.0).abs() < 1e-3);
+        assert!(history.breath(0.35).is_some() && history.breath(0.53).is_none());
+        assert!(history.column(0.3).unwrap().is_breath && !history.column(0.53).unwrap().is_breath);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! What the editor shows and keeps, as plain data without drawing.
 
+mod breath;
 pub mod chosen;
 mod column;
 pub mod compare;

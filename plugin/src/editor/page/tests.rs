@@ -1,5 +1,8 @@
 //! The page without a window: pointer, wheel and keys as the toolkit gets them, and what the host is recorded.
 
+mod keys;
+mod sounding;
+
 use std::sync::{Arc, Mutex};
 
 use egui::text::LayoutSection;
@@ -18,7 +21,7 @@ use crate::kind::Following;
 use crate::params::InsertParams;
 use crate::params::starting_points;
 use crate::song_notes::song_notes;
-use crate::telemetry::telemetry;
+use crate::telemetry::{TelemetryWriter, telemetry};
 
 /// A page with its host.
 struct TestPage {
@@ -26,6 +29,7 @@ struct TestPage {
     editor: EditorContext,
     page: Page,
     host: Arc<RecordingHost>,
+    sound: TelemetryWriter,
     layout: Layout,
     time_s: f64,
     /// Size of the window, points.
@@ -39,6 +43,7 @@ impl TestPage {
         let params = Arc::new(InsertParams::of::<Following>());
         let host = RecordingHost::new(&*params);
         let context = Context::default();
+        let (sound, reader) = telemetry();
         typeface::install(&context);
         let mut page = Self {
             page: Page::new(host.context(), params.clone()),
@@ -46,12 +51,13 @@ impl TestPage {
                 name: "Siskin Follow",
                 params,
                 session: Arc::<EditorSession>::default(),
-                telemetry: Mutex::new(telemetry().1),
+                telemetry: Mutex::new(reader),
                 notes: song_notes().1,
                 starting_points: starting_points::of::<Following>().collect(),
             },
             context,
             host,
+            sound,
             layout: Layout::new(FIRST_SIZE, true),
             time_s: 0.0,
             size: FIRST_SIZE,

@@ -46,5 +46,5 @@ pub use screen::{Button, EMPTY, HostWindow, Screen};
 #[cfg(not(windows))]
 pub use server::Server;
 pub use session::{NOWHERE, Opening, Session};
-pub use sounds::{bursts, double, levelled_song, raw_song, with_peaks};
+pub use sounds::{SONG_SEED, bursts, double, levelled_song, raw_song, with_peaks};
 pub use vision::{Deficiency, simulate};

@@ -33,7 +33,7 @@ const SILENCE: usize = 96_000;
 const SILENCE_S: f64 = 2.0;
 
 /// The names of the pictures in the light scheme, in the order in which they are taken.
-const SHOTS: [&str; 20] = [
+const SHOTS: [&str; 22] = [
     "no-input-yet",
     "no-voice-yet",
     "song",
@@ -50,6 +50,8 @@ const SHOTS: [&str; 20] = [
     "listen",
     "bypassed",
     "own-leveller",
+    "part-breaths",
+    "part-voice",
     "clipping",
     "proposal",
     "follow",
@@ -111,12 +113,13 @@ pub type Take<'a> = &'a mut dyn FnMut(Shot);
 
 /// Takes all pictures.
 pub fn shoot(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
-    let scenes: [Scene; 9] = [
+    let scenes: [Scene; 10] = [
         no_input,
         song,
         whole_song::whole_song,
         listen_and_bypass,
         own_leveller,
+        parts,
         clipping,
         proposal,
         follow,
@@ -260,6 +263,25 @@ fn own_leveller(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), Windo
     let mut session = open(studio, plugin, raw_song())?;
     session.play_s(PLAYED_S)?;
     shot(&mut session, "own-leveller", take)
+}
+
+/// The two parts of a track, each as an insert of its own has it: the breaths alone, and the voice without them.
+fn parts(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+    for (part, name) in [("Breaths", "part-breaths"), ("Voice", "part-voice")] {
+        let mut plugin = make(SISKIN)?;
+        for (id, text) in [
+            ("look", "300 ms"),
+            ("part", part),
+            ("br_on", "on"),
+            ("br_cut", "650 Hz"),
+        ] {
+            plugin.set(id, text)?;
+        }
+        let mut session = open(studio, plugin, levelled_song())?;
+        session.play_s(PLAYED_S)?;
+        shot(&mut session, name, take)?;
+    }
+    Ok(())
 }
 
 /// A track that clips.

@@ -8,30 +8,34 @@ use crate::measurement::voices::signals::phrases;
 use crate::measurement::voices::singer::{sing, sing_along};
 
 const SAMPLE_RATE_HZ: f64 = 48_000.0;
-/// Seeds of the singer and of a second one.
-const SEED: u64 = 2026;
+/// Seed of the demo's singer.
+pub const SONG_SEED: u64 = 2026;
+/// Seed of a second one.
 const OTHER_SEED: u64 = 7;
 
 /// The demo's song, levelled hard and with boosted treble, on both channels.
 pub fn levelled_song() -> LiveSound {
-    let song = sing(SAMPLE_RATE_HZ, SEED);
+    let song = sing(SAMPLE_RATE_HZ, SONG_SEED);
     sound(levelled(&song.audio), Vec::new())
 }
 
 /// The demo's song as it was sung, on both channels.
 pub fn raw_song() -> LiveSound {
-    sound(sing(SAMPLE_RATE_HZ, SEED).audio, Vec::new())
+    sound(sing(SAMPLE_RATE_HZ, SONG_SEED).audio, Vec::new())
 }
 
 /// Phrases of a tone and a noise, for tests that only need running sound.
 pub fn bursts() -> LiveSound {
-    sound(phrases(SAMPLE_RATE_HZ as f32, 96_000, SEED, 0.5, 0.3), Vec::new())
+    sound(
+        phrases(SAMPLE_RATE_HZ as f32, 96_000, SONG_SEED, 0.5, 0.3),
+        Vec::new(),
+    )
 }
 
 /// A double of the song, levelled as well, with the lead on the side-chain.
 pub fn double() -> LiveSound {
-    let lead = levelled(&sing(SAMPLE_RATE_HZ, SEED).audio);
-    let along = levelled(&sing_along(SAMPLE_RATE_HZ, SEED, OTHER_SEED).audio);
+    let lead = levelled(&sing(SAMPLE_RATE_HZ, SONG_SEED).audio);
+    let along = levelled(&sing_along(SAMPLE_RATE_HZ, SONG_SEED, OTHER_SEED).audio);
     sound(along, vec![lead.clone(), lead])
 }
 

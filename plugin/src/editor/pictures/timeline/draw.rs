@@ -1,4 +1,5 @@
-//! The plot: sounding voice as an area, held voice as a broken line, threshold as a line, each sibilant as a vertical bar.
+//! The plot: sounding voice as an area, held voice as a broken line, threshold as a line, each sibilant as a vertical bar, each
+//! breath as an open block.
 
 use std::ops::{Range, RangeInclusive};
 
@@ -6,7 +7,7 @@ use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Ui, pos2};
 use siskin_dsp::Class;
 use siskin_editor_layout::Timeline;
 
-use crate::editor::model::history::{COLUMNS, Column, History, Sibilant};
+use crate::editor::model::history::{Breath, COLUMNS, Column, History, Sibilant};
 use crate::editor::widgets::mesh::{BoxMesh, thinned};
 use crate::editor::widgets::palette::{self, Palette};
 use crate::editor::widgets::{marks, typeface};
@@ -15,6 +16,8 @@ use crate::editor::widgets::{marks, typeface};
 const GRID_LUFS: [f32; 4] = [-12.0, -24.0, -36.0, -48.0];
 /// Least width of a bar, points.
 const MIN_BAR_WIDTH: f32 = 3.0;
+/// Width of the lines of a block, points.
+const BLOCK_LINE: f32 = 2.0;
 /// Smaller reductions are not drawn, dB.
 const MIN_SHOWN_DB: f32 = 0.1;
 
@@ -49,7 +52,7 @@ pub fn scale_label(ui: &Ui, at: Pos2, text: &str) {
         .text(at, Align2::RIGHT_CENTER, text, typeface::text(), ink);
 }
 
-/// Draws voice, sibilants and threshold.
+/// Draws voice, breaths, sibilants and threshold.
 pub fn history(ui: &Ui, area: &Timeline, history: &History, colours: &Palette) {
     let painter = ui.painter_at(area.plot);
     let columns: Vec<&Column> = history.columns().collect();
@@ -70,6 +73,10 @@ pub fn history(ui: &Ui, area: &Timeline, history: &History, colours: &Palette) {
         colours,
     );
     let mut bars = BoxMesh::default();
+    for (breath, from_s, until_s) in history.breaths() {
+        let across = area.x(from_s)..=area.x(until_s);
+        block(area, breath, across, colours, &mut bars);
+    }
     for (sibilant, from_s, until_s) in history.sibilants() {
         let across = area.x(from_s)..=area.x(until_s);
         bar(area, sibilant, across, colours, &mut bars);
@@ -134,8 +141,32 @@ fn bar(area: &Timeline, sibilant: &Sibilant, x: RangeInclusive<f32>, colours: &P
         Rect::from_min_max(pos2(left, output_y), pos2(right, foot)),
         colours.sibilant,
     );
-    if sibilant.level_lufs - sibilant.output_lufs > MIN_SHOWN_DB {
-        let reduced = Rect::from_min_max(pos2(left, input_y), pos2(right, output_y));
+    let reduced = Rect::from_min_max(pos2(left, input_y), pos2(right, output_y));
+    reduction(area, reduced, colours, boxes);
+}
+
+/// Adds the block of a breath: open, as high as its level, striped above what is left of it.
+fn block(area: &Timeline, breath: &Breath, x: RangeInclusive<f32>, colours: &Palette, boxes: &mut BoxMesh) {
+    let (left, right) = (*x.start(), x.end().max(x.start() + MIN_BAR_WIDTH));
+    let (input_y, output_y) = (area.y(breath.level_lufs), area.y(breath.output_lufs));
+    let block = Rect::from_min_max(pos2(left, output_y), pos2(right, area.plot.bottom()));
+    open_block(block, colours, boxes);
+    let reduced = Rect::from_min_max(pos2(left, input_y), pos2(right, output_y));
+    reduction(area, reduced, colours, boxes);
+}
+
+/// Adds the outline of a breath: left, upper and right side.
+pub fn open_block(block: Rect, colours: &Palette, boxes: &mut BoxMesh) {
+    boxes.add(block.with_max_y(block.top() + BLOCK_LINE), colours.breath);
+    for x in [block.left(), block.right() - BLOCK_LINE] {
+        let side = Rect::from_x_y_ranges(x..=x + BLOCK_LINE, block.y_range());
+        boxes.add(side, colours.breath);
+    }
+}
+
+/// Adds what is taken, unless it is too little to be seen.
+fn reduction(area: &Timeline, reduced: Rect, colours: &Palette, boxes: &mut BoxMesh) {
+    if area.lu_down(reduced.height()) > MIN_SHOWN_DB {
         boxes.add(reduced, colours.paper);
         marks::stripes(reduced, colours.reduction, boxes);
     }

@@ -1,7 +1,6 @@
 //! The lanes below the plot: reduction of the sibilance stage, breaths, and leveller gain.
 
 use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Ui, pos2};
-use siskin_dsp::Class;
 use siskin_editor_layout::Timeline;
 
 use super::draw::{runs, scale_label};
@@ -86,7 +85,7 @@ pub fn breaths(ui: &Ui, timeline: &Timeline, history: &History, colours: &Palett
     let x = x(area, columns.len());
     let axis = area.top() + 5.0;
     let mut shapes = Vec::new();
-    for (is_breath, run) in runs(&columns, |column| column.class == Class::Breath) {
+    for (is_breath, run) in runs(&columns, |column| column.is_breath) {
         if is_breath {
             let (from, until) = (x(run.start), x(run.end));
             let lens = Rect::from_min_max(pos2(from, axis - 3.0), pos2(until.max(from + 3.0), axis + 3.0));

@@ -3,7 +3,7 @@
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, Ui, pos2, vec2};
 use siskin_editor_layout::Timeline;
 
-use super::draw::held_line;
+use super::draw::{held_line, open_block};
 use crate::editor::model::tally::Outcome;
 use crate::editor::widgets::mesh::BoxMesh;
 use crate::editor::widgets::palette::{self, Palette};
@@ -42,6 +42,11 @@ pub fn plot(ui: &Ui, area: &Timeline, frozen: bool, colours: &Palette) {
     });
     next("sibilant", &|area| {
         painter.rect_filled(area.shrink2(vec2(3.0, 0.0)), 0.0, colours.sibilant);
+    });
+    next("breath", &|area| {
+        let mut boxes = BoxMesh::default();
+        open_block(area.shrink2(vec2(1.0, 0.0)), colours, &mut boxes);
+        painter.add(boxes);
     });
     next("reduction", &|area| {
         let mut boxes = BoxMesh::default();

@@ -63,18 +63,23 @@ fn reduced(gain_db: f32) -> String {
 
 /// The values `ago_s` seconds ago, as text.
 fn texts(history: &History, ago_s: f32) -> Option<String> {
-    let column = history.column(ago_s)?;
+    let mut column = *history.column(ago_s)?;
     let mut parts = vec![
         format!("voice {}", lufs(column.voice_lufs)),
         format!("threshold {}", lufs(column.threshold_lufs)),
     ];
-    match history.sibilant(ago_s) {
-        Some(sibilant) => {
-            parts.push(format!("sibilant {}", lufs(sibilant.level_lufs)));
-            let gain_db = sibilant.output_lufs - sibilant.level_lufs;
-            parts.push(format!("reduced {}", reduced(gain_db)));
+    let mut sound = |name: &str, level_lufs: f32, output_lufs: f32| {
+        parts.push(format!("{name} {}", lufs(level_lufs)));
+        parts.push(format!("reduced {}", reduced(output_lufs - level_lufs)));
+    };
+    match (history.sibilant(ago_s), history.breath(ago_s)) {
+        (Some(sibilant), _) => sound("sibilant", sibilant.level_lufs, sibilant.output_lufs),
+        (None, Some(breath)) => {
+            sound("breath", breath.level_lufs, breath.output_lufs);
+            // Said already, of the whole breath.
+            column.breath_gain_db = 0.0;
         }
-        None => parts.push(class_name(column.class).to_owned()),
+        (None, None) => parts.push(class_name(column.class).to_owned()),
     }
     // The unit of the levels stands once.
     let mut levels = 0;
@@ -86,7 +91,7 @@ fn texts(history: &History, ago_s: f32) -> Option<String> {
             }
         }
     }
-    parts.extend(other_gains(column));
+    parts.extend(other_gains(&column));
     Some(parts.join("  "))
 }
 
@@ -94,7 +99,8 @@ fn class_name(class: Class) -> &'static str {
     match class {
         Class::Quiet => "silence",
         Class::Voice => "voice",
-        Class::Breath => "breath",
+        // Not confirmed as a breath, or not yet.
+        Class::Breath => "noise",
         Class::Sibilant => "sibilant",
     }
 }
@@ -182,5 +188,18 @@ mod tests {
             "voice -20.0  threshold -26.0  sibilant -18.0 LUFS  reduced 5.3 dB  breath reduced 2.0 dB"
         );
         assert_eq!(texts(&history, 7.0), None);
+        let breath = HopReport {
+            class: Class::Breath,
+            is_breath: true,
+            level_lufs: -43.0,
+            ..report
+        };
+        for _ in 0..200 {
+            history.push(&breath, 0.001, &SibilanceSettings::default());
+        }
+        assert_eq!(
+            texts(&history, 0.05).unwrap(),
+            "voice -20.0  threshold -26.0  breath -43.0 LUFS  reduced 2.0 dB"
+        );
     }
 }

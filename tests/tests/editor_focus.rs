@@ -11,8 +11,8 @@ use siskin_tests::hosts::window::{
     Button, FocusHost, FocusPlace, Key, NOWHERE, Screen, Session, bursts, on_own_screen,
 };
 
-/// Clicks in each host.
-const CLICKS: u32 = 20;
+/// Rounds in each host: a key, and a number that is typed. `SISKIN_FOCUS_ROUNDS=200` in the environment asks for more.
+const ROUNDS: u32 = 10;
 /// The host takes the focus again up to this many drawings after a click.
 const LATEST_FRAME: u32 = 8;
 /// Blocks in which the editor would take the focus back: it draws thirty frames a second.
@@ -40,6 +40,11 @@ fn moved(session: &mut Session) -> Vec<String> {
     session.gestures().into_iter().map(|(id, _)| id).collect()
 }
 
+/// The rounds that are asked for.
+fn rounds() -> u32 {
+    std::env::var("SISKIN_FOCUS_ROUNDS").map_or(ROUNDS, |rounds| rounds.parse().unwrap())
+}
+
 /// Clicks beside the controls, and presses the key of Listen; then clicks a value, and types.
 fn every_key_arrives(screen: Screen, place: FocusPlace, forwards: bool) {
     let mut session = session(screen);
@@ -47,7 +52,8 @@ fn every_key_arrives(screen: Screen, place: FocusPlace, forwards: bool) {
     let host = FocusHost::start(window, place, forwards).unwrap();
     let empty = session.layout().title.center();
     let value = session.layout().cell("sib_range").unwrap().value.center();
-    for index in 0..CLICKS {
+    let clicks = 2 * rounds();
+    for index in 0..clicks {
         if index % 2 == 0 {
             click(&mut session, &host, empty, index);
             session.key(Key::Sign('l')).unwrap();
@@ -64,6 +70,8 @@ fn every_key_arrives(screen: Screen, place: FocusPlace, forwards: bool) {
         session.point(NOWHERE).unwrap();
     }
     assert_eq!(host.keys(), 0, "keys went to the host");
+    let each = rounds();
+    println!("{place:?}: {each} of {each} keys and {each} of {each} numbers arrived");
 }
 
 #[test]

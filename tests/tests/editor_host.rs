@@ -6,6 +6,7 @@ use std::rc::Rc;
 
 use emath::{Pos2, Rect, pos2, vec2};
 use siskin_editor_layout::{CONTROL_MENU_WIDTH, menu};
+use siskin_tests::hosts::EventKind;
 use siskin_tests::hosts::built::{SISKIN, insert};
 use siskin_tests::hosts::clap::{Automation, ShownMenu};
 use siskin_tests::hosts::window::{Button, NOWHERE, Opening, Picture, Session, bursts, on_own_screen};
@@ -110,5 +111,26 @@ fn each_indication_of_the_host_has_a_mark_of_its_own() {
             .indicate_automation("lev_ratio", Automation::Playing)
             .unwrap();
         assert!(mark(&mut session) == *none, "another parameter");
+    });
+}
+
+#[test]
+fn a_modulated_value_has_a_mark_of_its_own() {
+    on_own_screen(|screen| {
+        let mut session = Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap();
+        let track = session.layout().cell(ID).unwrap().track;
+        let (left, right) = track.split_left_right_at_fraction(0.6);
+        let before = [left, right].map(|half| session.picture_of(half).unwrap());
+        let number = session.plugin().parameter(ID).unwrap().clap_id;
+        let span = {
+            let parameter = session.plugin().parameter(ID).unwrap();
+            parameter.highest - parameter.lowest
+        };
+        session.live().send(number, EventKind::Modulation(0.3 * span));
+        session.wait_for_change(right, &before[1]).unwrap();
+        assert!(
+            session.picture_of(left).unwrap() == before[0],
+            "the value that is set keeps its mark"
+        );
     });
 }

@@ -62,6 +62,11 @@ fn two_settings_are_compared_and_one_is_copied_to_the_other() {
         session.expect_number("sib_prop", -2.0).unwrap();
         session.key(Key::Sign('1')).unwrap();
         session.expect_number("sib_prop", -7.0).unwrap();
+        // The song saves the setting that is heard.
+        let mut saved = insert(SISKIN);
+        saved.load_state(&session.plugin().save_state().unwrap()).unwrap();
+        let value = saved.value("sib_prop").unwrap();
+        assert_eq!(saved.text_of("sib_prop", value).unwrap(), "-7.0 LU");
     });
 }
 

@@ -13,7 +13,7 @@ use siskin_dsp::{
 use siskin_editor_layout::palette::LIGHT;
 use siskin_tests::hosts::built::{SISKIN, insert};
 use siskin_tests::hosts::clap::{LiveSound, SongPlace};
-use siskin_tests::hosts::window::{Key, NOWHERE, Opening, Screen, Session, on_own_screen, raw_song};
+use siskin_tests::hosts::window::{Button, Key, NOWHERE, Opening, Screen, Session, on_own_screen, raw_song};
 
 /// Samples of a block of the rig.
 const BLOCK: usize = 480;
@@ -331,7 +331,13 @@ fn without_a_position_times_count_from_playback_and_clear_forgets() {
         let song_layout = session.layout().song;
         let lists = [song_layout.sections.area, song_layout.left_to_do.area];
         let empty = lists.map(|list| session.picture_of(list).unwrap());
+        let state = session.plugin().save_state().unwrap();
         session.play_s(14.4).unwrap();
+        assert_eq!(
+            session.plugin().save_state().unwrap(),
+            state,
+            "notes are not saved"
+        );
         let lines = copied(&clipboard, &mut session);
         assert!(!lines.is_empty());
         assert!(lines.iter().all(|line| line.place == line.time), "{lines:?}");
@@ -382,5 +388,20 @@ fn a_chosen_sibilant_is_shown_in_the_strip_and_read_in_the_stream() {
         session.sync().unwrap();
         assert!(focus(&mut session, &lines[0]) > 0.05);
         assert!(session.picture_of(values).unwrap() != second);
+        // In the strip by a click on the mark; the keys go to the next one in time and back.
+        let mark = pos2(
+            layout.song.x(lines[1].time_s() + 0.05, span_s()),
+            layout.song.lane.center().y,
+        );
+        session.click(mark, Button::Left).unwrap();
+        session.point(NOWHERE).unwrap();
+        assert!(focus(&mut session, &lines[1]) > 0.05);
+        let pointed = session.picture_of(values).unwrap();
+        assert!(pointed != reading, "the stream reads this one, too");
+        for (key, is_back) in [(Key::Right, false), (Key::Left, true)] {
+            session.key(key).unwrap();
+            let reading = session.picture_of(values).unwrap();
+            assert_eq!(reading == pointed, is_back);
+        }
     });
 }

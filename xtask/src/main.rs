@@ -6,6 +6,7 @@ mod report;
 mod setup;
 mod verify;
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
@@ -123,8 +124,8 @@ fn execute(command: Command) -> anyhow::Result<()> {
         Command::Uninstall => install::uninstall(),
         Command::Package(options) => package::run(&options),
         Command::Demo(options) => demo::run(&options),
-        Command::Render(options) => render::run(&options),
-        Command::Survey(options) => survey::run(&options),
+        Command::Render(options) => render::run(&options, built_bundle),
+        Command::Survey(options) => survey::run(&options, built_bundle),
         Command::Score(options) => score::run(&options),
         Command::Properties(options) => properties::run(&options),
         Command::HardVoices(options) => hard_voices::run(&options),
@@ -141,4 +142,9 @@ fn execute(command: Command) -> anyhow::Result<()> {
         Command::Test(TestArguments { setup }) => test::run(setup),
         Command::Check(CheckArguments { without_tests }) => check::run(without_tests),
     }
+}
+
+/// The CLAP bundle, built where it is not up to date.
+fn built_bundle() -> anyhow::Result<PathBuf> {
+    Ok(bundle::build()?.clap)
 }

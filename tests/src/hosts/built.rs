@@ -5,10 +5,7 @@ use std::path::PathBuf;
 
 use crate::hosts::clap::{Bundle, Plugin};
 
-/// The name of the plug-in without a side-chain.
-pub const SISKIN: &str = "Siskin";
-/// The name of the plug-in with the side-chain.
-pub const SISKIN_FOLLOW: &str = "Siskin Follow";
+pub use siskin_host::{SISKIN, SISKIN_FOLLOW};
 
 /// The folder that holds both bundles.
 pub fn bundle_folder() -> PathBuf {

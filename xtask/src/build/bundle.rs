@@ -74,7 +74,10 @@ fn build_here(workspace: &Workspace) -> Result<()> {
         clear(workspace)?;
         nice_plug_xtask::bundle(&workspace.target, PACKAGE, &arguments, false)?;
     }
-    notices::write(&packages::linked(workspace, &[])?, &workspace.notices())?;
+    notices::write(
+        &packages::linked(workspace, &[packages::PLUG_INS], &[])?,
+        &workspace.notices(),
+    )?;
     presets::write(&workspace.clap_bundle(), &workspace.presets())
 }
 

@@ -1,4 +1,4 @@
-//! Third-party notices: who wrote what the plug-ins hold, and under which licence, with the texts.
+//! Third-party notices: who wrote what the plug-ins and the program hold, and under which licence, with the texts.
 //!
 //! `cargo xtask bundle` writes them beside the bundles. Whoever passes a bundle on passes this file on with it, as most of
 //! the licences ask.
@@ -19,9 +19,10 @@ const STANDARD_LIBRARY_AUTHORS: &str = "The Rust Project Developers";
 const HEAD: &str = "\
 Third-party notices of Siskin
 
-Siskin.clap and Siskin.vst3 hold code, and the editor's fonts, of the packages below, each with its licence and the numbers
-of its texts, which follow. A text is the package's own; where it ships none, it is the standard text of the licence (SPDX).
-Siskin itself is under the MIT licence.
+Siskin.clap and Siskin.vst3, and the program siskin where it lies beside them, hold code, and the editor's fonts, of the packages
+below, each with its licence and the numbers of its texts, which follow. A text is the package's own; where it ships none, it is
+the standard text of the licence (SPDX). The source of each package is at https://crates.io/crates/NAME/VERSION. Siskin itself is
+under the MIT licence.
 ";
 
 /// Writes the notices of the `linked` packages to `path`, unless they are there already.

@@ -1,4 +1,4 @@
-//! The packages of others that are linked into the plug-ins.
+//! The packages of others that are linked into the plug-ins and into the program.
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -8,6 +8,11 @@ use cargo_metadata::MetadataCommand;
 
 use crate::setup::process::{cargo, output};
 use crate::setup::workspace::Workspace;
+
+/// The package of the plug-ins.
+pub const PLUG_INS: &str = "siskin";
+/// What people get without a compiler: the plug-ins and the program.
+pub const ALL: [&str; 2] = [PLUG_INS, "siskin-program"];
 
 /// One version of a package.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,19 +33,15 @@ impl Package {
     }
 }
 
-/// What the library depends on at run time, with its own features, without what only runs in the compiler, on any of the
-/// `targets` (none: on this machine); by name.
-pub fn linked(workspace: &Workspace, targets: &[&str]) -> Result<Vec<Package>> {
+/// What these `packages` of the workspace depend on at run time, with their own features, without what only runs in the
+/// compiler, on any of the `targets` (none: on this machine); by name.
+pub fn linked(workspace: &Workspace, packages: &[&str], targets: &[&str]) -> Result<Vec<Package>> {
     let mut tree = cargo(workspace);
-    tree.args([
-        "tree",
-        "--locked",
-        "--package",
-        "siskin",
-        "--edges",
-        "normal,no-proc-macro",
-    ])
-    .args(["--prefix", "none", "--format", "{p}"]);
+    tree.args(["tree", "--locked", "--edges", "normal,no-proc-macro"])
+        .args(["--prefix", "none", "--format", "{p}"]);
+    for package in packages {
+        tree.args(["--package", package]);
+    }
     for target in targets {
         tree.args(["--target", target]);
     }

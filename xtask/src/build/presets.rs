@@ -7,12 +7,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
-use siskin_presets::write_preset;
-use siskin_tests::hosts::clap::{Bundle, Preset, state_as_json};
-
-/// The endings of the two files.
-const JSON: &str = "json";
-pub const VST3_PRESET: &str = siskin_presets::ENDING;
+pub use siskin_program::presets::VST3_PRESET;
+use siskin_program::presets::preset_files;
+use siskin_tests::hosts::clap::{Bundle, Preset};
 
 /// A file and what is to be in it.
 struct Page {
@@ -67,17 +64,6 @@ fn pages_of(bundle: &Bundle, preset: &Preset, folder: &Path) -> Result<[Page; 2]
         path: path(ending),
         content,
     }))
-}
-
-/// A saved state of this plug-in as presets for both formats: the ending of each file, and what is in it.
-pub fn preset_files(plug_in: &str, saved: &[u8]) -> Result<[(&'static str, Vec<u8>); 2]> {
-    let json = state_as_json(saved).context("a saved state is not JSON")?;
-    let vst3_preset = write_preset(plug_in, json.to_string().as_bytes())
-        .with_context(|| format!("the VST3 class id of {plug_in} is not known"))?;
-    Ok([
-        (JSON, format!("{json:#}\n").into_bytes()),
-        (VST3_PRESET, vst3_preset),
-    ])
 }
 
 fn put(page: &Page) -> Result<()> {

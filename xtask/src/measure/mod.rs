@@ -3,5 +3,6 @@
 pub mod bench;
 pub mod hard_voices;
 pub mod properties;
-pub mod render;
 pub mod score;
+
+pub use siskin_program::render;

@@ -1,7 +1,7 @@
 //! `cargo xtask supply`: the packages of others against the policy in `deny.toml`.
 //!
-//! `cargo deny` checks licences, sources and versions on every platform. It knows no exception that holds for tests and
-//! commands only: that the plug-ins need none is checked here. Advisories are for `cargo deny check` before a
+//! `cargo deny` checks licences, sources and versions on every platform. It knows no exception that holds for tests,
+//! commands and the program only: that the plug-ins need none is checked here. Advisories are for `cargo deny check` before a
 //! release.
 
 use anyhow::{Context, Result, ensure};
@@ -52,7 +52,7 @@ pub fn run() -> Result<()> {
     let text =
         std::fs::read_to_string(&path).with_context(|| format!("{} cannot be read", path.display()))?;
     let policy: Policy = toml::from_str(&text).context("deny.toml has no list of licences")?;
-    let linked = packages::linked(&workspace, &[])?;
+    let linked = packages::linked(&workspace, &[packages::PLUG_INS], &[])?;
     let refused: Vec<String> = linked
         .iter()
         .filter_map(|package| policy.refusal(package))

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use ebur128::{EbuR128, Mode};
+pub use siskin_host::programme_lufs;
 
 use crate::measurement::models::Biquad;
 
@@ -88,20 +88,6 @@ pub(super) fn energy(audio: &[f32]) -> f64 {
 /// Where the rate is none that `ebur128` takes (16 Hz to 2.8 MHz).
 pub fn integrated_lufs(audio: &[f32], sample_rate_hz: f64) -> f32 {
     programme_lufs(&[audio], sample_rate_hz.round() as u32)
-}
-
-/// The same of a programme of one or two channels of one length.
-///
-/// # Panics
-/// Where the rate is none that `ebur128` takes (16 Hz to 2.8 MHz), or the channels differ in length.
-pub fn programme_lufs(channels: &[impl AsRef<[f32]>], sample_rate_hz: u32) -> f32 {
-    let mut meter =
-        EbuR128::new(channels.len() as u32, sample_rate_hz, Mode::I).expect("a common sample rate");
-    let channels: Vec<&[f32]> = channels.iter().map(AsRef::as_ref).collect();
-    meter
-        .add_frames_planar_f32(&channels)
-        .expect("channels of one length");
-    meter.loudness_global().expect("a meter of integrated loudness") as f32
 }
 
 #[cfg(test)]

@@ -50,11 +50,26 @@ pub fn check(system: System, library: &[u8]) -> Result<()> {
     checked.with_context(|| format!("the library for {}", system.name()))
 }
 
+/// Fails where the `program` of `system` does not start on old systems.
+pub fn check_program(system: System, program: &[u8]) -> Result<()> {
+    let checked = match (system, Object::parse(program)?) {
+        (System::LinuxX86_64, Object::Elf(elf)) => check_needs(&elf, EM_X86_64),
+        (System::LinuxAarch64, Object::Elf(elf)) => check_needs(&elf, EM_AARCH64),
+        (System::Windows, Object::PE(program)) => check_imports(&program),
+        _ => bail!("not a program of this system"),
+    };
+    checked.with_context(|| format!("the program for {}", system.name()))
+}
+
 fn check_linux(elf: &Elf, machine: u16) -> Result<()> {
-    ensure!(elf.header.e_machine == machine, "for another processor");
     let exported = elf.dynsyms.iter().filter(|symbol| !symbol.is_import());
     let exported = exported.filter_map(|symbol| elf.dynstrtab.get_at(symbol.st_name));
     check_entries(exported.filter(|name| !name.is_empty()), LINUX_ENTRIES)?;
+    check_needs(elf, machine)
+}
+
+fn check_needs(elf: &Elf, machine: u16) -> Result<()> {
+    ensure!(elf.header.e_machine == machine, "for another processor");
     for library in &elf.libraries {
         ensure!(GLIBC.contains(library), "needs {library}");
     }
@@ -74,10 +89,15 @@ fn glibc_version(name: &str) -> Option<(u32, u32)> {
 }
 
 fn check_windows(library: &PE) -> Result<()> {
-    ensure!(library.is_64 && library.is_lib, "not a library of 64 bits");
+    ensure!(library.is_lib, "not a library");
     let exported = library.exports.iter().filter_map(|export| export.name);
     check_entries(exported, WINDOWS_ENTRIES)?;
-    for import in &library.libraries {
+    check_imports(library)
+}
+
+fn check_imports(binary: &PE) -> Result<()> {
+    ensure!(binary.is_64, "not of 64 bits");
+    for import in &binary.libraries {
         let name = import.to_lowercase();
         ensure!(
             !MINGW.iter().any(|library| name.starts_with(library)),

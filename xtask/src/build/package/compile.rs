@@ -1,4 +1,4 @@
-//! The plug-ins' library for each system, built on this machine.
+//! The plug-ins' library and the program for each system, built on this machine.
 //!
 //! Linux: zig links, against the symbols of an old glibc. Windows: mingw links. macOS: the linker that comes with Rust,
 //! against stubs of Apple's libraries that list only what the plug-ins import (`xtask/package/macos-sdk`): where the code
@@ -28,21 +28,35 @@ const MACOS_LINK: &[&str] = &[
     "link-args=-install_name @rpath/Siskin -adhoc_codesign",
 ];
 
+/// What is built, by cargo's words.
+const LIBRARY: [&str; 3] = ["--package", "siskin", "--lib"];
+const PROGRAM: [&str; 4] = ["--package", "siskin-program", "--bin", "siskin"];
+
 /// Builds the library of `system`; on macOS that of every processor, as one.
 pub fn library(workspace: &Workspace, system: System) -> Result<Vec<u8>> {
-    let mut libraries = Vec::new();
+    built(workspace, system, &LIBRARY, system.library_name())
+}
+
+/// Builds the program `siskin` of `system`. There is none for macOS yet: the stubs list what the plug-ins import, not what the
+/// program does.
+pub fn program(workspace: &Workspace, system: System) -> Result<Option<Vec<u8>>> {
+    match system {
+        System::MacOs => Ok(None),
+        _ => built(workspace, system, &PROGRAM, system.program_name()).map(Some),
+    }
+}
+
+fn built(workspace: &Workspace, system: System, what: &[&str], file: &str) -> Result<Vec<u8>> {
+    let mut built = Vec::new();
     for triple in system.triples() {
-        println!("building for {triple}");
-        succeed(&mut command(workspace, system, triple)?)?;
-        let path = target(workspace)
-            .join(triple)
-            .join("release")
-            .join(system.library_name());
-        libraries.push(fs::read(&path).with_context(|| format!("cannot read {}", path.display()))?);
+        println!("building {file} for {triple}");
+        succeed(&mut command(workspace, system, triple, what)?)?;
+        let path = target(workspace).join(triple).join("release").join(file);
+        built.push(fs::read(&path).with_context(|| format!("cannot read {}", path.display()))?);
     }
     match system {
-        System::MacOs => macos::universal(libraries),
-        _ => libraries.pop().context("a system without a processor"),
+        System::MacOs => macos::universal(built),
+        _ => built.pop().context("a system without a processor"),
     }
 }
 
@@ -57,7 +71,7 @@ pub fn with_oldest_glibc(triple: &str) -> String {
     format!("{triple}.{major}.{minor}")
 }
 
-fn command(workspace: &Workspace, system: System, triple: &str) -> Result<Command> {
+fn command(workspace: &Workspace, system: System, triple: &str, what: &[&str]) -> Result<Command> {
     let mut build = match system {
         System::LinuxX86_64 | System::LinuxAarch64 => {
             let mut build = tools::zigbuild(workspace)?;
@@ -79,7 +93,8 @@ fn command(workspace: &Workspace, system: System, triple: &str) -> Result<Comman
         }
     };
     build
-        .args(["--package", "siskin", "--lib", "--release", "--locked"])
+        .args(what)
+        .args(["--release", "--locked"])
         .current_dir(&workspace.root)
         .env("CARGO_TARGET_DIR", target(workspace))
         .env("CARGO_ENCODED_RUSTFLAGS", flags(&workspace.root)?);

@@ -15,9 +15,15 @@ use crate::setup::workspace::Workspace;
 const UNIX_SCRIPT: &str = include_str!("../../../package/install.sh");
 const WINDOWS_SCRIPT: &str = include_str!("../../../package/install.cmd");
 
-/// Every file of the package of `system`, around its `library`; the starting points are those of `native`.
-pub fn items(workspace: &Workspace, system: System, library: &[u8], native: &Bundles) -> Result<Vec<Item>> {
+/// Every file of the package of `system`, around its library and, where there is one, its program; the starting points are those of `native`.
+pub fn items(
+    workspace: &Workspace,
+    system: System,
+    (library, program): (&[u8], Option<Vec<u8>>),
+    native: &Bundles,
+) -> Result<Vec<Item>> {
     let mut items = layout::bundles(system, library);
+    items.extend(program.map(|program| Item::program(system.program_name(), program)));
     items.extend(starting_points(&native.presets)?);
     items.extend(manual::items(&workspace.root)?);
     items.push(script(system));
@@ -28,7 +34,7 @@ pub fn items(workspace: &Workspace, system: System, library: &[u8], native: &Bun
     for (name, source) in [("LICENSE.txt", "LICENSE"), ("CHANGELOG.md", "CHANGELOG.md")] {
         items.push(Item::text(name, read(&workspace.root.join(source))?));
     }
-    let linked = packages::linked(workspace, system.triples())?;
+    let linked = packages::linked(workspace, &packages::ALL, system.triples())?;
     items.push(Item::text("THIRD_PARTY_NOTICES.txt", notices::text(&linked)?));
     Ok(items)
 }

@@ -1,6 +1,6 @@
 //! `cargo xtask package`: for each system an archive that a person unpacks and installs without a compiler.
 //!
-//! Every archive holds both bundles, the starting points, the manual, licence, notices, the changes and an install
+//! Every archive holds both bundles, the program `siskin`, the starting points, the manual, licence, notices, the changes and an install
 //! script. The texts, scripts and stubs that go in lie in `xtask/package`. The same sources and tools give the same bytes.
 
 mod archive;
@@ -80,7 +80,11 @@ fn folder(workspace: &Workspace) -> PathBuf {
 fn write_archive(workspace: &Workspace, system: System, native: &Bundles) -> Result<PathBuf> {
     let library = compile::library(workspace, system)?;
     binary::check(system, &library)?;
-    let items = contents::items(workspace, system, &library, native)?;
+    let program = compile::program(workspace, system)?;
+    if let Some(program) = &program {
+        binary::check_program(system, program)?;
+    }
+    let items = contents::items(workspace, system, (&library, program), native)?;
     let archived = archive::pack(system, &items)?;
     let path = folder(workspace).join(system.archive_name());
     let failed = || format!("cannot write {}", path.display());
@@ -128,6 +132,9 @@ pub fn portable_bundles(workspace: &Workspace) -> Result<Option<Bundles>> {
         notices: folder.join("THIRD_PARTY_NOTICES.txt"),
     };
     presets::write(&bundles.clap, &bundles.presets)?;
-    notices::write(&packages::linked(workspace, system.triples())?, &bundles.notices)?;
+    notices::write(
+        &packages::linked(workspace, &[packages::PLUG_INS], system.triples())?,
+        &bundles.notices,
+    )?;
     Ok(Some(bundles))
 }

@@ -76,4 +76,11 @@ impl System {
             Self::MacOs => "libsiskin.dylib",
         }
     }
+    /// The file name of the program, as the compiler writes it and in the package.
+    pub fn program_name(self) -> &'static str {
+        match self {
+            Self::Windows => "siskin.exe",
+            _ => "siskin",
+        }
+    }
 }

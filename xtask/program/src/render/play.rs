@@ -1,0 +1,76 @@
+//! The pass through the plug-in itself.
+
+use std::path::Path;
+
+use anyhow::{Context, Result};
+use indicatif::{ProgressBar, ProgressStyle};
+use siskin_host::SISKIN_FOLLOW;
+use siskin_host::audio_file::Audio;
+use siskin_host::automation::{self, Point};
+use siskin_host::clap::{Mode, Plugin, Render};
+
+use super::start::Start;
+use super::{RenderOptions, Sounds, in_stereo};
+
+/// The changes on the way; none where there is no file.
+pub fn read_automation(path: Option<&Path>) -> Result<Vec<Point>> {
+    let Some(path) = path else {
+        return Ok(Vec::new());
+    };
+    automation::read(path).with_context(|| path.display().to_string())
+}
+
+/// Plays the voice through the plug-in that `start` tells, latency compensated. Siskin Follow is stereo: a mono voice
+/// becomes two channels that are alike.
+pub fn play(
+    start: &Start,
+    options: &RenderOptions,
+    settings: &[(&str, &str)],
+    mut sounds: Sounds,
+    points: &[Point],
+) -> Result<Audio> {
+    if start.plug_in == SISKIN_FOLLOW {
+        sounds.voice = in_stereo(sounds.voice);
+    }
+    let mut plugin = insert(start, settings, &sounds)?;
+    let sample_rate_hz = f64::from(sounds.voice.sample_rate_hz);
+    let events = automation::events(points, &mut plugin, sample_rate_hz).with_context(|| {
+        options
+            .automation
+            .iter()
+            .map(|path| path.display().to_string())
+            .collect::<String>()
+    })?;
+    let job = Render {
+        reference: sounds
+            .reference
+            .as_ref()
+            .map_or(&[], |reference| &reference.channels),
+        blocks: &[options.block],
+        events: &events,
+        ..Render::new(sample_rate_hz, &sounds.voice.channels)
+    };
+    let bar = progress_bar(job.length(), sample_rate_hz)?;
+    let rendering = plugin.render(&job, &mut |frames| bar.set_position(frames as u64))?;
+    bar.finish_and_clear();
+    Ok(Audio::new(sounds.voice.sample_rate_hz, rendering.audio))
+}
+
+/// The plug-in in the layout of the voice, with the values that were asked for.
+fn insert(start: &Start, settings: &[(&str, &str)], sounds: &Sounds) -> Result<Plugin> {
+    let mut plugin = start.insert()?;
+    plugin.select_channels(sounds.voice.channels.len())?;
+    plugin.set_mode(Mode::Offline)?;
+    for (id, value) in settings {
+        plugin.set(id, value)?;
+    }
+    Ok(plugin)
+}
+
+fn progress_bar(samples: usize, sample_rate_hz: f64) -> Result<ProgressBar> {
+    let style = ProgressStyle::with_template("{bar:40} {percent:>3} %  {msg}  {eta} left")?;
+    let message = format!("{:.1} s of sound", samples as f64 / sample_rate_hz);
+    Ok(ProgressBar::new(samples as u64)
+        .with_style(style)
+        .with_message(message))
+}

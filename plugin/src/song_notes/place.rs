@@ -38,8 +38,9 @@ fn bar(transport: &Transport) -> Option<Bar> {
         tempo_bpm: transport.tempo?,
     };
     let counted = bar.checked()?.moved(0.0);
-    // Some hosts leave the start of the bar at 0: what is no bar ago is not believed. VST3 has no number of the bar.
-    let quarters = bar.quarters - transport.bar_start_pos_beats?;
+    // Some hosts leave the start of the bar at 0, or tell none: what is no bar ago is not believed. VST3 has no number of the
+    // bar.
+    let quarters = bar.quarters - transport.bar_start_pos_beats.unwrap_or(f64::NAN);
     let told = Bar { quarters, ..counted };
     let is_in_bar = quarters >= 0.0 && told.moved(0.0).number == told.number;
     let number = transport

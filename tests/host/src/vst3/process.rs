@@ -165,7 +165,7 @@ fn context(transport: Transport) -> ProcessContext {
             transport.loop_s.is_some(),
         );
     context.sampleRate = 48_000.0;
-    context.projectTimeSamples = (transport.position_s * context.sampleRate) as i64;
+    context.projectTimeSamples = (transport.position_s * context.sampleRate).round() as i64;
     context.projectTimeMusic = beats(transport.position_s);
     context.tempo = transport.tempo_bpm;
     let (numerator, denominator) = transport.metre.unwrap_or((4, 4));

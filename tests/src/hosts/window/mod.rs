@@ -28,6 +28,8 @@ mod server;
 mod session;
 mod sounds;
 mod vision;
+#[cfg(not(windows))]
+mod vst3_session;
 #[cfg(windows)]
 mod wine_picture;
 
@@ -48,3 +50,5 @@ pub use server::Server;
 pub use session::{NOWHERE, Opening, Session};
 pub use sounds::{SONG_SEED, bursts, double, levelled_song, raw_song, with_peaks};
 pub use vision::{Deficiency, simulate};
+#[cfg(not(windows))]
+pub use vst3_session::Vst3Session;

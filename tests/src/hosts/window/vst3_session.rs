@@ -1,0 +1,167 @@
+//! A VST3 insert with its editor open in a host window.
+
+use std::time::{Duration, Instant};
+
+use emath::{Pos2, Rect, vec2};
+use siskin_editor_layout::Layout;
+
+use super::screen::EMPTY;
+use super::{Button, HostWindow, Key, Load, NOWHERE, Picture, Screen, WindowError};
+use crate::hosts::clap::SizePx;
+use crate::hosts::vst3::{Vst3Insert, Vst3View};
+
+/// A condition that takes longer never comes true.
+const LIMIT: Duration = Duration::from_secs(120);
+/// Interval at which the host serves its plug-ins while it waits.
+const POLL_INTERVAL: Duration = Duration::from_millis(2);
+/// Fraction of a window that may still be empty once its editor has painted.
+const PAINTED: f64 = 0.001;
+/// Corner of the window on the screen, pixels.
+const CORNER: i16 = 16;
+
+/// An insert with its editor open. Everything here fails with a [`WindowError`].
+pub struct Vst3Session {
+    view: Option<Vst3View>,
+    /// Threads before the editor opened.
+    threads: usize,
+    /// The insert.
+    pub insert: Vst3Insert,
+    /// Where it is shown.
+    pub screen: Screen,
+    /// The host's window.
+    pub window: HostWindow,
+    /// Its size, pixels.
+    pub size: SizePx,
+    /// Pixels per point of the editor's layout.
+    pub pixels_per_point: f32,
+    /// Where the pointer is, points.
+    pointer: Pos2,
+}
+
+/// The window's threads may outlive it by a moment (baseview 0.4.2 does not wait for all of them), and a program that ends
+/// before them crashes.
+impl Drop for Vst3Session {
+    fn drop(&mut self) {
+        drop(self.view.take());
+        let start = Instant::now();
+        while Load::threads() > self.threads && start.elapsed() < LIMIT {
+            std::thread::sleep(POLL_INTERVAL);
+        }
+    }
+}
+
+impl Vst3Session {
+    /// Opens the editor of `insert` and waits until it has painted itself.
+    pub fn open(screen: Screen, mut insert: Vst3Insert) -> Result<Self, WindowError> {
+        let (view, size) = insert.create_view();
+        let window = screen.window(size, CORNER, CORNER)?;
+        let threads = Load::threads();
+        let view = insert.attach(view, window.id);
+        screen.focus(window)?;
+        let mut session = Self {
+            view: Some(view),
+            threads,
+            insert,
+            screen,
+            window,
+            size,
+            pixels_per_point: 1.0,
+            pointer: NOWHERE,
+        };
+        session.wait_until("the editor paints its window", |session| {
+            let picture = session.screen.picture(session.window, session.size)?;
+            Ok((picture.share_of(EMPTY) < PAINTED).then_some(()))
+        })?;
+        // Keys reach the window below the pointer.
+        session.point(NOWHERE)?;
+        Ok(session)
+    }
+
+    /// The editor's layout, in points.
+    #[must_use]
+    pub fn layout(&self) -> Layout {
+        Layout::new(self.window_area().size(), false)
+    }
+
+    /// The whole window, in points.
+    #[must_use]
+    pub fn window_area(&self) -> Rect {
+        let pixels = vec2(self.size.width as f32, self.size.height as f32);
+        Rect::from_min_size(Pos2::ZERO, pixels / self.pixels_per_point)
+    }
+
+    /// Waits until `next` has an answer, while the UI thread does its work.
+    pub fn wait_until<T>(
+        &mut self,
+        condition: &'static str,
+        mut next: impl FnMut(&mut Self) -> Result<Option<T>, WindowError>,
+    ) -> Result<T, WindowError> {
+        let start = Instant::now();
+        loop {
+            if let Some(answer) = next(self)? {
+                return Ok(answer);
+            }
+            if start.elapsed() > LIMIT {
+                return Err(WindowError::Timeout(condition.to_owned()));
+            }
+            self.insert.take_requests();
+            std::thread::sleep(POLL_INTERVAL);
+        }
+    }
+
+    /// Moves the pointer, and waits until the editor has drawn the result of all input so far. It draws a frame after each
+    /// event; one may have begun before the last event, the one after it has not.
+    pub fn point(&mut self, at: Pos2) -> Result<(), WindowError> {
+        self.pointer = at;
+        let pixels_per_point = self.pixels_per_point;
+        let pixel = |point: f32| CORNER + (point * pixels_per_point).round() as i16;
+        for offset in [1, 0, 1, 0] {
+            self.screen.discard_frames()?;
+            self.screen.point(pixel(at.x) + offset, pixel(at.y))?;
+            self.wait_until("the editor draws a frame", |session| {
+                let has_frame = session.screen.has_frame(session.window)?;
+                Ok(has_frame.then_some(()))
+            })?;
+        }
+        Ok(())
+    }
+
+    /// Moves the pointer and clicks.
+    pub fn click(&mut self, at: Pos2, button: Button) -> Result<(), WindowError> {
+        self.point(at)?;
+        for down in [true, false] {
+            self.screen.button(button, down)?;
+        }
+        self.point(at)
+    }
+
+    /// Presses and releases a key.
+    pub fn key(&mut self, key: Key) -> Result<(), WindowError> {
+        for down in [true, false] {
+            self.screen.key(key, down)?;
+        }
+        self.point(self.pointer)
+    }
+
+    /// What the window shows once new frames change nothing.
+    pub fn at_rest(&mut self) -> Result<Picture, WindowError> {
+        let mut last = None;
+        self.wait_until("the picture comes to rest", |session| {
+            session.point(NOWHERE)?;
+            let now = session.screen.picture(session.window, session.size)?;
+            let rests = last.replace(now.clone()).as_ref() == Some(&now);
+            Ok(rests.then_some(now))
+        })
+    }
+
+    /// What the window shows within an area of the layout.
+    pub fn picture_of(&mut self, area: Rect) -> Result<Picture, WindowError> {
+        let pixels_per_point = self.pixels_per_point;
+        let pixel = |point: f32| (point * pixels_per_point).max(0.0) as u32;
+        let picture = self.at_rest()?;
+        Ok(picture.cut(
+            pixel(area.left())..pixel(area.right()),
+            pixel(area.top())..pixel(area.bottom()),
+        ))
+    }
+}

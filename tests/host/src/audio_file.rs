@@ -3,9 +3,10 @@
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
+use hound::{WavSpec, WavWriter};
 use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
 use symphonia::core::errors::Error as DecodeError;
 use symphonia::core::formats::probe::Hint;
@@ -39,8 +40,13 @@ impl Audio {
 
 /// Reads a whole sound file. Fails for one that is no sound, is cut short within a frame, or holds no samples.
 pub fn read(path: &Path) -> Result<Audio> {
-    let file = open(path).with_context(|| format!("{} cannot be opened", path.display()))?;
-    let audio = decode(file, path).with_context(|| not_readable(path))?;
+    let mut reader = Reader::open(path)?;
+    let mut channels: Vec<Vec<f32>> = Vec::new();
+    while let Some(piece) = reader.next_piece()? {
+        channels.resize(piece.len(), Vec::new());
+        append(&mut channels, piece);
+    }
+    let audio = Audio::new(reader.sample_rate_hz, channels);
     ensure!(
         audio.length() > 0,
         "{} holds no sound: its length is zero",
@@ -49,11 +55,15 @@ pub fn read(path: &Path) -> Result<Audio> {
     Ok(audio)
 }
 
+fn append(channels: &mut [Vec<f32>], piece: &[Vec<f32>]) {
+    for (channel, piece) in channels.iter_mut().zip(piece) {
+        channel.extend_from_slice(piece);
+    }
+}
+
 /// Refuses a file that cannot be opened or is no sound, before long work: only its beginning is read.
 pub fn check_readable(path: &Path) -> Result<()> {
-    let file = open(path).with_context(|| format!("{} cannot be opened", path.display()))?;
-    let format = probe(file, path).and_then(|format| decoder(format.as_ref()).map(drop));
-    format.with_context(|| not_readable(path))
+    Reader::open(path).map(drop)
 }
 
 fn not_readable(path: &Path) -> String {
@@ -80,24 +90,67 @@ fn probe(file: File, path: &Path) -> Result<Box<dyn FormatReader>, DecodeError> 
     symphonia::default::get_probe().probe(&hint, stream, Default::default(), Default::default())
 }
 
-fn decode(file: File, path: &Path) -> Result<Audio, DecodeError> {
-    let mut format = probe(file, path)?;
-    let (track_id, mut decoder) = decoder(format.as_ref())?;
-    let mut audio = Audio::new(0, Vec::new());
-    let mut planes: Vec<Vec<f32>> = Vec::new();
-    while let Some(packet) = format.next_packet()? {
-        if packet.track_id != track_id {
-            continue;
-        }
-        let decoded = decoder.decode(&packet)?;
-        decoded.copy_to_vecs_planar(&mut planes);
-        audio.sample_rate_hz = decoded.spec().rate();
-        audio.channels.resize(planes.len(), Vec::new());
-        for (channel, plane) in audio.channels.iter_mut().zip(&planes) {
-            channel.extend_from_slice(plane);
-        }
+/// A sound file that is read piece by piece.
+pub struct Reader {
+    path: PathBuf,
+    format: Box<dyn FormatReader>,
+    track_id: u32,
+    decoder: Box<dyn AudioDecoder>,
+    /// The last packet, a vector a channel.
+    planes: Vec<Vec<f32>>,
+    /// What [`Reader::take`] has read too much.
+    rest: Vec<Vec<f32>>,
+    sample_rate_hz: u32,
+}
+
+impl Reader {
+    /// Opens a file. Fails for one that is no sound.
+    pub fn open(path: &Path) -> Result<Self> {
+        let file = open(path).with_context(|| format!("{} cannot be opened", path.display()))?;
+        let format = probe(file, path).with_context(|| not_readable(path))?;
+        let (track_id, decoder) = decoder(format.as_ref()).with_context(|| not_readable(path))?;
+        Ok(Self {
+            path: path.to_owned(),
+            format,
+            track_id,
+            decoder,
+            planes: Vec::new(),
+            rest: Vec::new(),
+            sample_rate_hz: 0,
+        })
     }
-    Ok(audio)
+
+    /// The next piece, a vector a channel; `None` at the end. Fails for a file that is cut short within a frame.
+    pub fn next_piece(&mut self) -> Result<Option<&[Vec<f32>]>> {
+        let has_piece = self.decode().with_context(|| not_readable(&self.path))?;
+        Ok(has_piece.then_some(self.planes.as_slice()))
+    }
+
+    /// The next `samples` of each channel; fewer at the end.
+    pub fn take(&mut self, samples: usize) -> Result<Vec<Vec<f32>>> {
+        let mut taken = std::mem::take(&mut self.rest);
+        while taken.first().map_or(0, Vec::len) < samples
+            && let Some(piece) = self.next_piece()?
+        {
+            taken.resize(piece.len(), Vec::new());
+            append(&mut taken, piece);
+        }
+        let too_much = |channel: &mut Vec<f32>| channel.split_off(samples.min(channel.len()));
+        self.rest = taken.iter_mut().map(too_much).collect();
+        Ok(taken)
+    }
+
+    fn decode(&mut self) -> Result<bool, DecodeError> {
+        while let Some(packet) = self.format.next_packet()? {
+            if packet.track_id == self.track_id {
+                let decoded = self.decoder.decode(&packet)?;
+                decoded.copy_to_vecs_planar(&mut self.planes);
+                self.sample_rate_hz = decoded.spec().rate();
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
 }
 
 fn decoder(format: &dyn FormatReader) -> Result<(u32, Box<dyn AudioDecoder>), DecodeError> {
@@ -124,19 +177,66 @@ pub fn check_absent(path: &Path, force: bool) -> Result<()> {
     Ok(())
 }
 
-/// Writes `audio` as 32-bit float WAV. The file appears whole or not at all: it is written beside its place under
-/// another name and then renamed. The folder is made where it is missing. Fails for a file that exists, unless `force`.
+/// Writes `audio` as 32-bit float WAV, as [`Writer`] does.
 pub fn write(path: &Path, audio: &Audio, force: bool) -> Result<()> {
-    check_absent(path, force)?;
-    let failed = || format!("{} cannot be written", path.display());
-    let draft = draft_beside(path).with_context(failed)?;
-    encode(draft.as_file(), audio).with_context(failed)?;
-    let placed = if force {
-        draft.persist(path)
-    } else {
-        draft.persist_noclobber(path)
-    };
-    placed.map(drop).with_context(failed)
+    let mut writer = Writer::create(path, audio.sample_rate_hz, audio.channels.len(), force)?;
+    writer.add(&audio.channels)?;
+    writer.finish()
+}
+
+/// A 32-bit float WAV that is written piece by piece. The file appears whole or not at all: it is written beside its place
+/// under another name and then renamed.
+pub struct Writer {
+    path: PathBuf,
+    force: bool,
+    draft: NamedTempFile,
+    encoder: WavWriter<BufWriter<File>>,
+}
+
+impl Writer {
+    /// Begins a file. The folder is made where it is missing. Fails for a file that exists, unless `force`.
+    pub fn create(path: &Path, sample_rate_hz: u32, channels: usize, force: bool) -> Result<Self> {
+        check_absent(path, force)?;
+        let failed = || format!("{} cannot be written", path.display());
+        let specification = WavSpec {
+            channels: channels as u16,
+            sample_rate: sample_rate_hz,
+            bits_per_sample: 32,
+            sample_format: hound::SampleFormat::Float,
+        };
+        let draft = draft_beside(path).with_context(failed)?;
+        let file = draft.reopen().with_context(failed)?;
+        let encoder = WavWriter::new(BufWriter::new(file), specification).with_context(failed)?;
+        Ok(Self {
+            path: path.to_owned(),
+            force,
+            draft,
+            encoder,
+        })
+    }
+
+    /// Adds sound: a vector a channel, all of one length.
+    pub fn add(&mut self, channels: &[Vec<f32>]) -> Result<()> {
+        for frame in 0..channels.first().map_or(0, Vec::len) {
+            for channel in channels {
+                let written = self.encoder.write_sample(channel[frame]);
+                written.with_context(|| format!("{} cannot be written", self.path.display()))?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Ends the file and puts it in its place.
+    pub fn finish(self) -> Result<()> {
+        let failed = || format!("{} cannot be written", self.path.display());
+        self.encoder.finalize().with_context(failed)?;
+        let placed = if self.force {
+            self.draft.persist(&self.path)
+        } else {
+            self.draft.persist_noclobber(&self.path)
+        };
+        placed.map(drop).with_context(failed)
+    }
 }
 
 /// An empty file in the folder of `path`, which goes when it is dropped.
@@ -152,20 +252,4 @@ fn draft_beside(path: &Path) -> io::Result<NamedTempFile> {
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder.tempfile_in(folder)
-}
-
-fn encode(file: &File, audio: &Audio) -> hound::Result<()> {
-    let specification = hound::WavSpec {
-        channels: audio.channels.len() as u16,
-        sample_rate: audio.sample_rate_hz,
-        bits_per_sample: 32,
-        sample_format: hound::SampleFormat::Float,
-    };
-    let mut writer = hound::WavWriter::new(BufWriter::new(file), specification)?;
-    for frame in 0..audio.length() {
-        for channel in &audio.channels {
-            writer.write_sample(channel[frame])?;
-        }
-    }
-    writer.finalize()
 }

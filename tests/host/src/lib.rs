@@ -20,7 +20,7 @@ pub use block::{
     Bus, Channel, EventKind, HostBlock, ParamEvent, ProcessStatus, Transport, UNWRITTEN, blocks, joined,
 };
 pub use insert::{Insert, InsertParameter};
-pub use loudness::programme_lufs;
+pub use loudness::{LoudnessMeter, programme_lufs};
 pub use process_time::processor_time;
 pub use process_time::{BlockTime, ProcessCall, mark_for_a_tracer};
 pub use resample::resampled;

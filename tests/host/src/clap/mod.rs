@@ -32,7 +32,7 @@ pub use parameters::{Parameter, ParameterFlags};
 pub use plugin::{Mode, Plugin};
 pub use ports::{Layout, Port};
 pub use presets::Preset;
-pub use render::{Progress, Render, Rendering, Timing};
+pub use render::{Progress, Render, Rendering, Sink, Timing};
 pub use shown::ControllerPage;
 pub use state::{state_as_json, state_from_json};
 pub use uninitialised::Uninitialised;

@@ -28,10 +28,9 @@ pub enum Timing {
 pub struct Render<'a> {
     /// Sample rate in Hz.
     pub sample_rate_hz: f64,
-    /// The sound for the main input, one vector a channel, all of one length.
+    /// The sound for the main input, one vector a channel, all of one length. A single one goes to every channel.
     pub voice: &'a [Vec<f32>],
-    /// The sound for the side-chain, one vector a channel; empty is silence. Where it is shorter than the voice,
-    /// silence follows.
+    /// The sound for the side-chain, in the same way; empty is silence. Where it is shorter than the voice, silence follows.
     pub reference: &'a [Vec<f32>],
     /// Block sizes in samples, taken in turn, again and again.
     pub blocks: &'a [usize],
@@ -72,7 +71,12 @@ impl<'a> Render<'a> {
         let bus = |(index, port): (usize, &Port)| {
             let sound = sounds.get(index).copied().unwrap_or_default();
             let channel = |index: usize| {
-                let source = sound.get(index).map_or(&[][..], Vec::as_slice);
+                let source = if sound.len() == 1 {
+                    sound.first()
+                } else {
+                    sound.get(index)
+                };
+                let source = source.map_or(&[][..], Vec::as_slice);
                 let end = (start + samples).min(source.len());
                 let mut channel = source[start.min(end)..end].to_vec();
                 channel.resize(samples, 0.0);
@@ -111,80 +115,83 @@ pub struct Rendering {
     pub restarts: usize,
 }
 
-impl Rendering {
-    fn length(&self) -> usize {
-        self.audio.first().map_or(0, Vec::len)
-    }
-}
-
 /// Gets the number of output samples that are done; called on the audio thread.
 pub type Progress<'a> = &'a mut (dyn FnMut(usize) + Send);
+/// Gets the output as it comes, one vector a channel; called on the audio thread.
+pub type Sink<'a> = &'a mut (dyn FnMut(&[Vec<f32>]) + Send);
 
 impl Plugin {
-    /// Plays `job` through the plug-in, from its current settings, after a reset. Where the plug-in asks for a restart it is
-    /// restarted, and plays the block in which it asked once more. Fails where the sound does not fit the ports, or where the
-    /// plug-in asks for a restart without end.
+    /// Plays `job` through the plug-in as [`Plugin::render_into`], and keeps all that comes out.
     pub fn render(&mut self, job: &Render, progress: Progress) -> Result<Rendering> {
+        let channels = self.outputs()?.first().map_or(0, |port| port.channels);
+        let mut audio = vec![Vec::with_capacity(job.length()); channels];
+        let mut keep = |block: &[Vec<f32>]| {
+            for (kept, channel) in audio.iter_mut().zip(block) {
+                kept.extend_from_slice(channel);
+            }
+            progress(audio.first().map_or(0, Vec::len));
+        };
+        let (latency_samples, restarts) = self.render_into(job, &mut keep)?;
+        Ok(Rendering {
+            audio,
+            latency_samples,
+            restarts,
+        })
+    }
+
+    /// Plays `job` through the plug-in, from its current settings, after a reset, and hands on what comes out. Where the
+    /// plug-in asks for a restart it is restarted, and plays the block in which it asked once more. Gives the latency that it
+    /// reported last, in samples, and the number of restarts. Fails where the sound does not fit the ports, or where the
+    /// plug-in asks for a restart without end.
+    pub fn render_into(&mut self, job: &Render, sink: Sink) -> Result<(usize, usize)> {
         let inputs = self.inputs()?;
         check(job, &inputs)?;
         let channels = self.outputs()?.first().map_or(0, |port| port.channels);
-        let mut rendering = Rendering {
-            audio: vec![Vec::with_capacity(job.length()); channels],
+        let mut pass = Pass {
+            job,
+            inputs,
+            channels,
+            sink,
+            done: 0,
             latency_samples: 0,
-            restarts: 0,
         };
-        let mut fruitless = 0;
+        let (mut restarts, mut fruitless) = (0, 0);
         loop {
-            let before = rendering.length();
-            let outcome = self.play_until_restart(job, &inputs, &mut rendering, progress);
+            let before = pass.done;
+            let outcome = self.play_until_restart(&mut pass);
             self.deactivate();
             if outcome? {
-                return Ok(rendering);
+                return Ok((pass.latency_samples, restarts));
             }
-            rendering.restarts += 1;
-            fruitless = if rendering.length() > before {
-                0
-            } else {
-                fruitless + 1
-            };
+            restarts += 1;
+            fruitless = if pass.done > before { 0 } else { fruitless + 1 };
             ensure!(fruitless <= FRUITLESS_RESTARTS, ENDLESS_RESTART);
         }
     }
 
     /// True at the end of the sound, false where the plug-in wants a restart first.
-    fn play_until_restart(
-        &mut self,
-        job: &Render,
-        inputs: &[Port],
-        rendering: &mut Rendering,
-        progress: Progress,
-    ) -> Result<bool> {
+    fn play_until_restart(&mut self, pass: &mut Pass) -> Result<bool> {
+        let job = pass.job;
         self.activate_settled(job.sample_rate_hz, job.blocks.iter().max().copied().unwrap_or(1))?;
-        rendering.latency_samples = self.latency_samples()?;
+        pass.latency_samples = self.latency_samples()?;
         let mut stretch = Stretch {
-            job,
-            inputs,
-            position: rendering.length(),
+            position: pass.done,
             late: match job.timing {
-                Timing::Compensated => rendering.latency_samples,
+                Timing::Compensated => pass.latency_samples,
                 Timing::AsProcessed => 0,
             },
-            length_before: rendering.length(),
-            rendering,
+            pass,
+            last: Vec::new(),
             turn: 0,
         };
         loop {
             let requests = std::sync::Arc::clone(&self.requests);
-            let play =
-                |processor: &mut _, rules: &HostRules| stretch.play(processor, rules, &requests, progress);
+            let play = |processor: &mut _, rules: &HostRules| stretch.play(processor, rules, &requests);
             let at_end = self.on_audio_thread(play)??;
+            // The block in which a plug-in asks for a restart may hold two latencies: it is played again after the restart.
             let restart = self.serve_requests();
-            if at_end {
-                return Ok(true);
-            }
-            if restart {
-                stretch.take_back_last_block();
-                return Ok(false);
+            if at_end || restart {
+                return Ok(at_end);
             }
         }
     }
@@ -218,7 +225,7 @@ fn check(job: &Render, inputs: &[Port]) -> Result<()> {
 fn check_port(port: &'static str, sound: &[Vec<f32>], expected: usize) -> Result<()> {
     let found = sound.len();
     ensure!(
-        found == expected,
+        found == expected || found == 1,
         "the {port} has {found} channels where the plug-in takes {expected}"
     );
     let is_even = sound.iter().all(|channel| channel.len() == sound[0].len());
@@ -226,21 +233,31 @@ fn check_port(port: &'static str, sound: &[Vec<f32>], expected: usize) -> Result
     Ok(())
 }
 
-/// The part of a pass between two restarts.
-struct Stretch<'a, 'job> {
+/// A pass of a sound.
+struct Pass<'a, 'job> {
     job: &'a Render<'job>,
-    inputs: &'a [Port],
-    rendering: &'a mut Rendering,
+    inputs: Vec<Port>,
+    /// Channels of the output.
+    channels: usize,
+    sink: Sink<'a>,
+    /// Samples that were handed on.
+    done: usize,
+    latency_samples: usize,
+}
+
+/// The part of a pass between two restarts.
+struct Stretch<'a, 'pass, 'job> {
+    pass: &'a mut Pass<'pass, 'job>,
     /// Where the next block starts in the input.
     position: usize,
     /// Output samples to drop before the first one that counts.
     late: usize,
     turn: usize,
-    /// How many output samples there were before the last block.
-    length_before: usize,
+    /// What came out of the last block, not handed on yet.
+    last: Vec<Vec<f32>>,
 }
 
-impl Stretch<'_, '_> {
+impl Stretch<'_, '_, '_> {
     /// Plays blocks until the sound ends (true) or the main thread is wanted (false). Silence follows the input for as
     /// long as the output is late.
     fn play(
@@ -248,36 +265,37 @@ impl Stretch<'_, '_> {
         processor: &mut PluginAudioProcessor<Handlers>,
         rules: &HostRules,
         requests: &Requests,
-        progress: Progress,
     ) -> Result<bool> {
         loop {
-            let missing = self.job.length() - self.rendering.length();
+            self.hand_on();
+            let job = self.pass.job;
+            let missing = job.length() - self.pass.done;
             if missing == 0 {
                 return Ok(true);
             }
-            let samples = self.job.blocks[self.turn % self.job.blocks.len()].min(missing + self.late);
-            let channels = self.rendering.audio.len();
-            let mut block = self.job.block(self.inputs, channels, self.position, samples);
+            let samples = job.blocks[self.turn % job.blocks.len()].min(missing + self.late);
+            let mut block = job.block(&self.pass.inputs, self.pass.channels, self.position, samples);
             process(processor, rules, &mut block)?;
             let late = self.late.min(samples);
-            self.length_before = self.rendering.length();
-            for (kept, channel) in self.rendering.audio.iter_mut().zip(block.output()) {
-                kept.extend_from_slice(&channel[late..]);
-            }
+            self.last = block.output();
+            self.last
+                .iter_mut()
+                .for_each(|channel| drop(channel.drain(..late)));
             self.position += samples;
             self.late -= late;
             self.turn += 1;
-            progress(self.rendering.length());
             if requests.any() {
                 return Ok(false);
             }
         }
     }
 
-    /// The block in which a plug-in asks for a restart may hold two latencies: it is played again after the restart.
-    fn take_back_last_block(&mut self) {
-        for channel in &mut self.rendering.audio {
-            channel.truncate(self.length_before);
+    fn hand_on(&mut self) {
+        let last = std::mem::take(&mut self.last);
+        let samples = last.first().map_or(0, Vec::len);
+        if samples > 0 {
+            self.pass.done += samples;
+            (self.pass.sink)(&last);
         }
     }
 }

@@ -190,7 +190,7 @@ fn read_sounds(options: &RenderOptions) -> Result<Sounds> {
     }
     Ok(Sounds {
         voice,
-        reference: Some(in_stereo(reference)),
+        reference: Some(reference),
     })
 }
 
@@ -204,12 +204,4 @@ pub fn read_voice(path: &Path) -> Result<Audio> {
         path.display()
     );
     Ok(audio)
-}
-
-/// One channel becomes two that are alike.
-pub fn in_stereo(mut audio: Audio) -> Audio {
-    if let [only] = &audio.channels[..] {
-        audio.channels = vec![only.clone(), only.clone()];
-    }
-    audio
 }

@@ -10,7 +10,7 @@ use siskin_host::automation::{self, Point};
 use siskin_host::clap::{Mode, Plugin, Render};
 
 use super::start::Start;
-use super::{RenderOptions, Sounds, in_stereo};
+use super::{RenderOptions, Sounds};
 
 /// The changes on the way; none where there is no file.
 pub fn read_automation(path: Option<&Path>) -> Result<Vec<Point>> {
@@ -21,17 +21,14 @@ pub fn read_automation(path: Option<&Path>) -> Result<Vec<Point>> {
 }
 
 /// Plays the voice through the plug-in that `start` tells, latency compensated. Siskin Follow is stereo: a mono voice
-/// becomes two channels that are alike.
+/// goes to both of its channels.
 pub fn play(
     start: &Start,
     options: &RenderOptions,
     settings: &[(&str, &str)],
-    mut sounds: Sounds,
+    sounds: Sounds,
     points: &[Point],
 ) -> Result<Audio> {
-    if start.plug_in == SISKIN_FOLLOW {
-        sounds.voice = in_stereo(sounds.voice);
-    }
     let mut plugin = insert(start, settings, &sounds)?;
     let sample_rate_hz = f64::from(sounds.voice.sample_rate_hz);
     let events = automation::events(points, &mut plugin, sample_rate_hz).with_context(|| {
@@ -59,7 +56,11 @@ pub fn play(
 /// The plug-in in the layout of the voice, with the values that were asked for.
 fn insert(start: &Start, settings: &[(&str, &str)], sounds: &Sounds) -> Result<Plugin> {
     let mut plugin = start.insert()?;
-    plugin.select_channels(sounds.voice.channels.len())?;
+    let channels = match start.plug_in.as_str() {
+        SISKIN_FOLLOW => 2,
+        _ => sounds.voice.channels.len(),
+    };
+    plugin.select_channels(channels)?;
     plugin.set_mode(Mode::Offline)?;
     for (id, value) in settings {
         plugin.set(id, value)?;

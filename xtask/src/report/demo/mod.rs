@@ -128,14 +128,13 @@ fn write_sound(path: &Path, audio: &[f32], force: bool) -> Result<()> {
 /// Writes the sound for the page's player.
 fn write_blocks(folder: &Path, song: &Song, renderings: &Renderings) -> Result<Track> {
     let renderings = renderings.all();
-    let sounds = renderings.iter().map(|rendering| Sound {
-        name: rendering.name,
-        channels: vec![rendering.audio],
-        loudness_lufs: integrated_lufs(rendering.audio, song.sample_rate_hz),
+    let sounds = renderings.iter().map(|rendering| {
+        let loudness_lufs = integrated_lufs(rendering.audio, song.sample_rate_hz);
+        Sound::new(rendering.name, vec![rendering.audio], loudness_lufs)
     });
     let parts = Section::ALL.map(|section| Part::new(section.name(), song.section_span(section)));
     let sounds: Vec<Sound> = sounds.collect();
-    player::write_blocks(folder, (TRACK, "Song"), SAMPLE_RATE_HZ, &sounds, parts.into())
+    player::write_blocks(folder, (TRACK, "Song"), SAMPLE_RATE_HZ, sounds, parts.into())
 }
 
 fn write_text(path: &Path, text: &str) -> Result<()> {

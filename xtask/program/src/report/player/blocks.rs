@@ -21,29 +21,28 @@ pub fn write_blocks(
     page_folder: &Path,
     (id, name): (&str, &str),
     rate_hz: u32,
-    sounds: &[Sound],
+    mut sounds: Vec<Sound>,
     sections: Vec<Part>,
 ) -> Result<Track> {
     let folder = page_folder.join(FOLDER);
     fs::create_dir_all(&folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
-    let channels = sounds.first().map_or(&[][..], |sound| &sound.channels);
-    let samples = channels.first().map_or(0, |channel| channel.len());
+    let [channels, samples] = sounds.first().map_or([0; 2], |sound| sound.size);
     let block_samples = BLOCK_S * rate_hz as usize;
-    let renderings = renderings(sounds);
-    for (index, start) in (0..samples).step_by(block_samples).enumerate() {
-        let end = (start + block_samples).min(samples);
+    let renderings = renderings(&sounds);
+    for index in 0..samples.div_ceil(block_samples) {
         let path = folder.join(format!("{id}-{index}.js"));
-        let texts = sounds.iter().zip(&renderings).map(|(sound, rendering)| {
-            let channels = sound.channels.iter().map(|channel| &channel[start..end]);
-            encoded(&channels.collect::<Vec<_>>(), rendering.scale)
+        let texts = sounds.iter_mut().zip(&renderings).map(|(sound, rendering)| {
+            let channels = (sound.next)(block_samples)?;
+            Ok(encoded(&channels, rendering.scale))
         });
-        write_script(&path, texts).with_context(|| format!("cannot write {}", path.display()))?;
+        let texts: Vec<String> = texts.collect::<Result<_>>()?;
+        write_script(&path, &texts).with_context(|| format!("cannot write {}", path.display()))?;
     }
     Ok(Track {
         id: id.to_owned(),
         name: name.to_owned(),
         rate_hz,
-        channels: channels.len(),
+        channels,
         samples,
         block_samples,
         renderings,
@@ -57,11 +56,10 @@ fn renderings(sounds: &[Sound]) -> Vec<Rendering> {
         .filter(|loudness| loudness.is_finite())
         .fold(f32::INFINITY, f32::min);
     let rendering = |sound: &Sound| {
-        let peak = sound.channels.iter().copied().flatten();
         let down_db = (softest_lufs - sound.loudness_lufs).min(0.0);
         Rendering {
             name: sound.name.to_owned(),
-            scale: peak.fold(1.0, |peak: f32, sample| peak.max(sample.abs())),
+            scale: sound.peak.max(1.0),
             equal_gain: 10f32.powf(if down_db.is_finite() { down_db } else { 0.0 } / 20.0),
         }
     };
@@ -69,8 +67,8 @@ fn renderings(sounds: &[Sound]) -> Vec<Rendering> {
 }
 
 /// Samples of 16 bits, channel by channel within each frame.
-fn encoded(channels: &[&[f32]], scale: f32) -> String {
-    let frames = channels.first().map_or(0, |channel| channel.len());
+fn encoded(channels: &[Vec<f32>], scale: f32) -> String {
+    let frames = channels.first().map_or(0, Vec::len);
     let mut bytes = Vec::with_capacity(2 * frames * channels.len());
     for frame in 0..frames {
         for channel in channels {
@@ -81,7 +79,7 @@ fn encoded(channels: &[&[f32]], scale: f32) -> String {
     BASE64_STANDARD.encode(bytes)
 }
 
-fn write_script(path: &Path, texts: impl Iterator<Item = String>) -> std::io::Result<()> {
+fn write_script(path: &Path, texts: &[String]) -> std::io::Result<()> {
     let mut file = fs::File::create(path)?;
     file.write_all(b"soundBlock([")?;
     for text in texts {

@@ -11,6 +11,7 @@ mod tests;
 
 use std::ops::Range;
 
+use anyhow::Result;
 use serde::Serialize;
 
 use super::html::escaped;
@@ -76,14 +77,52 @@ impl Part {
     }
 }
 
+/// Gives the next samples of a sound, at most as many as it is asked for, a vector a channel.
+pub type NextSamples<'a> = Box<dyn FnMut(usize) -> Result<Vec<Vec<f32>>> + 'a>;
+
 /// The sound of one rendering, and how loud it is.
 pub struct Sound<'a> {
     /// As a person reads it.
     pub name: &'a str,
-    /// One slice a channel.
-    pub channels: Vec<&'a [f32]>,
     /// Integrated loudness, LUFS.
     pub loudness_lufs: f32,
+    /// The largest sample without its sign, linear.
+    pub peak: f32,
+    /// Channels, and samples of each.
+    pub size: [usize; 2],
+    /// The sound from its start on.
+    pub next: NextSamples<'a>,
+}
+
+impl<'a> Sound<'a> {
+    /// A sound in memory, one slice a channel.
+    pub fn new(name: &'a str, mut channels: Vec<&'a [f32]>, loudness_lufs: f32) -> Self {
+        Self {
+            name,
+            loudness_lufs,
+            peak: peak(&channels),
+            size: [
+                channels.len(),
+                channels.first().map_or(0, |channel| channel.len()),
+            ],
+            next: Box::new(move |samples| {
+                let channels = channels.iter_mut();
+                Ok(channels
+                    .map(|rest| {
+                        rest.split_off(..samples.min(rest.len()))
+                            .unwrap_or_default()
+                            .to_vec()
+                    })
+                    .collect())
+            }),
+        }
+    }
+}
+
+/// The largest sample without its sign.
+pub fn peak(channels: &[impl AsRef<[f32]>]) -> f32 {
+    let samples = channels.iter().flat_map(AsRef::as_ref);
+    samples.fold(0.0, |peak: f32, sample| peak.max(sample.abs()))
 }
 
 /// A picture over the time of a track, with the cursor of the player. The time from 0 to `seconds` lies between two edges of

@@ -8,6 +8,8 @@ use siskin_host::audio_file::Audio;
 
 use super::sibilants::{Event, EventListener};
 
+/// Channels of Siskin Follow.
+const STEREO: usize = 2;
 /// Samples a block.
 const BLOCK: usize = 512;
 /// Length of a cell of the trace, s.
@@ -47,14 +49,15 @@ pub struct Heard {
     pub bin_hz: f32,
 }
 
-/// Listens to a track with these settings; `reference` is the voice on the side-chain, at the same rate.
+/// Listens to a track with these settings; `reference` is the voice on the side-chain, at the same rate. With one, both are
+/// stereo, as in Siskin Follow.
 pub fn listen(voice: &Audio, reference: Option<&Audio>, settings: &Settings) -> Heard {
-    let channels = voice.channels.len();
+    let channels = reference.map_or(voice.channels.len(), |_| STEREO);
     let config = EngineConfig {
         sample_rate_hz: f64::from(voice.sample_rate_hz),
         channels,
         link: Channels::Linked,
-        reference_channels: reference.map_or(0, |reference| reference.channels.len()),
+        reference_channels: reference.map_or(0, |_| STEREO),
         lookahead: Lookahead::Long,
     };
     let mut engine = Engine::new(config, settings);
@@ -77,9 +80,9 @@ pub fn listen(voice: &Audio, reference: Option<&Audio>, settings: &Settings) -> 
     listener.heard()
 }
 
-/// Fills a block from `start` on; silence follows the sound.
+/// Fills a block from `start` on; silence follows the sound. A single channel goes to every one of the block.
 fn fill(block: &mut [Vec<f32>], sound: &[Vec<f32>], start: usize) {
-    for (to, from) in block.iter_mut().zip(sound) {
+    for (to, from) in block.iter_mut().zip(sound.iter().cycle()) {
         let from = from.get(start..).unwrap_or_default();
         let from = &from[..from.len().min(BLOCK)];
         to[..from.len()].copy_from_slice(from);

@@ -1,14 +1,13 @@
 //! One track: heard, set, rendered and written.
 
 use std::borrow::Cow;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 use siskin_dsp::{SongSection, section_of};
 use siskin_host::audio_file::{self, Audio};
 use siskin_host::clap::{Bundle, Mode, Plugin, Render};
-use siskin_host::programme_lufs;
-use siskin_host::resampled;
+use siskin_host::{LoudnessMeter, programme_lufs, resampled};
 
 use super::doubts::Doubted;
 use super::listen::{Heard, listen};
@@ -16,12 +15,10 @@ use super::picture;
 use super::presets;
 use super::propose::{Proposal, Role};
 use super::sibilants::{Csv, Event};
-use crate::render::in_stereo;
 use crate::report::player::{self, Part, Sound, Track};
 
 /// What the other tracks need of the lead.
 pub struct Lead {
-    /// In stereo, as the side-chain takes it.
     audio: Audio,
     sections: Vec<SongSection>,
 }
@@ -57,24 +54,25 @@ pub struct Surveyed {
     pub duration_s: f64,
 }
 
+/// What was written of a track.
+struct Rendering {
+    path: PathBuf,
+    loudness_lufs: f32,
+    /// The largest sample without its sign, linear.
+    peak: f32,
+}
+
 impl Job<'_> {
     /// Surveys the track. Gives what is said of it, and what other tracks need of it where it is the lead.
     pub fn survey(
         &self,
-        audio: Audio,
+        voice: Audio,
         lead: Option<&Lead>,
         csv: &mut Csv,
     ) -> Result<(Surveyed, Option<Lead>)> {
-        let rate_hz = audio.sample_rate_hz;
-        let channels = audio.channels.len();
+        let rate_hz = voice.sample_rate_hz;
         let reference = lead.map(|lead| lead.at_rate(rate_hz));
         let reference = reference.as_deref();
-        // Siskin Follow is stereo.
-        let mut voice = if self.role == Role::Lead {
-            audio
-        } else {
-            in_stereo(audio)
-        };
         let mut plugin = self.insert(voice.channels.len())?;
         (self.say)("listening");
         let (proposal, mut heard) = self.propose(&mut plugin, &voice, reference)?;
@@ -89,15 +87,14 @@ impl Job<'_> {
         }
         .doubts();
         (self.say)("rendering");
-        let mut after = render(&mut plugin, &voice, reference)?;
-        voice.channels.truncate(channels);
-        after.channels.truncate(channels);
-        (self.say)("writing");
         let name = self.name();
-        self.write(&name, &mut plugin, &after)?;
+        let rendering = self.render(&name, &mut plugin, &voice, reference)?;
+        (self.say)("writing");
+        presets::write(&mut plugin, self.role.plug_in(), self.folder, &name)?;
         csv.add(&name, &sections, &heard.events)?;
-        let loudness_lufs = [&voice, &after].map(|audio| programme_lufs(&audio.channels, rate_hz));
-        let track = self.blocks(&name, [&voice, &after], loudness_lufs, &sections)?;
+        let before_lufs = programme_lufs(&voice.channels, rate_hz);
+        let loudness_lufs = [before_lufs, rendering.loudness_lufs];
+        let track = self.blocks(&name, &voice, before_lufs, &rendering, &sections)?;
         let duration_s = voice.length() as f64 / f64::from(rate_hz);
         let surveyed = Surveyed {
             role: self.role,
@@ -111,20 +108,20 @@ impl Job<'_> {
             name,
             duration_s,
         };
-        let lead = (self.role == Role::Lead).then(|| Lead {
-            audio: in_stereo(voice),
+        let lead = (self.role == Role::Lead).then_some(Lead {
+            audio: voice,
             sections,
         });
         Ok((surveyed, lead))
     }
 
-    /// The plug-in for the track, at its starting point.
+    /// The plug-in for the track, at its starting point; Siskin Follow is stereo.
     fn insert(&self, channels: usize) -> Result<Plugin> {
         let mut plugin = self.bundle.plugin(self.role.plug_in())?;
         if let Some(word) = self.role.starting_point() {
             plugin.load_preset(word)?;
         }
-        plugin.select_channels(channels)?;
+        plugin.select_channels(if self.role == Role::Lead { channels } else { 2 })?;
         plugin.set_mode(Mode::Offline)?;
         Ok(plugin)
     }
@@ -163,20 +160,53 @@ impl Job<'_> {
         names.find(is_free).unwrap_or(stem)
     }
 
-    fn write(&self, name: &str, plugin: &mut Plugin, after: &Audio) -> Result<()> {
-        audio_file::write(&self.folder.join(format!("{name}-siskin.wav")), after, false)?;
-        presets::write(plugin, self.role.plug_in(), self.folder, name)
+    /// Writes the track through the plug-in, in step with what went in.
+    fn render(
+        &self,
+        name: &str,
+        plugin: &mut Plugin,
+        voice: &Audio,
+        reference: Option<&Audio>,
+    ) -> Result<Rendering> {
+        let (rate_hz, channels) = (voice.sample_rate_hz, voice.channels.len());
+        let path = self.folder.join(format!("{name}-siskin.wav"));
+        let mut file = audio_file::Writer::create(&path, rate_hz, channels, false)?;
+        let mut meter = LoudnessMeter::new(channels, rate_hz);
+        let (mut written, mut peak) = (Ok(()), 0f32);
+        let mut sink = |block: &[Vec<f32>]| {
+            // A mono track leaves Siskin Follow on two channels that are alike.
+            let block = &block[..channels];
+            meter.add(block);
+            peak = peak.max(player::peak(block));
+            if written.is_ok() {
+                written = file.add(block);
+            }
+        };
+        let job = Render {
+            reference: reference.map_or(&[], |reference| &reference.channels),
+            ..Render::new(f64::from(rate_hz), &voice.channels)
+        };
+        let rendered = plugin.render_into(&job, &mut sink);
+        rendered.context("the plug-in did not render")?;
+        written?;
+        file.finish()?;
+        Ok(Rendering {
+            path,
+            loudness_lufs: meter.lufs(),
+            peak,
+        })
     }
 
     fn blocks(
         &self,
         name: &str,
-        sounds: [&Audio; 2],
-        loudness_lufs: [f32; 2],
+        voice: &Audio,
+        before_lufs: f32,
+        rendering: &Rendering,
         sections: &[SongSection],
     ) -> Result<Track> {
-        let rate_hz = sounds[0].sample_rate_hz;
-        let length = sounds[0].length();
+        let rate_hz = voice.sample_rate_hz;
+        let length = voice.length();
         let sample = |seconds: f32| ((f64::from(seconds) * f64::from(rate_hz)) as usize).min(length);
         let parts = sections.iter().enumerate().map(|(index, section)| {
             Part::new(
@@ -185,17 +215,20 @@ impl Job<'_> {
             )
         });
         let parts: Vec<Part> = parts.filter(|part| !part.is_empty()).collect();
-        let names = ["before", "with Siskin"];
-        let sounds: Vec<Sound> = std::iter::zip(names, sounds)
-            .zip(loudness_lufs)
-            .map(|((name, audio), loudness_lufs)| Sound {
-                name,
-                channels: audio.channels.iter().map(Vec::as_slice).collect(),
-                loudness_lufs,
-            })
-            .collect();
+        let channels = voice.channels.iter().map(Vec::as_slice).collect();
+        let mut after = audio_file::Reader::open(&rendering.path)?;
+        let sounds = vec![
+            Sound::new("before", channels, before_lufs),
+            Sound {
+                name: "with Siskin",
+                loudness_lufs: rendering.loudness_lufs,
+                peak: rendering.peak,
+                size: [voice.channels.len(), length],
+                next: Box::new(move |samples| after.take(samples)),
+            },
+        ];
         let id = format!("track-{}", self.taken.len() + 1);
-        player::write_blocks(self.folder, (&id, name), rate_hz, &sounds, parts)
+        player::write_blocks(self.folder, (&id, name), rate_hz, sounds, parts)
     }
 }
 
@@ -212,19 +245,6 @@ impl Lead {
             channels.map(|channel| resampled(channel, from, to)).collect(),
         ))
     }
-}
-
-/// The track through the plug-in, in step with what went in.
-fn render(plugin: &mut Plugin, voice: &Audio, reference: Option<&Audio>) -> Result<Audio> {
-    let rate_hz = voice.sample_rate_hz;
-    let job = Render {
-        reference: reference.map_or(&[], |reference| &reference.channels),
-        ..Render::new(f64::from(rate_hz), &voice.channels)
-    };
-    let rendering = plugin
-        .render(&job, &mut |_frames| {})
-        .context("the plug-in did not render")?;
-    Ok(Audio::new(rate_hz, rendering.audio))
 }
 
 impl Surveyed {

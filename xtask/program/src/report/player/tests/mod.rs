@@ -66,18 +66,14 @@ fn told(sample: f64) -> Option<(State, f64)> {
 fn made_page() -> (TempDir, PathBuf) {
     let folder = TempDir::new().unwrap();
     let [soft, loud] = [State::Soft, State::Loud].map(ramp);
-    let sound = |name, samples, loudness_lufs| Sound {
-        name,
-        channels: vec![samples],
-        loudness_lufs,
-    };
-    let sounds = [
+    let sound = |name, samples, loudness_lufs| Sound::new(name, vec![samples], loudness_lufs);
+    let sounds = vec![
         sound("soft", &soft[..], LOUDER_LUFS - 20.0 * 2f32.log10()),
         sound("loud </script>", &loud[..], LOUDER_LUFS),
     ];
     let repeated = REPEATED_S.map(|seconds| (seconds * f64::from(RATE_HZ)) as usize);
     let parts = vec![Part::new("Verse", repeated[0]..repeated[1])];
-    let track = write_blocks(folder.path(), ("song", "Song"), RATE_HZ, &sounds, parts).unwrap();
+    let track = write_blocks(folder.path(), ("song", "Song"), RATE_HZ, sounds, parts).unwrap();
     let timeline = Timeline {
         track: "song",
         svg: "<svg viewBox=\"0 0 1000 60\"><rect width=\"1000\" height=\"60\" fill=\"#ddd\"/></svg>",

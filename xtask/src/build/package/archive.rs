@@ -1,9 +1,12 @@
 //! Files as one archive: the same files give the same bytes, whenever and wherever it is written.
+//!
+//! Both bundles of Linux hold the same library. A tar archive holds it once: the second is a hard link to the first.
 
 use std::io::{Cursor, Write};
 
 use anyhow::{Context, Result};
 use flate2::{Compression, GzBuilder};
+use tar::EntryType;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
@@ -35,16 +38,20 @@ fn tar_gz(folder: &str, items: &[&Item]) -> Result<Vec<u8>> {
     // Without a time and a name of its own.
     let packed = GzBuilder::new().mtime(0).write(Vec::new(), Compression::best());
     let mut archive = tar::Builder::new(packed);
-    for item in items {
+    for (index, item) in items.iter().enumerate() {
+        let path = format!("{folder}/{}", item.path);
         let mut header = tar::Header::new_ustar();
-        header.set_size(item.content.len() as u64);
         header.set_mode(mode(item));
         header.set_mtime(WRITTEN_S);
-        archive.append_data(
-            &mut header,
-            format!("{folder}/{}", item.path),
-            item.content.as_slice(),
-        )?;
+        let is_same = |earlier: &&&Item| item.is_program && earlier.content == item.content;
+        if let Some(same) = items[..index].iter().find(is_same) {
+            header.set_entry_type(EntryType::Link);
+            header.set_size(0);
+            archive.append_link(&mut header, path, format!("{folder}/{}", same.path))?;
+        } else {
+            header.set_size(item.content.len() as u64);
+            archive.append_data(&mut header, path, item.content.as_slice())?;
+        }
     }
     Ok(archive.into_inner()?.finish()?)
 }

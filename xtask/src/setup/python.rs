@@ -5,7 +5,7 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
-use super::process::{line, succeed};
+use super::process::{line, output, succeed};
 use super::workspace::Workspace;
 
 /// Prints the installed versions of the packages that its arguments name, as `name==version` lines.
@@ -80,6 +80,13 @@ impl Environment {
     pub fn programs(&self, workspace: &Workspace) -> PathBuf {
         let folder = if cfg!(windows) { "Scripts" } else { "bin" };
         workspace.target.join(self.folder).join(folder)
+    }
+
+    /// The folder of its packages.
+    pub fn packages(&self, workspace: &Workspace) -> Result<PathBuf> {
+        let ask = "import sysconfig; print(sysconfig.get_path('purelib'))";
+        let told = output(Command::new(self.interpreter(workspace)?).args(["-c", ask]))?;
+        Ok(PathBuf::from(told.trim()))
     }
 
     fn python(&self, workspace: &Workspace) -> PathBuf {

@@ -9,8 +9,10 @@ mod check;
 mod compile;
 mod contents;
 mod layout;
+mod mac_library;
 mod macos;
 mod manual;
+mod signature;
 mod system;
 mod tools;
 

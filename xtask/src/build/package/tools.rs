@@ -38,7 +38,8 @@ pub fn provide(workspace: &Workspace, systems: &[System], setup: bool, check: bo
             others.push(rustup(triple));
         }
     }
-    let wants_zig = systems.iter().any(|system| uses_zig(*system)) && !PACKAGING.is_complete(workspace)?;
+    let wants_zig =
+        systems.iter().any(|system| uses_zig(*system, check)) && !PACKAGING.is_complete(workspace)?;
     if setup {
         debian::install(&debian, "the packages")?;
         others.iter_mut().try_for_each(|command| {
@@ -92,8 +93,13 @@ pub fn zigbuild(workspace: &Workspace) -> Result<Command> {
     Ok(command)
 }
 
-fn uses_zig(system: System) -> bool {
-    matches!(system, System::LinuxX86_64 | System::LinuxAarch64)
+/// For Linux it links; what is linked for macOS is checked against its lists.
+fn uses_zig(system: System, check: bool) -> bool {
+    match system {
+        System::LinuxX86_64 | System::LinuxAarch64 => true,
+        System::MacOs => check,
+        System::Windows => false,
+    }
 }
 
 fn packages(systems: &[System], check: bool) -> Vec<Package> {

@@ -130,7 +130,8 @@ def main(job):
     for track, wav in zip(tracks, (job.voice, job.reference)):
         host.place(track, wav)
     moves = [f"{move['sample']}={move['value']!r}" for move in job.moves]
-    arranged = host.lua("arrange.lua", job.plugin, job.parameter, tracks[1] if job.reference else "-", *moves)
+    also = ";".join(f"{name}={value!r}" for name, value in job.also)
+    arranged = host.lua("arrange.lua", job.plugin, job.parameter, tracks[1] if job.reference else "-", also, *moves)
     printed = host.lua("bounce.lua", job.samples, job.folder, "bounce", PRESET)
     points = re.search(r"^points\s+(\d+)", arranged, re.M).group(1)
     latency = re.search(r"^latency_samples\s+(\d+)", printed, re.M).group(1)

@@ -1,8 +1,8 @@
 -- Inserts the plug-in on the track "voice", automates one parameter, connects the side-chain, saves:
--- arrange.lua FOLDER SESSION PLUGIN PARAMETER REFERENCE_TRACK|- SAMPLE=VALUE...
--- A value, in the parameter's plain unit, holds from its sample until the next one.
+-- arrange.lua FOLDER SESSION PLUGIN PARAMETER REFERENCE_TRACK|- NAME=VALUE;... SAMPLE=VALUE...
+-- A value, in the parameter's plain unit, holds from its sample until the next one; those with a name stay.
 local session = assert (load_session (arg[1], arg[2]), "the session cannot be opened")
-local plugin_name, parameter_name, reference = arg[3], arg[4], arg[5]
+local plugin_name, parameter_name, reference, also = arg[3], arg[4], arg[5], arg[6]
 
 local function track (name)
   local route = session:route_by_name (name)
@@ -22,22 +22,22 @@ local function insert (route)
   error (plugin_name .. " is not in the cache of plug-ins")
 end
 
-local function parameter_index (plugin)
+local function parameter_index (plugin, name)
   for index = 0, plugin:parameter_count () - 1 do
-    if plugin:parameter_label (index) == parameter_name then return index end
+    if plugin:parameter_label (index) == name then return index end
   end
-  error ("there is no parameter " .. parameter_name)
+  error ("there is no parameter " .. name)
 end
 
 -- Points hold until the next one: the host would draw straight lines between them, did it not know steps too.
 local function automate (processor, index)
   local _, list = ARDOUR.LuaAPI.plugin_automation (processor, index)
   assert (list:set_interpolation (Evoral.InterpolationStyle.Discrete), "the host makes no steps of automation")
-  for position = 6, #arg do
+  for position = 7, #arg do
     local sample, value = string.match (arg[position], "^(%d+)=(.+)$")
     sample, value = tonumber (sample), tonumber (value)
     list:add (Temporal.timepos_t (sample), value, false, true)
-    if position == 6 then ARDOUR.LuaAPI.set_processor_param (processor, index, value) end
+    if position == 7 then ARDOUR.LuaAPI.set_processor_param (processor, index, value) end
   end
   local parameter = Evoral.Parameter (ARDOUR.AutomationType.PluginAutomation, 0, index)
   local control = processor:to_insert ():to_automatable ():automation_control (parameter, false)
@@ -65,7 +65,11 @@ end
 
 local route = track ("voice")
 local processor = insert (route)
-automate (processor, parameter_index (processor:to_insert ():plugin (0)))
+local plugin = processor:to_insert ():plugin (0)
+for name, value in string.gmatch (also, "([^=;]+)=([^;]+)") do
+  ARDOUR.LuaAPI.set_processor_param (processor, parameter_index (plugin, name), tonumber (value))
+end
+automate (processor, parameter_index (plugin, parameter_name))
 if reference ~= "-" then connect_side_chain (route, processor) end
 ARDOUR.LuaAPI.usleep (500000)
 session:save_state ("")

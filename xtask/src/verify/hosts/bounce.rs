@@ -49,7 +49,10 @@ impl Bounce {
         let place = format!(
             "{}-{}",
             program.name,
-            case.plug_in().replace(' ', "-").to_lowercase()
+            match case {
+                Case::Surveyed => "surveyed".to_owned(),
+                _ => case.plug_in().replace(' ', "-").to_lowercase(),
+            }
         );
         let folder = session.folder.join(place);
         emptied(&folder)?;

@@ -198,7 +198,7 @@ impl<'a> Reference<'a> {
                 .map(|first| format!("{}={}", first.id, first.value))
                 .collect(),
             reference: (case == Case::SideChain).then(|| session.lead_path()),
-            ..RenderOptions::of(session.voice_path())
+            ..RenderOptions::of(session.voice_path.clone())
         };
         let mut audio = render::sounds(&self.bundle, &options, sounds, &points)?;
         for channel in &mut audio.channels {

@@ -2,13 +2,15 @@
 //!
 //! A song of our own goes into a session of each host, Siskin on its track, Proportion automated by section, the lead on the
 //! side-chain of Siskin Follow where the host has one. The session is saved, closed, opened again and bounced; the bounce is
-//! compared, sample by sample, with what `cargo xtask render` makes of the same. The scripts lie in `tests/hosts`.
+//! compared, sample by sample, with what `cargo xtask render` makes of the same. In Ardour a song is also played with the settings
+//! that a survey proposes, and compared with the survey. The scripts lie in `tests/hosts`.
 
 mod bounce;
 mod compare;
 mod program;
 mod report;
 mod session;
+mod surveyed;
 
 use std::fs;
 use std::path::Path;
@@ -25,8 +27,9 @@ use crate::setup::workspace::Workspace;
 use bounce::Bounce;
 use compare::Reference;
 use program::{Case, Program};
-use report::Row;
+use report::{Finding, Row};
 use session::Session;
+use surveyed::Surveyed;
 
 /// What a person asks of the round.
 #[derive(Debug, Clone, Args)]
@@ -85,10 +88,17 @@ fn try_out(
         return Row::missing(program, case, &missing);
     }
     let started = Instant::now();
-    let came = Bounce::of(program, case, session, python).and_then(|bounce| {
-        let residuals = reference.compare(case, &bounce)?;
-        Ok((bounce, residuals))
-    });
+    let came = match case {
+        Case::Surveyed => Surveyed::of(&session.folder, &session.bundles).and_then(|surveyed| {
+            let bounce = Bounce::of(program, case, &surveyed.session, python)?;
+            let agreement = surveyed.compare(&bounce.audio)?;
+            Ok((bounce, Finding::Surveyed(agreement)))
+        }),
+        _ => Bounce::of(program, case, session, python).and_then(|bounce| {
+            let residuals = reference.compare(case, &bounce)?;
+            Ok((bounce, Finding::Rendered(residuals)))
+        }),
+    };
     Row::of(program, case, started.elapsed(), came)
 }
 

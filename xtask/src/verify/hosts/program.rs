@@ -10,13 +10,15 @@ pub enum Case {
     Alone,
     /// Siskin Follow on the voice's track, the lead on its side-chain.
     SideChain,
+    /// Siskin on the lead's track, set as a survey proposes.
+    Surveyed,
 }
 
 impl Case {
     /// The plug-in's name.
     pub fn plug_in(self) -> &'static str {
         match self {
-            Case::Alone => SISKIN,
+            Case::Alone | Case::Surveyed => SISKIN,
             Case::SideChain => SISKIN_FOLLOW,
         }
     }
@@ -78,7 +80,7 @@ pub const PROGRAMS: &[Program] = &[
         name: "ardour",
         script: "ardour_host.py",
         needs: &[need("ardour7-lua", "ardour")],
-        cases: &[Case::Alone, Case::SideChain],
+        cases: &[Case::Alone, Case::SideChain, Case::Surveyed],
     },
     Program {
         name: "qtractor",

@@ -7,6 +7,7 @@ use anyhow::Result;
 use super::bounce::Bounce;
 use super::compare::{RESIDUAL_DB, Residuals};
 use super::program::{Case, Program};
+use super::surveyed::Agreement;
 use crate::report::Section;
 use crate::report::table::{Cell, Table};
 
@@ -18,17 +19,25 @@ pub struct Row {
     outcome: Outcome,
 }
 
+/// What was found in a bounce.
+pub enum Finding {
+    /// Against a rendering.
+    Rendered(Residuals),
+    /// Against a survey.
+    Surveyed(Agreement),
+}
+
 enum Outcome {
-    Came(Bounce, Residuals),
+    Came(Box<Bounce>, Finding),
     Failed(String),
     Missing(String),
 }
 
 impl Row {
     /// The host ran.
-    pub fn of(program: &Program, case: Case, run_time: Duration, came: Result<(Bounce, Residuals)>) -> Self {
+    pub fn of(program: &Program, case: Case, run_time: Duration, came: Result<(Bounce, Finding)>) -> Self {
         let outcome = match came {
-            Ok((bounce, residuals)) => Outcome::Came(bounce, residuals),
+            Ok((bounce, finding)) => Outcome::Came(Box::new(bounce), finding),
             Err(error) => Outcome::Failed(format!("{error:#}")),
         };
         Self {
@@ -55,7 +64,8 @@ impl Row {
     /// Whether it came out otherwise than rendered. A host that is not there has not.
     pub fn failed(&self) -> bool {
         match &self.outcome {
-            Outcome::Came(_, residuals) => residuals.as_played_db > RESIDUAL_DB,
+            Outcome::Came(_, Finding::Rendered(residuals)) => residuals.as_played_db > RESIDUAL_DB,
+            Outcome::Came(_, Finding::Surveyed(agreement)) => !agreement.holds(),
             Outcome::Failed(_) => true,
             Outcome::Missing(_) => false,
         }
@@ -96,23 +106,27 @@ Asked: {RESIDUAL_DB} dB as played."
 
 fn cells(row: &Row) -> Vec<Cell> {
     let (about, done) = match &row.outcome {
-        Outcome::Came(bounce, residuals) => {
+        Outcome::Came(bounce, finding) => {
             let latency = bounce
                 .answer
                 .latency_samples
                 .map_or_else(Cell::nothing, |samples| Cell::figure(samples as f64, 0));
+            let [asked, played] = match finding {
+                Finding::Rendered(residuals) => [residuals.as_asked_db, residuals.as_played_db].map(decibels),
+                Finding::Surveyed(_) => [(); 2].map(|()| Cell::nothing()),
+            };
             let about = [
                 Cell::words(&bounce.answer.version),
                 Cell::words(&bounce.answer.format),
                 Cell::words(row.case.plug_in()),
                 latency,
                 Cell::figure(bounce.answer.moves.len() as f64, 0),
-                decibels(residuals.as_asked_db),
-                decibels(residuals.as_played_db),
+                asked,
+                played,
             ];
             (
                 about,
-                format!("{}{}", bounce.answer.done, peculiarities(bounce, residuals)),
+                format!("{}{}", bounce.answer.done, peculiarities(bounce, finding)),
             )
         }
         Outcome::Failed(why) | Outcome::Missing(why) => {
@@ -139,7 +153,11 @@ fn decibels(residual_db: f32) -> Cell {
     }
 }
 
-fn peculiarities(bounce: &Bounce, residuals: &Residuals) -> String {
+fn peculiarities(bounce: &Bounce, finding: &Finding) -> String {
+    let residuals = match finding {
+        Finding::Rendered(residuals) => residuals,
+        Finding::Surveyed(agreement) => return in_words(agreement),
+    };
     let mut text = String::new();
     if residuals.begun_before_samples > 0 {
         text += &format!(
@@ -154,4 +172,18 @@ fn peculiarities(bounce: &Bounce, residuals: &Residuals) -> String {
         );
     }
     text
+}
+
+fn in_words(agreement: &Agreement) -> String {
+    let Agreement {
+        sibilants,
+        missing,
+        apart_hops,
+        apart_db,
+        apart_lu,
+    } = agreement;
+    format!(
+        "; as the survey of the song, but for {missing} of {sibilants} reductions; at most {apart_hops} hops and {apart_db:.3} dB \
+apart, loudness {apart_lu:.3} LU"
+    )
 }

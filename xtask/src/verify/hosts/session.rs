@@ -13,8 +13,8 @@ use super::program::Case;
 use crate::build::bundle::Bundles;
 
 /// The sample rate, Hz, and the seeds of the lead and of who sings along: any others would do.
-const SAMPLE_RATE_HZ: u32 = 48_000;
-const LEAD_SEED: u64 = 2026;
+pub const SAMPLE_RATE_HZ: u32 = 48_000;
+pub const LEAD_SEED: u64 = 2026;
 const DOUBLE_SEED: u64 = 7;
 /// Every section its Proportion, LU: far enough apart, and low enough, that each is heard in the raw voice. In steps that
 /// a 32-bit float holds to the bit.
@@ -47,9 +47,14 @@ pub struct Session {
     pub voice: Audio,
     /// The lead that Siskin Follow follows, stereo.
     pub lead: Audio,
+    /// The file of the voice.
+    pub voice_path: PathBuf,
     /// What is asked of the automation; the first at 0.
     pub moves: Vec<Move>,
-    bundles: Bundles,
+    /// Names and plain values of parameters that are set and stay.
+    pub also: Vec<(&'static str, f64)>,
+    /// Where the plug-ins are.
+    pub bundles: Bundles,
 }
 
 impl Session {
@@ -64,17 +69,14 @@ impl Session {
             // The channels differ, so that an exchange of them is seen.
             voice: stereo(&[&song.audio, &double.audio]),
             lead: stereo(&[&song.audio, &song.audio]),
+            voice_path: folder.join("voice.wav"),
             moves: moves(&song),
+            also: Vec::new(),
             bundles: bundles.clone(),
         };
-        audio_file::write(&session.voice_path(), &session.voice, true)?;
+        audio_file::write(&session.voice_path, &session.voice, true)?;
         audio_file::write(&session.lead_path(), &session.lead, true)?;
         Ok(session)
-    }
-
-    /// The file of the voice.
-    pub fn voice_path(&self) -> PathBuf {
-        self.folder.join("voice.wav")
     }
 
     /// The file of the lead.
@@ -89,13 +91,14 @@ impl Session {
             "plugin": case.plug_in(),
             "clap": self.bundles.clap,
             "vst3": self.bundles.vst3,
-            "voice": self.voice_path(),
+            "voice": self.voice_path,
             "reference": (case == Case::SideChain).then(|| self.lead_path()),
             "sample_rate_hz": SAMPLE_RATE_HZ,
             "samples": self.voice.length(),
             "parameter": "Proportion",
             "id": "sib_prop",
             "moves": moves,
+            "also": self.also,
         })
     }
 }
@@ -108,7 +111,8 @@ fn described(step: &Move) -> Value {
     })
 }
 
-fn stereo(channels: &[&Vec<f32>; 2]) -> Audio {
+/// Two channels of one length, with silence after them.
+pub fn stereo(channels: &[&Vec<f32>; 2]) -> Audio {
     let longest = channels.iter().map(|channel| channel.len()).max().unwrap_or(0);
     let padded = |channel: &&Vec<f32>| {
         let mut padded = (*channel).clone();

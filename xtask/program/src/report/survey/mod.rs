@@ -55,6 +55,18 @@ pub struct SurveyOptions {
 }
 
 impl SurveyOptions {
+    /// For a lead alone, into the folder `out`.
+    pub fn of(lead: PathBuf, out: PathBuf) -> Self {
+        Self {
+            lead,
+            double: Vec::new(),
+            stack: Vec::new(),
+            breaths: Vec::new(),
+            out: Some(out),
+            force: false,
+        }
+    }
+
     /// Every track with its role, the lead first.
     fn tracks(&self) -> Vec<(Role, &Path)> {
         let others = [

@@ -43,6 +43,10 @@ const PROMISES: &[Promise] = &[
           ("proportion, from outside", "within 1 LU")]),
     promise("vowels untouched", "labelled vowels keep their level",
         "properties, song, demo", &[("vowels untouched", "mean of a section"), ("vowels untouched", "beyond 0.5 dB")]),
+    promise("lookahead of 300 ms", "the same with the voice on both sides of a sibilant known",
+        "properties, mixing",
+        &[("lookahead of 300 ms", "within 2 LU"), ("lookahead of 300 ms", "within 1 LU"),
+          ("lookahead of 300 ms", "vowels beyond 0.5 dB")]),
     promise("start anywhere",
         "0.5 s of voiced material after a start, a jump, a bypass or with a wrong Start level, each sibilant is reduced as \
          in a run from the top; passes of a loop are alike. A Follow above 0.5 s remembers longer",

@@ -34,6 +34,7 @@ pub const FAMILIES: &[Family] = &[
     ("proportion", |voice| {
         proportion::outside(voice, &Treatment::Siskin)
     }),
+    ("lookahead of 300 ms", proportion::mixing),
     ("known labels", known_labels::known_labels),
     ("own rule", proportion::own_rule),
     ("loops", loops::loops),

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use siskin_dsp::Settings;
+use siskin_dsp::{Lookahead, Settings};
 
 use super::defaults::{RATE_HZ, asked_db, asked_lu, from_hz};
 use super::findings::Findings;
@@ -56,16 +56,44 @@ pub fn outside(voice: &Voice, treatment: &Treatment) -> Findings {
     for layout in treatment.layouts() {
         let after = treatment.treat(&layout.lay(&treatment.given(voice)));
         for (before, after) in layout.lay(&voice.levelled).iter().zip(&after) {
-            let levels = BeforeAfter::new(before, after);
-            for passage in &voice.passages {
-                let errors = levels.errors_lu(&voice.heard_sibilants(passage), &passage.vowels);
-                findings.note(Quantity::OutsideError, &passage.name, errors);
-                let changes = vowel_changes_db(before, after, RATE_HZ, &passage.vowels);
-                findings.note(Quantity::VowelChange, &passage.name, changes);
-            }
+            let quantities = [Quantity::OutsideError, Quantity::VowelChange];
+            note_outside(&mut findings, voice, before, after, quantities);
         }
     }
     findings
+}
+
+/// The same with 300 ms of lookahead, in mono.
+pub fn mixing(voice: &Voice) -> Findings {
+    let given = Layout::Mono.lay(&voice.levelled);
+    let settings = Settings::default();
+    let play = Play {
+        lookahead: Lookahead::Mixing,
+        ..Play::new(RATE_HZ, &given, &settings)
+    };
+    let mut findings = Findings::default();
+    for (before, after) in given.iter().zip(&play.run().audio) {
+        let quantities = [Quantity::MixingError, Quantity::MixingVowelChange];
+        note_outside(&mut findings, voice, before, after, quantities);
+    }
+    findings
+}
+
+/// Notes errors of sibilants and changes of vowels, of a sound before and after.
+fn note_outside(
+    findings: &mut Findings,
+    voice: &Voice,
+    before: &[f32],
+    after: &[f32],
+    [of_sibilants, of_vowels]: [Quantity; 2],
+) {
+    let levels = BeforeAfter::new(before, after);
+    for passage in &voice.passages {
+        let errors = levels.errors_lu(&voice.heard_sibilants(passage), &passage.vowels);
+        findings.note(of_sibilants, &passage.name, errors);
+        let changes = vowel_changes_db(before, after, RATE_HZ, &passage.vowels);
+        findings.note(of_vowels, &passage.name, changes);
+    }
 }
 
 /// A sound before and after the engine, held against the threshold that the engine reported.

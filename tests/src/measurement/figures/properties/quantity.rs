@@ -19,6 +19,10 @@ pub enum Quantity {
     KnownBothSidesError,
     /// Change of a labelled vowel's 10 ms hop, dB.
     VowelChange,
+    /// Proportion of a sibilant with 300 ms of lookahead against what the labelled vowels around it ask, LU.
+    MixingError,
+    /// Change of a labelled vowel's 10 ms hop with 300 ms of lookahead, dB.
+    MixingVowelChange,
     /// Reduction of a sibilant against a run from the top, started elsewhere, in a host that reports its position, dB.
     StartDifference,
     /// The same in a host that reports no position, dB.

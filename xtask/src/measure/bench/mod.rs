@@ -39,7 +39,7 @@ pub struct BenchOptions {
     #[arg(long, conflicts_with = "page")]
     instructions: bool,
     /// For the tool that counts instructions: play this and nothing else
-    #[arg(long, hide = true, num_args = 5)]
+    #[arg(long, hide = true, num_args = 6)]
     counted: Option<Vec<String>>,
 }
 

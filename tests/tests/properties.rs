@@ -18,6 +18,13 @@ const MISSED: &[(Quantity, Figure, [f32; 2])] = &[
     (Quantity::OwnError, Figure::PercentWithin(1.0), [95.0, 92.0]),
     (Quantity::OutsideError, Figure::PassageMean, [0.55, 1.05]),
     (Quantity::OutsideError, Figure::PercentWithin(2.0), [95.0, 89.5]),
+    (Quantity::MixingError, Figure::PercentWithin(2.0), [97.0, 96.5]),
+    (Quantity::MixingError, Figure::PercentWithin(1.0), [88.0, 84.0]),
+    (
+        Quantity::MixingError,
+        Figure::PointsBelow(Quantity::KnownBothSidesError, 2.0),
+        [2.4, 3.3],
+    ),
     (Quantity::StartDifference, Figure::Farthest, [0.5, 0.6]),
     (Quantity::NoPositionStartDifference, Figure::Farthest, [0.5, 2.3]),
     (Quantity::SeekDifference, Figure::Farthest, [0.5, 0.6]),

@@ -51,12 +51,12 @@ pub struct Heard {
 
 /// Listens to a track with these settings; `reference` is the voice on the side-chain, at the same rate. With one, both are
 /// stereo, as in Siskin Follow.
-pub fn listen(voice: &Audio, reference: Option<&Audio>, settings: &Settings) -> Heard {
+pub fn listen(voice: &Audio, reference: Option<&Audio>, link: Channels, settings: &Settings) -> Heard {
     let channels = reference.map_or(voice.channels.len(), |_| STEREO);
     let config = EngineConfig {
         sample_rate_hz: f64::from(voice.sample_rate_hz),
         channels,
-        link: Channels::Linked,
+        link,
         reference_channels: reference.map_or(0, |_| STEREO),
         lookahead: Lookahead::Long,
     };

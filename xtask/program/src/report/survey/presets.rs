@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result};
-use siskin_dsp::{PARAMETERS, ParamKind, ParamSpec, Settings};
+use siskin_dsp::{Channels, PARAMETERS, ParamKind, ParamSpec, Settings};
 use siskin_host::clap::{Plugin, state_as_json};
 
 use crate::presets::preset_files;
@@ -42,4 +42,13 @@ pub fn write(plugin: &mut Plugin, plug_in: &str, folder: &Path, stem: &str) -> R
         fs::write(&path, content).with_context(|| format!("cannot write {}", path.display()))?;
     }
     Ok(())
+}
+
+/// Whether the plug-in treats the channels as one, now.
+pub fn channels_of(plugin: &mut Plugin) -> Result<Channels> {
+    let index = plugin.value("chan")? as usize;
+    Channels::ALL
+        .get(index)
+        .copied()
+        .context("the plug-in tells of channels that this program does not have")
 }

@@ -1,6 +1,6 @@
 //! What a survey doubts and proposes, on the singer's voice and on what is done to it.
 
-use siskin_dsp::{Class, HopReport, Settings, SongSection, section_of};
+use siskin_dsp::{Channels, Class, HopReport, Settings, SongSection, section_of};
 use siskin_host::audio_file::Audio;
 use siskin_host::resampled;
 use siskin_tests::measurement::models::levelled_hard;
@@ -28,7 +28,7 @@ fn doubts(role: Role, audio: &[f32], reference: Option<&Audio>) -> Vec<String> {
     let mut settings = Settings::default();
     // Where this singer's sibilants begin: there is nothing to set but Proportion.
     settings.sibilance.from_hz = 3000.0;
-    let heard: Heard = listen(&voice, None, &settings);
+    let heard: Heard = listen(&voice, None, Channels::Linked, &settings);
     let proposal = role.proposal(&heard, &settings.sibilance);
     let doubted = Doubted {
         role,

@@ -133,8 +133,8 @@ impl Job<'_> {
         voice: &Audio,
         reference: Option<&Audio>,
     ) -> Result<(Proposal, Heard)> {
-        let settings = presets::settings_of(plugin)?;
-        let heard = listen(voice, reference, &settings);
+        let (settings, link) = (presets::settings_of(plugin)?, presets::channels_of(plugin)?);
+        let heard = listen(voice, reference, link, &settings);
         let proposal = self.role.proposal(&heard, &settings.sibilance);
         for (id, value) in &proposal.values {
             plugin.set(id, &value.to_string())?;
@@ -143,7 +143,7 @@ impl Job<'_> {
         if proposed == settings {
             return Ok((proposal, heard));
         }
-        Ok((proposal, listen(voice, reference, &proposed)))
+        Ok((proposal, listen(voice, reference, link, &proposed)))
     }
 
     /// The name of the file, and a number where another track has that already.

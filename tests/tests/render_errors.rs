@@ -188,6 +188,7 @@ fn start_by_word_by_file_and_by_values_sounds_alike() {
         "sib_prop=-14",
         "sib_range=18",
         "sib_reach=10",
+        "chan=Apart",
         "sib_rel=60",
         "br_on=on",
         "br_prop=-28",

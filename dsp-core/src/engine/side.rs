@@ -1,6 +1,7 @@
 //! The stages that treat one side: both channels where they are linked, else one of two.
 
 use super::ahead::{Ahead, NewestHop};
+use crate::clock::timeline::GridPosition;
 use crate::clock::timing::Timing;
 use crate::control::plan::Plan;
 use crate::primitives::frame::{Frame, take_right};
@@ -43,7 +44,7 @@ impl Side {
     }
 
     /// Continues as if the grid had run since the start of the song.
-    pub fn align_grid(&mut self, position: crate::clock::timeline::GridPosition) {
+    pub fn align_grid(&mut self, position: GridPosition) {
         if let Some(ahead) = &mut self.ahead {
             ahead.align_grid(position);
         }

@@ -1,7 +1,7 @@
 //! `cargo xtask package`: for each system an archive that a person unpacks and installs without a compiler.
 //!
-//! Every archive holds both bundles, the program `siskin`, the starting points, the manual, licence, notices, the changes and an install
-//! script. The texts, scripts and stubs that go in lie in `xtask/package`. The same sources and tools give the same bytes.
+//! Every archive holds both bundles, the starting points, the manual, licence, notices, the changes and an install script; all but that of
+//! macOS the program `siskin` too. The texts, scripts and stubs that go in lie in `xtask/package`. The same sources and tools give the same bytes.
 
 mod archive;
 mod binary;

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use siskin_tests::hosts::built::{presets_folder, xtask};
+use siskin_tests::hosts::fixtures::names_in;
 use siskin_tests::measurement::levels::residual_db;
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
 use siskin_tests::measurement::voices::signals::{noise, phrases};
@@ -44,12 +45,7 @@ impl Folder {
     }
 
     fn files(&self) -> Vec<String> {
-        let entries = fs::read_dir(self.folder.path()).unwrap();
-        let mut names: Vec<String> = entries
-            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-            .collect();
-        names.sort();
-        names
+        names_in(self.folder.path())
     }
 
     fn render(&self, arguments: &[&str]) -> Output {

@@ -9,6 +9,7 @@ use std::process::{Command, Output};
 
 use ebur128::{EbuR128, Mode};
 use siskin_tests::hosts::built::xtask;
+use siskin_tests::hosts::fixtures::names_in;
 use siskin_tests::measurement::figures::properties::{RATE_HZ, Voice, breaths, double, proportions_lu};
 use siskin_tests::measurement::levels::{mean, near};
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
@@ -38,15 +39,6 @@ fn survey(folder: &TempDir, arguments: &[&str]) -> Output {
     let mut command = Command::new(xtask());
     command.arg("survey").args(arguments).current_dir(folder.path());
     command.output().unwrap()
-}
-
-fn files(folder: &Path) -> Vec<String> {
-    let entries = fs::read_dir(folder).unwrap();
-    let mut names: Vec<String> = entries
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    names
 }
 
 fn rows(path: &Path) -> Vec<Row> {
@@ -88,7 +80,7 @@ fn a_survey_of_a_session_says_what_meters_and_labels_say() {
     let rate = "double: The lead runs at 48000 Hz and this track at 44100 Hz: the lead was resampled.";
     assert!(said.contains(rate), "{said}");
     assert_eq!(
-        files(folder.path()),
+        names_in(folder.path()),
         ["breaths.wav", "double.wav", "lead-survey", "lead.wav"]
     );
     let out = folder.path().join("lead-survey");
@@ -100,7 +92,7 @@ fn a_survey_of_a_session_says_what_meters_and_labels_say() {
         .collect();
     expected.extend(["report.html", "sibilants.csv", "sound"].map(str::to_owned));
     expected.sort();
-    assert_eq!(files(&out), expected);
+    assert_eq!(names_in(&out), expected);
 
     let rows = rows(&out.join("sibilants.csv"));
     held_against_labels(&lead, &samples(out.join("lead-siskin.wav")), &rows);
@@ -269,7 +261,7 @@ fn what_cannot_be_surveyed_is_refused_in_one_line_and_leaves_nothing() {
     audio_file::write(&folder.path().join("three.wav"), &three, true).unwrap();
     fs::write(folder.path().join("words.wav"), "these are words and no sound").unwrap();
     fs::create_dir(folder.path().join("other")).unwrap();
-    let before = files(folder.path());
+    let before = names_in(folder.path());
     for (arguments, line) in [
         (
             &["gone.wav"][..],
@@ -304,7 +296,7 @@ fn what_cannot_be_surveyed_is_refused_in_one_line_and_leaves_nothing() {
             "{arguments:?}: {printed}"
         );
         assert_eq!(output.status.code(), Some(1), "{arguments:?}");
-        assert_eq!(files(folder.path()), before, "{arguments:?}");
+        assert_eq!(names_in(folder.path()), before, "{arguments:?}");
     }
     // An earlier survey is replaced as a whole; a track without a voice is told.
     for force in [&[][..], &["--force"]] {

@@ -1,5 +1,8 @@
 //! What the tests of hosts share: inserts of the built bundles, settings, and sound.
 
+use std::fs;
+use std::path::Path;
+
 use super::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use super::clap::Plugin;
 use super::vst3::{Module, Vst3Insert};
@@ -134,4 +137,19 @@ pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<Host
     let mut insert = Insert::Clap(insert_with(layout.0, layout.1, ALL_STAGES));
     insert.activate(sample_rate_hz, 8192).expect("an inactive insert");
     play(&mut insert, &mut blocks)
+}
+
+/// The names of what lies in a folder, sorted.
+///
+/// # Panics
+///
+/// Where the folder cannot be read.
+pub fn names_in(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).expect("a folder that can be read");
+    let mut names: Vec<String> = entries
+        .map(|entry| entry.expect("an entry").file_name())
+        .map(|name| name.into_string().expect("a name in UTF-8"))
+        .collect();
+    names.sort();
+    names
 }

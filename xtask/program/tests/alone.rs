@@ -8,6 +8,7 @@ use std::process::{Command, Output};
 
 use siskin_host::audio_file::{self, Audio};
 use siskin_tests::hosts::built::clap_bundle;
+use siskin_tests::hosts::fixtures::names_in;
 use siskin_tests::hosts::vst3::library_in;
 use siskin_tests::measurement::voices::singer::sing;
 use tempfile::TempDir;
@@ -44,15 +45,6 @@ fn run(program: &Path, folder: &TempDir, arguments: &[&str]) -> Output {
     command.output().unwrap()
 }
 
-fn files(folder: &Path) -> Vec<String> {
-    let entries = fs::read_dir(folder).unwrap();
-    let mut names: Vec<String> = entries
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    names
-}
-
 #[test]
 fn program_and_bundle_are_enough_to_render_and_to_survey() {
     let (folder, program) = unpacked(true);
@@ -80,7 +72,7 @@ fn program_and_bundle_are_enough_to_render_and_to_survey() {
     );
     assert!(said.contains("lead-survey"), "{said}");
     assert_eq!(
-        files(&folder.path().join("lead-survey")),
+        names_in(&folder.path().join("lead-survey")),
         [
             "lead-siskin.wav",
             "lead.json",
@@ -95,7 +87,7 @@ fn program_and_bundle_are_enough_to_render_and_to_survey() {
 #[test]
 fn a_missing_bundle_is_told_before_anything_is_written() {
     let (folder, program) = unpacked(false);
-    let before = files(folder.path());
+    let before = names_in(folder.path());
     for arguments in [&["render", "lead.wav"], &["survey", "lead.wav"]] {
         let output = run(&program, &folder, arguments);
         let printed = String::from_utf8_lossy(&output.stderr).into_owned();
@@ -105,7 +97,7 @@ fn a_missing_bundle_is_told_before_anything_is_written() {
                 && printed.contains("Siskin.clap does not exist; leave the program in the folder"),
             "{printed}"
         );
-        assert_eq!(files(folder.path()), before);
+        assert_eq!(names_in(folder.path()), before);
     }
     // A bundle elsewhere, in the other format too: the library is the same.
     let elsewhere = library_in(&clap_bundle().with_file_name("Siskin.vst3"));

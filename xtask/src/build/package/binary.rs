@@ -11,7 +11,7 @@ use goblin::mach::Mach;
 use goblin::pe::PE;
 
 use super::compile::OLDEST_GLIBC;
-use super::mac_library;
+use super::mac_binary;
 use super::system::System;
 
 /// What hosts call: CLAP's entry, and VST3's factory with the functions that open and close a library on each system.
@@ -37,7 +37,7 @@ pub fn check(system: System, library: &[u8]) -> Result<()> {
         (System::LinuxX86_64, Object::Elf(elf)) => check_linux(&elf, EM_X86_64),
         (System::LinuxAarch64, Object::Elf(elf)) => check_linux(&elf, EM_AARCH64),
         (System::Windows, Object::PE(library)) => check_windows(&library),
-        (System::MacOs, Object::Mach(Mach::Fat(_))) => mac_library::check(library),
+        (System::MacOs, Object::Mach(Mach::Fat(_))) => mac_binary::check_library(library),
         _ => bail!("not a library of this system"),
     };
     checked.with_context(|| format!("the library for {}", system.name()))
@@ -49,6 +49,7 @@ pub fn check_program(system: System, program: &[u8]) -> Result<()> {
         (System::LinuxX86_64, Object::Elf(elf)) => check_needs(&elf, EM_X86_64),
         (System::LinuxAarch64, Object::Elf(elf)) => check_needs(&elf, EM_AARCH64),
         (System::Windows, Object::PE(program)) => check_imports(&program),
+        (System::MacOs, Object::Mach(Mach::Fat(_))) => mac_binary::check_program(program),
         _ => bail!("not a program of this system"),
     };
     checked.with_context(|| format!("the program for {}", system.name()))
@@ -90,7 +91,12 @@ fn check_windows(library: &PE) -> Result<()> {
 
 fn check_imports(binary: &PE) -> Result<()> {
     ensure!(binary.is_64, "not of 64 bits");
-    for import in &binary.libraries {
+    check_libraries(&binary.libraries)
+}
+
+/// Fails where one of `libraries` comes with a compiler instead of Windows.
+fn check_libraries(libraries: &[&str]) -> Result<()> {
+    for import in libraries {
         let name = import.to_lowercase();
         ensure!(
             !MINGW.iter().any(|library| name.starts_with(library)),
@@ -109,6 +115,11 @@ pub fn check_entries<'a>(found: impl Iterator<Item = &'a str>, expected: [&str; 
 
 #[cfg(test)]
 mod tests {
+    #[cfg(target_os = "linux")]
+    use std::path::Path;
+    #[cfg(target_os = "linux")]
+    use std::process::Command;
+
     use super::*;
 
     #[test]
@@ -125,6 +136,61 @@ mod tests {
         let error = check_entries(more, LINUX_ENTRIES).unwrap_err();
         assert!(error.to_string().contains("malloc"), "{error}");
         assert!(check_entries(LINUX_ENTRIES.into_iter().skip(1), LINUX_ENTRIES).is_err());
+    }
+
+    #[test]
+    fn libraries_of_a_compiler_are_refused() {
+        check_libraries(&["KERNEL32.dll", "opengl32.dll"]).unwrap();
+        let refusal = check_libraries(&["KERNEL32.dll", "libgcc_s_seh-1.dll"]).unwrap_err();
+        assert_eq!(refusal.to_string(), "needs libgcc_s_seh-1.dll");
+    }
+
+    /// Runs the C compiler in `folder` on `source`.
+    #[cfg(target_os = "linux")]
+    fn compile(folder: &Path, source: &str, arguments: &[&str]) {
+        std::fs::write(folder.join("source.c"), source).unwrap();
+        let mut compiler = Command::new("cc");
+        compiler.args(["-nostdlib", "source.c"]).args(arguments);
+        assert!(compiler.current_dir(folder).status().unwrap().success());
+    }
+
+    /// A program that takes a function of `version` from the library `library`.
+    #[cfg(target_os = "linux")]
+    fn program_that_needs(library: &str, version: &str) -> Vec<u8> {
+        let folder = tempfile::tempdir().unwrap();
+        let versions = format!("{version} {{ global: taken; }};");
+        std::fs::write(folder.path().join("versions"), versions).unwrap();
+        let name = format!("-Wl,-soname,{library}");
+        let as_library = ["-shared", "-o", "taken.so", "-Wl,--version-script=versions"];
+        let as_library = [&as_library[..], &[name.as_str()]].concat();
+        compile(folder.path(), "void taken(void) {}", &as_library);
+        let source = "void taken(void); void _start(void) { taken(); }";
+        compile(folder.path(), source, &["taken.so", "-o", "program"]);
+        std::fs::read(folder.path().join("program")).unwrap()
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn programs_that_old_systems_do_not_start_are_refused() {
+        let here = System::here().unwrap();
+        let old = program_that_needs("libc.so.6", "GLIBC_2.17");
+        check_program(here, &old).unwrap();
+        let refused = |system, program: &[u8]| format!("{:#}", check_program(system, program).unwrap_err());
+        for (library, version, reason) in [
+            ("libc.so.6", "GLIBC_2.18", "needs GLIBC_2.18"),
+            ("libgcc_s.so.1", "GCC_3.0", "needs libgcc_s.so.1"),
+        ] {
+            let refusal = refused(here, &program_that_needs(library, version));
+            assert!(refusal.contains(reason), "{refusal}");
+        }
+        for system in System::ALL.into_iter().filter(|system| *system != here) {
+            let refusal = refused(system, &old);
+            let reason = match system {
+                System::LinuxX86_64 | System::LinuxAarch64 => "for another processor",
+                _ => "not a program of this system",
+            };
+            assert!(refusal.contains(reason), "{refusal}");
+        }
     }
 
     #[test]

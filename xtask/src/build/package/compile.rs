@@ -1,7 +1,7 @@
 //! The plug-ins' library and the program for each system, built on this machine.
 //!
 //! Linux: zig links, against the symbols of an old glibc. Windows: mingw links. macOS: the linker that comes with Rust,
-//! against stubs of Apple's libraries that list only what the plug-ins import (`xtask/package/macos-sdk`): where the code
+//! against stubs of Apple's libraries that list only what the plug-ins and the program import (`xtask/package/macos-sdk`): where the code
 //! comes to import more, linking fails and names the symbol, which belongs into the stub of its library.
 
 use std::fs;
@@ -17,40 +17,61 @@ use crate::setup::workspace::Workspace;
 
 /// The oldest glibc that loads the plug-ins: of 2012, older than what any host of either format needs (from memory).
 pub const OLDEST_GLIBC: (u32, u32) = (2, 17);
-/// The linker for macOS signs what it links, without an identity: Apple's processors run nothing unsigned. A library knows
-/// its own name, so that nobody looks for it under the name that it was built with.
-const MACOS_LINK: &[&str] = &[
+/// The linker for macOS signs what it links, without an identity: Apple's processors run nothing unsigned. It names every
+/// symbol that the stubs lack at once.
+const MACOS_LINK: [&str; 6] = [
     "-C",
     "linker=rust-lld",
     "-C",
     "linker-flavor=ld64.lld",
     "-C",
-    "link-args=-install_name @rpath/Siskin -adhoc_codesign",
+    "link-args=-adhoc_codesign --error-limit=0",
 ];
 
-/// What is built, by cargo's words.
-const LIBRARY: [&str; 3] = ["--package", "siskin", "--lib"];
-const PROGRAM: [&str; 4] = ["--package", "siskin-program", "--bin", "siskin"];
+/// What the compiler makes for a package.
+pub struct Binaries {
+    /// Of the plug-ins.
+    pub library: Vec<u8>,
+    /// The program `siskin`.
+    pub program: Vec<u8>,
+}
+
+/// What is built at a time.
+struct Product {
+    /// By cargo's words.
+    selected: &'static [&'static str],
+    /// For the compiler, on macOS alone.
+    macos: &'static [&'static str],
+}
+
+/// A library knows its own name on macOS, so that nobody looks for it under the name that it was built with.
+const LIBRARY: Product = Product {
+    selected: &["--package", "siskin", "--lib"],
+    macos: &["-C", "link-args=-install_name @rpath/Siskin"],
+};
+const PROGRAM: Product = Product {
+    selected: &["--package", "siskin-program", "--bin", "siskin"],
+    macos: &[],
+};
 
 /// Builds the library of `system`; on macOS that of every processor, as one.
 pub fn library(workspace: &Workspace, system: System) -> Result<Vec<u8>> {
     built(workspace, system, &LIBRARY, system.library_name())
 }
 
-/// Builds the program `siskin` of `system`. There is none for macOS yet: the stubs list what the plug-ins import, not what the
-/// program does.
-pub fn program(workspace: &Workspace, system: System) -> Result<Option<Vec<u8>>> {
-    match system {
-        System::MacOs => Ok(None),
-        _ => built(workspace, system, &PROGRAM, system.program_name()).map(Some),
-    }
+/// Builds the library and the program `siskin` of `system`.
+pub fn binaries(workspace: &Workspace, system: System) -> Result<Binaries> {
+    Ok(Binaries {
+        library: library(workspace, system)?,
+        program: built(workspace, system, &PROGRAM, system.program_name())?,
+    })
 }
 
-fn built(workspace: &Workspace, system: System, what: &[&str], file: &str) -> Result<Vec<u8>> {
+fn built(workspace: &Workspace, system: System, product: &Product, file: &str) -> Result<Vec<u8>> {
     let mut built = Vec::new();
     for triple in system.triples() {
         println!("building {file} for {triple}");
-        succeed(&mut command(workspace, system, triple, what)?)?;
+        succeed(&mut command(workspace, system, triple, product)?)?;
         let path = target(workspace).join(triple).join("release").join(file);
         built.push(fs::read(&path).with_context(|| format!("cannot read {}", path.display()))?);
     }
@@ -71,7 +92,7 @@ pub fn with_oldest_glibc(triple: &str) -> String {
     format!("{triple}.{major}.{minor}")
 }
 
-fn command(workspace: &Workspace, system: System, triple: &str, what: &[&str]) -> Result<Command> {
+fn command(workspace: &Workspace, system: System, triple: &str, product: &Product) -> Result<Command> {
     let mut build = match system {
         System::LinuxX86_64 | System::LinuxAarch64 => {
             let mut build = tools::zigbuild(workspace)?;
@@ -93,13 +114,13 @@ fn command(workspace: &Workspace, system: System, triple: &str, what: &[&str]) -
         }
     };
     build
-        .args(what)
+        .args(product.selected)
         .args(["--release", "--locked"])
         .current_dir(&workspace.root)
         .env("CARGO_TARGET_DIR", target(workspace))
         .env("CARGO_ENCODED_RUSTFLAGS", flags(&workspace.root)?);
     if system == System::MacOs {
-        build.arg("--").args(MACOS_LINK);
+        build.arg("--").args(MACOS_LINK).args(product.macos);
     }
     Ok(build)
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use anyhow::{Context, Result};
 
+use super::compile::Binaries;
 use super::layout::{self, Item};
 use super::system::System;
 use super::{VERSION, VERSION_MARK, manual};
@@ -15,15 +16,15 @@ use crate::setup::workspace::Workspace;
 const UNIX_SCRIPT: &str = include_str!("../../../package/install.sh");
 const WINDOWS_SCRIPT: &str = include_str!("../../../package/install.cmd");
 
-/// Every file of the package of `system`, around its library and, where there is one, its program; the starting points are those of `native`.
+/// Every file of the package of `system`, around its library and its program; the starting points are those of `native`.
 pub fn items(
     workspace: &Workspace,
     system: System,
-    (library, program): (&[u8], Option<Vec<u8>>),
+    binaries: Binaries,
     native: &Bundles,
 ) -> Result<Vec<Item>> {
-    let mut items = layout::bundles(system, library);
-    items.extend(program.map(|program| Item::program(system.program_name(), program)));
+    let mut items = layout::bundles(system, &binaries.library);
+    items.push(Item::program(system.program_name(), binaries.program));
     items.extend(starting_points(&native.presets)?);
     items.extend(manual::items(&workspace.root)?);
     items.push(script(system));

@@ -1,7 +1,7 @@
 //! `cargo xtask package`: for each system an archive that a person unpacks and installs without a compiler.
 //!
-//! Every archive holds both bundles, the starting points, the manual, licence, notices, the changes and an install script; all but that of
-//! macOS the program `siskin` too. The texts, scripts and stubs that go in lie in `xtask/package`. The same sources and tools give the same bytes.
+//! Every archive holds both bundles, the program `siskin`, the starting points, the manual, licence, notices, the changes and an install
+//! script. The texts, scripts and stubs that go in lie in `xtask/package`. The same sources and tools give the same bytes.
 
 mod archive;
 mod binary;
@@ -9,7 +9,7 @@ mod check;
 mod compile;
 mod contents;
 mod layout;
-mod mac_library;
+mod mac_binary;
 mod macos;
 mod manual;
 mod signature;
@@ -80,13 +80,10 @@ fn folder(workspace: &Workspace) -> PathBuf {
 /// Builds the archive of `system`. The starting points are those that the bundle of this machine saves: they are the
 /// same for every system.
 fn write_archive(workspace: &Workspace, system: System, native: &Bundles) -> Result<PathBuf> {
-    let library = compile::library(workspace, system)?;
-    binary::check(system, &library)?;
-    let program = compile::program(workspace, system)?;
-    if let Some(program) = &program {
-        binary::check_program(system, program)?;
-    }
-    let items = contents::items(workspace, system, (&library, program), native)?;
+    let binaries = compile::binaries(workspace, system)?;
+    binary::check(system, &binaries.library)?;
+    binary::check_program(system, &binaries.program)?;
+    let items = contents::items(workspace, system, binaries, native)?;
     let archived = archive::pack(system, &items)?;
     let path = folder(workspace).join(system.archive_name());
     let failed = || format!("cannot write {}", path.display());

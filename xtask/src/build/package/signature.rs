@@ -68,42 +68,43 @@ fn number(bytes: &[u8], at: usize) -> Result<u32> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    /// A library of `length` bytes, signed page by page.
-    fn signed(length: usize) -> Vec<u8> {
-        let mut library: Vec<u8> = (0..length).map(|index| index as u8).collect();
-        let sums: Vec<u8> = library
+    /// What `content` is with a signature at its end, page by page.
+    pub fn signed(content: &[u8]) -> Vec<u8> {
+        let sums: Vec<u8> = content
             .chunks(4096)
             .flat_map(|page| Sha256::digest(page).to_vec())
             .collect();
         let mut directory = vec![0; 44];
-        let pages = length.div_ceil(4096) as u32;
+        let pages = content.len().div_ceil(4096) as u32;
         for (at, number) in [
             (0, DIRECTORY),
             (FLAGS_AT, AD_HOC),
             (SUMS_AT, 44),
             (COUNT_AT, pages),
-            (LENGTH_AT, length as u32),
+            (LENGTH_AT, content.len() as u32),
         ] {
             directory[at..at + 4].copy_from_slice(&number.to_be_bytes());
         }
         (directory[BYTES_AT], directory[KIND_AT], directory[PAGE_AT]) = (32, SHA_256, 12);
-        library.extend(
-            [SIGNATURE, 0, 1, 0, 20]
-                .iter()
-                .flat_map(|part| part.to_be_bytes()),
-        );
-        library.extend(directory);
-        library.extend(sums);
-        library
+        let parts = [SIGNATURE, 0, 1, 0, 20];
+        let mut signed = content.to_vec();
+        signed.extend(parts.iter().flat_map(|part| part.to_be_bytes()));
+        signed.extend(directory);
+        signed.extend(sums);
+        signed
+    }
+
+    fn library() -> Vec<u8> {
+        (0..10_000).map(|index| index as u8).collect()
     }
 
     #[test]
     fn a_changed_page_breaks_the_signature() {
-        check(&signed(10_000), 10_000).unwrap();
-        let mut changed = signed(10_000);
+        check(&signed(&library()), 10_000).unwrap();
+        let mut changed = signed(&library());
         changed[9_999] ^= 1;
         let error = check(&changed, 10_000).unwrap_err().to_string();
         assert!(error.contains("page Some(2)"), "{error}");
@@ -111,8 +112,8 @@ mod tests {
 
     #[test]
     fn signatures_of_something_else_are_refused() {
-        assert!(check(&signed(10_000), 9_999).is_err());
-        assert!(check(&signed(10_000)[..10_100], 10_000).is_err());
+        assert!(check(&signed(&library()), 9_999).is_err());
+        assert!(check(&signed(&library())[..10_100], 10_000).is_err());
         assert!(check(&[0; 100], 50).is_err());
     }
 }

@@ -1,13 +1,13 @@
-//! What the library for macOS takes from Apple's system library, held to the list of that library's symbols that zig brings.
+//! What the library and the program for macOS take from Apple's system library, held to the list of that library's symbols that zig brings.
 //!
-//! The stubs that it is linked against (`xtask/package/macos-sdk`) were written by hand: a name in them proves nothing.
+//! The stubs that they are linked against (`xtask/package/macos-sdk`) were written by hand: a name in them proves nothing.
 
 use std::collections::HashSet;
 use std::fs;
 
 use anyhow::{Context, Result, ensure};
 
-use super::super::mac_library;
+use super::super::mac_binary;
 use crate::setup::python::PACKAGING;
 use crate::setup::workspace::Workspace;
 
@@ -16,19 +16,19 @@ const LIBRARY: &str = "/usr/lib/libSystem.B.dylib";
 /// The list, below the folder of zig's programs.
 const LIST: &str = "ziglang/lib/libc/darwin/libSystem.tbd";
 
-/// Fails where a slice of `library` takes from the system library what that does not have for the slice's processor.
-pub fn check(workspace: &Workspace, library: &[u8]) -> Result<()> {
+/// Fails where a slice of the universal `binary` takes from the system library what that does not have for the slice's processor.
+pub fn check(workspace: &Workspace, binary: &[u8]) -> Result<()> {
     let packages = PACKAGING.packages(workspace)?;
     let path = packages.join(LIST);
     let list = fs::read_to_string(&path).with_context(|| format!("cannot read {}", path.display()))?;
-    for slice in mac_library::slices(library)? {
+    for slice in mac_binary::slices(binary)? {
         let target = if slice.is_arm() {
             "arm64e-macos"
         } else {
             "x86_64-macos"
         };
         let listed = symbols(&list, target);
-        let imports = slice.library.imports()?;
+        let imports = slice.binary.imports()?;
         let taken = imports.iter().filter(|import| import.dylib == LIBRARY);
         let taken: HashSet<&str> = taken.map(|import| import.name).collect();
         let unknown: Vec<_> = taken.difference(&listed).collect();

@@ -1,12 +1,13 @@
 //! `cargo xtask package --check`: what a person gets, unpacked and tried as far as this machine can.
 //!
 //! Every archive is held to its sum and unpacked into a folder whose name has spaces and letters beyond ASCII; its script
-//! installs into an empty home and removes again without a trace; its libraries are what they must be. Then the tests of
-//! hosts run on the unpacked bundles: on this machine's own processor as they are, for Windows under Wine, for ARM under
-//! qemu, and each system's sound is compared with what this machine plays.
+//! installs into an empty home and removes again without a trace; its libraries and its program are what they must be. Then the
+//! program renders and the tests of hosts run on the unpacked bundles: on this machine's own processor as they are, for Windows
+//! under Wine, for ARM under qemu, and each system's sound is compared with what this machine plays.
 
 mod apple_symbols;
 mod install_script;
+mod rendering;
 mod trials;
 mod unpack;
 mod wine;
@@ -53,9 +54,12 @@ fn check_archive(workspace: &Workspace, system: System, trials: Option<&Trials>)
     let place = tempfile::Builder::new().prefix(FOLDER).tempdir()?;
     let unpacked = unpack::unpack(system, &archived, place.path())?;
     let library = fs::read(unpacked.join(layout::clap_library(system))).context("no CLAP bundle")?;
+    let program = fs::read(unpacked.join(system.program_name())).context("no program")?;
     binary::check(system, &library)?;
+    binary::check_program(system, &program)?;
     if system == System::MacOs {
         apple_symbols::check(workspace, &library)?;
+        apple_symbols::check(workspace, &program)?;
     }
     for item in layout::bundles(system, &library) {
         let found =

@@ -8,6 +8,7 @@ use siskin_tests::hosts::window::Server;
 
 use super::super::system::System;
 use super::super::{compile, tools};
+use super::rendering::Rendering;
 use super::wine::Wine;
 use crate::build::bundle::Bundles;
 use crate::setup::process::{NO_DISPLAY, cargo, succeed};
@@ -33,11 +34,16 @@ const ROOT_TESTS: [&str; 2] = ["editor_windows", "editor_pictures"];
 /// Under qemu, where everything takes some ten times as long: the sound, and what hosts do.
 const ARM_TESTS: [&str; 2] = ["same_sound", "conform_clap"];
 
+/// Runs a program for ARM.
+const QEMU: [&str; 3] = ["qemu-aarch64", "-L", "/usr/aarch64-linux-gnu"];
+
 /// What the trials share.
 pub struct Trials {
     workspace: Workspace,
     /// What this machine's own bundle plays, for comparison.
     sounds: PathBuf,
+    /// What this machine's own bundle renders.
+    rendering: Rendering,
     /// The root file system of an older Linux, if there is one.
     root: Option<PathBuf>,
 }
@@ -51,6 +57,7 @@ impl Trials {
         let trials = Self {
             workspace: workspace.clone(),
             sounds,
+            rendering: Rendering::prepare(&native.clap)?,
             root: root.context("the root file system is not there")?,
         };
         let bundles = native.clap.parent().context("a bundle without a folder")?;
@@ -63,6 +70,7 @@ impl Trials {
     pub fn run(&self, system: System, unpacked: &Path) -> Result<()> {
         match system {
             System::LinuxX86_64 if System::here() == Some(system) => {
+                self.program(Command::new(unpacked.join(system.program_name())))?;
                 self.compared(self.here(), unpacked, &TESTS, &[])?;
                 self.root
                     .as_ref()
@@ -77,6 +85,13 @@ impl Trials {
         }
     }
 
+    /// Has the program of a package render, started by `command`.
+    fn program(&self, command: Command) -> Result<()> {
+        let left_db = self.rendering.compare(command).context("the program")?;
+        println!("the program: {left_db:.0} dB are left of the difference to this machine's rendering");
+        Ok(())
+    }
+
     /// The tests, too, are linked against an old glibc.
     fn in_root(&self, root: &Path, unpacked: &Path) -> Result<()> {
         let triple = System::LinuxX86_64.triples()[0];
@@ -88,8 +103,21 @@ impl Trials {
             &script,
             root,
         ];
+        let folders = [
+            &self.workspace.root,
+            &self.workspace.target,
+            unpacked,
+            self.rendering.folder(),
+        ];
+        let folders = std::env::join_paths(folders)?;
+        println!("in {}:", root.display());
+        let mut program = Command::new(runner[0]);
+        program
+            .args(&runner[1..])
+            .arg(unpacked.join(System::LinuxX86_64.program_name()))
+            .env("SISKIN_FOLDERS", &folders);
+        self.program(program)?;
         let runner = runner.map(|word| format!("{:?}", word.display().to_string()));
-        let folders = [&self.workspace.root, &self.workspace.target, unpacked];
         let mut command = tools::zigbuild(&self.workspace)?;
         command
             .current_dir(&self.workspace.root)
@@ -99,8 +127,7 @@ impl Trials {
             .arg(format!("target.{triple}.runner=[{}]", runner.join(",")))
             .env("CARGO_TARGET_DIR", compile::target(&self.workspace))
             .env("DISPLAY", NO_DISPLAY)
-            .env("SISKIN_FOLDERS", std::env::join_paths(folders)?);
-        println!("in {}:", root.display());
+            .env("SISKIN_FOLDERS", folders);
         self.compared(command, unpacked, &[&TESTS[..], &ROOT_TESTS].concat(), &[])
     }
 
@@ -112,12 +139,14 @@ impl Trials {
                     "CARGO_TARGET_AARCH64_UNKNOWN_LINUX_GNU_LINKER",
                     "aarch64-linux-gnu-gcc",
                 )
-                .env(
-                    "CARGO_TARGET_AARCH64_UNKNOWN_LINUX_GNU_RUNNER",
-                    "qemu-aarch64 -L /usr/aarch64-linux-gnu",
-                );
+                .env("CARGO_TARGET_AARCH64_UNKNOWN_LINUX_GNU_RUNNER", QEMU.join(" "));
             command
         };
+        let mut program = Command::new(QEMU[0]);
+        program
+            .args(&QEMU[1..])
+            .arg(unpacked.join(System::LinuxAarch64.program_name()));
+        self.program(program)?;
         succeed(on_qemu("siskin-dsp").arg("--lib"))?;
         self.compared(on_qemu("siskin-tests"), unpacked, &ARM_TESTS, &[])
     }
@@ -125,6 +154,8 @@ impl Trials {
     fn on_windows(&self, unpacked: &Path) -> Result<()> {
         let server = Server::start_for_windows()?;
         let wine = Wine::prepare(&self.workspace, Some(server.display()))?;
+        let program = unpacked.join(System::Windows.program_name());
+        self.program(wine.command(&program.display().to_string()))?;
         let mut command = self.across(System::Windows, "siskin-tests");
         wine.surround(&mut command);
         command

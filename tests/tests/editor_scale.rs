@@ -18,14 +18,29 @@ const FIRST_SIZE: SizePx = SizePx {
 
 /// On Windows a host's scale counts only in a program that scales for each screen by itself, in the first of the two ways:
 /// elsewhere Windows tells the scale, or hides it.
+///
+/// The framework asks for that way by a function that Wine 8 lacks, and Windows 10 before 1803. Without it it takes "by the
+/// system's scale" for this way (baseview 0.4.2, `ProcessDpiAwareness::from_raw`): so programs say that there.
 fn scale_in_this_program() {
     #[cfg(windows)]
-    // SAFETY: a constant.
+    // SAFETY: constants, and names that end with a zero.
     unsafe {
+        use windows_sys::Win32::System::LibraryLoader::{GetModuleHandleA, GetProcAddress};
         use windows_sys::Win32::UI::HiDpi::{
-            DPI_AWARENESS_CONTEXT_PER_MONITOR_AWARE, SetProcessDpiAwarenessContext,
+            DPI_AWARENESS_CONTEXT_PER_MONITOR_AWARE, DPI_AWARENESS_CONTEXT_SYSTEM_AWARE,
+            SetProcessDpiAwarenessContext,
         };
-        SetProcessDpiAwarenessContext(DPI_AWARENESS_CONTEXT_PER_MONITOR_AWARE);
+        let user = GetModuleHandleA(c"user32.dll".as_ptr().cast());
+        let asks = GetProcAddress(user, c"GetDpiAwarenessContextForProcess".as_ptr().cast());
+        let way = match asks {
+            Some(_) => DPI_AWARENESS_CONTEXT_PER_MONITOR_AWARE,
+            None => DPI_AWARENESS_CONTEXT_SYSTEM_AWARE,
+        };
+        assert_ne!(
+            SetProcessDpiAwarenessContext(way),
+            0,
+            "this program has a way of scaling already"
+        );
     }
 }
 

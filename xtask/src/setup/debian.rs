@@ -82,7 +82,7 @@ pub fn install(missing: &[&str], user: &str) -> Result<()> {
 }
 
 /// Whether a line of the shell succeeds, whatever it prints.
-fn succeeds(line: &str) -> bool {
+pub fn succeeds(line: &str) -> bool {
     Command::new("sh")
         .args(["-c", line])
         .stdout(Stdio::null())

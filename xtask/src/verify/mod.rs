@@ -7,3 +7,4 @@ pub mod null;
 pub mod soak;
 pub mod supply;
 pub mod test;
+mod windows;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use siskin_tests::hosts::vst3::library_in;
 
-use super::supply;
+use super::{supply, windows};
 use crate::build::bundle;
 use crate::setup::process::{NO_DISPLAY, cargo, library_name, succeed};
 use crate::setup::workspace::Workspace;
@@ -18,11 +18,12 @@ pub fn run(setup: bool) -> Result<()> {
         debian::install(&debian::missing(debian::FOR_TESTS), "the tests")?;
         python::TESTS.install(&workspace)?;
         corpus::install(&workspace)?;
+        windows::install(&workspace)?;
     }
     let python = python::TESTS.interpreter(&workspace)?;
     let corpus = corpus::require(&workspace)?;
     supply::run()?;
-    bundle::build()?;
+    let bundles = bundle::build()?;
     let guarded_library = build_guarded_library(&workspace)?;
     // The tests learn from these where the pieces lie, and fail without them.
     let mut tests = cargo(&workspace);
@@ -38,7 +39,8 @@ pub fn run(setup: bool) -> Result<()> {
             std::env::current_exe().context("this program cannot find itself")?,
         );
     succeed(&mut tests)?;
-    under_guard(&workspace, &guarded_library)
+    under_guard(&workspace, &guarded_library)?;
+    windows::run(&workspace, &bundles.clap)
 }
 
 /// The tests of hosts that run once more where an allocation while sound is processed ends the program.

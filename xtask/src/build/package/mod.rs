@@ -14,7 +14,7 @@ mod macos;
 mod manual;
 mod signature;
 mod system;
-mod tools;
+pub mod tools;
 
 use std::fs;
 use std::path::PathBuf;
@@ -26,7 +26,8 @@ use sha2::{Digest, Sha256};
 use super::bundle::{self, Bundles};
 use super::{notices, packages, presets};
 use crate::setup::workspace::Workspace;
-use system::System;
+pub use check::{Rendering, Wine};
+pub use system::System;
 
 /// What stands in the texts where the version belongs.
 const VERSION_MARK: &str = "@VERSION@";

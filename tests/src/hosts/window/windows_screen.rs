@@ -163,19 +163,22 @@ impl Screen {
         check(is_done != 0, "a window cannot be destroyed")
     }
 
-    /// Raises a window and gives it keyboard focus.
+    /// Raises a window and gives the keyboard to the editor in it, as on X11, where keys go to the window under the pointer; to
+    /// itself where there is no editor.
     ///
     /// # Errors
     ///
     /// None.
     pub fn focus(&self, window: HostWindow) -> Result<(), WindowError> {
+        let editor = window.editor();
+        let focused = if editor.is_null() { window.handle() } else { editor };
         if self.wine.is_some() {
             draw_anew_when_resized(window);
         }
-        // SAFETY: a window of this thread.
+        // SAFETY: windows of this thread.
         unsafe {
             windows::SetForegroundWindow(window.handle());
-            input::SetFocus(window.handle());
+            input::SetFocus(focused);
         }
         message_queue::hand_out();
         Ok(())

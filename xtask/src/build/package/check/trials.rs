@@ -25,7 +25,8 @@ const TESTS: [&str; 7] = [
     "state_keeping",
 ];
 /// More of them under Wine: broken hosts, many inserts in one program, and the editor: opened, clicked, dragged, zoomed,
-/// closed, opened again, on screens of several scales. Its pictures differ there by a pixel at 200 %, more than `editor_pictures` allows.
+/// closed, opened again, on screens of several scales. `editor_pictures` is not among them: the song creeps on while a picture is
+/// taken, and where that takes long a hop ends, which moves the bars (docs/systems.md).
 const WINDOWS_TESTS: [&str; 4] = [
     "conform_mistakes",
     "host_real_time",

@@ -35,8 +35,7 @@ impl Plan {
 
     /// Takes changed settings; recomputes only the stages that they affect.
     pub fn update(&mut self, settings: &Settings, timing: Timing) {
-        let last = self.settings;
-        self.settings = *settings;
+        let last = &self.settings;
         if settings.leveller != last.leveller {
             self.leveller = LevellerPlan::new(&settings.leveller, timing);
         }
@@ -53,6 +52,7 @@ impl Plan {
             self.listen = ListenPlan::new(settings, timing);
             self.output_gain = gain_from_db(settings.output.gain_db);
         }
+        self.settings = *settings;
     }
 }
 

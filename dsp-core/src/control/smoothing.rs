@@ -16,14 +16,14 @@ const GLIDE_MS: f32 = 4.5;
 /// Closer than this, in units or as a share, a value has arrived.
 const ARRIVED: f64 = 1e-5;
 
+fn is_at(pole: f64, to: f64) -> bool {
+    (pole - to).abs() <= ARRIVED * (1.0 + to.abs())
+}
+
 /// One step of one pole, exact at its end.
 fn towards(from: f64, to: f64, keep: f64) -> f64 {
     let next = to + keep * (from - to);
-    if (next - to).abs() <= ARRIVED * (1.0 + to.abs()) {
-        to
-    } else {
-        next
-    }
+    if is_at(next, to) { to } else { next }
 }
 
 /// The share that a switch stands for: what glides where it is turned.
@@ -68,26 +68,43 @@ impl Glide {
     }
 }
 
-/// One control step of a setting from `from` to `to`.
-fn setting_towards(kind: GlideKind, from: f32, to: f32, keep: f64) -> f32 {
-    let value = |from: f64, to: f64| towards(from, to, keep);
-    match kind {
-        GlideKind::UnlessOff if from == 0.0 || to == 0.0 => to,
-        GlideKind::Value | GlideKind::UnlessOff => value(f64::from(from), f64::from(to)) as f32,
-        GlideKind::Reciprocal => {
-            let target = 1.0 / f64::from(to);
-            let next = value(1.0 / f64::from(from), target);
-            if next == target { to } else { (1.0 / next) as f32 }
+impl GlideKind {
+    /// Where a value lies on the line along which it glides.
+    fn place(self, value: f32) -> f64 {
+        match self {
+            Self::Value | Self::UnlessOff => f64::from(value),
+            Self::Reciprocal => 1.0 / f64::from(value),
         }
     }
+
+    /// The value that lies there.
+    fn value(self, place: f64) -> f32 {
+        match self {
+            Self::Value | Self::UnlessOff => place as f32,
+            Self::Reciprocal => (1.0 / place) as f32,
+        }
+    }
+
+    /// Whether a value goes from one place to another at once.
+    fn jumps(self, from: f64, to: f64) -> bool {
+        self == Self::UnlessOff && (from == 0.0 || to == 0.0)
+    }
+}
+
+/// A setting on its way.
+#[derive(Debug, Clone, Copy)]
+struct Moving {
+    /// In the table.
+    row: usize,
+    kind: GlideKind,
+    to: f64,
 }
 
 /// Settings that glide.
 pub(crate) struct SettingsGlide {
-    /// Of each row of the table; those of rows that do not glide are not used.
-    poles: [[f32; POLES]; PARAMETERS.len()],
-    /// The rows that are on their way.
-    moving: Vec<usize>,
+    /// Of each row of the table, where it is on its line; those of rows that do not glide are not used.
+    poles: [[f64; POLES]; PARAMETERS.len()],
+    moving: Vec<Moving>,
     target: Settings,
     current: Settings,
     arrived: bool,
@@ -114,28 +131,50 @@ impl SettingsGlide {
         if *settings == self.target {
             return;
         }
-        let target = settings.sanitized(&self.target);
-        if self.target != target {
-            (self.target, self.arrived) = (target, false);
-            let rows = PARAMETERS.iter().zip(&self.poles).enumerate();
-            let moving = rows
-                .filter(|(_, (spec, poles))| spec.glide.is_some() && !rest_at(poles, (spec.get)(&target)));
-            self.moving.clear();
-            self.moving.extend(moving.map(|(row, _)| row));
+        for (row, spec) in PARAMETERS.iter().enumerate() {
+            let (wanted, before) = ((spec.get)(settings), (spec.get)(&self.target));
+            if wanted == before {
+                continue;
+            }
+            let value = spec.clamped(wanted, before);
+            if value != before {
+                (spec.set)(&mut self.target, value);
+                self.turn(row, value);
+            }
         }
+    }
+
+    /// Sends a row of the table to a value.
+    fn turn(&mut self, row: usize, value: f32) {
+        let spec = &PARAMETERS[row];
+        self.arrived = false;
+        self.moving.retain(|moving| moving.row != row);
+        if let Some(kind) = spec.glide {
+            let (poles, to) = (&mut self.poles[row], kind.place(value));
+            if kind.jumps(poles[POLES - 1], to) {
+                *poles = [to; POLES];
+            }
+            if *poles != [to; POLES] {
+                self.moving.push(Moving { row, kind, to });
+                return;
+            }
+        }
+        (spec.set)(&mut self.current, value);
     }
 
     /// Arrives at once.
     pub fn reset(&mut self) {
         for (spec, poles) in PARAMETERS.iter().zip(&mut self.poles) {
-            *poles = [(spec.get)(&self.target); POLES];
+            if let Some(kind) = spec.glide {
+                *poles = [kind.place((spec.get)(&self.target)); POLES];
+            }
         }
         self.current = self.target;
         self.moving.clear();
         self.arrived = true;
     }
 
-    /// The settings of this step.
+    /// The settings of this step, once [`Self::step`] has been called.
     pub fn current(&self) -> &Settings {
         &self.current
     }
@@ -145,33 +184,30 @@ impl SettingsGlide {
         if self.arrived {
             return false;
         }
-        self.current = self.target;
         let Self {
             poles,
-            target,
             current,
+            target,
             keep,
             ..
         } = self;
-        self.moving.retain(|&row| {
+        self.moving.retain(|&Moving { row, kind, to }| {
             let (spec, poles) = (&PARAMETERS[row], &mut poles[row]);
-            let (Some(kind), target) = (spec.glide, (spec.get)(target)) else {
-                return false;
-            };
-            let value = poles.iter_mut().fold(target, |to, pole| {
-                *pole = setting_towards(kind, *pole, to, *keep);
+            let at = poles.iter_mut().fold(to, |to, pole| {
+                *pole = to + *keep * (*pole - to);
                 *pole
             });
+            let arrived = poles.iter().all(|pole| is_at(*pole, to));
+            if arrived {
+                *poles = [to; POLES];
+            }
+            let value = if arrived { (spec.get)(target) } else { kind.value(at) };
             (spec.set)(current, value);
-            !rest_at(poles, target)
+            !arrived
         });
         self.arrived = self.moving.is_empty();
         true
     }
-}
-
-fn rest_at(poles: &[f32; POLES], value: f32) -> bool {
-    poles.iter().all(|&pole| pole == value)
 }
 
 #[cfg(test)]

@@ -16,12 +16,14 @@ impl Default for Settings {
 }
 
 impl Settings {
-    /// These settings with every value inside its range, and those of `previous` where a value is no number.
+    /// These settings with every value inside its range, as those of `previous` are, and those where a value is no number.
     pub(crate) fn sanitized(&self, previous: &Self) -> Self {
         let mut sanitized = *self;
         for spec in &PARAMETERS {
-            let value = spec.clamped((spec.get)(self), (spec.get)(previous));
-            (spec.set)(&mut sanitized, value);
+            let (value, before) = ((spec.get)(self), (spec.get)(previous));
+            if value != before {
+                (spec.set)(&mut sanitized, spec.clamped(value, before));
+            }
         }
         sanitized
     }

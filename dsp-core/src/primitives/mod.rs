@@ -9,3 +9,4 @@ pub(crate) mod powers_of_two;
 pub(crate) mod recent_maximum;
 pub(crate) mod softest_power;
 pub(crate) mod state_variable;
+pub(crate) mod tangent;

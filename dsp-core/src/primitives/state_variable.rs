@@ -4,6 +4,7 @@
 use wide::f64x2;
 
 use crate::primitives::frame::Frame;
+use crate::primitives::tangent::tangent;
 
 /// Butterworth damping `1/Q` of a single section.
 const DAMPING: f64 = std::f64::consts::SQRT_2;
@@ -12,7 +13,7 @@ const MAX_CORNER: f64 = 0.45;
 
 /// The warped frequency `tan(pi f / fs)`, with the corner limited to stay below Nyquist.
 pub(crate) fn warped(corner_hz: f64, sample_rate_hz: f64) -> f64 {
-    (std::f64::consts::PI * (corner_hz / sample_rate_hz).min(MAX_CORNER)).tan()
+    tangent(std::f64::consts::PI * (corner_hz / sample_rate_hz).min(MAX_CORNER))
 }
 
 /// Input weights of the two integrators of a section, solved for a corner and a damping.

@@ -20,6 +20,7 @@ use crate::clock::timing::Timing;
 use crate::control::ballistics::{Ballistics, BallisticsDecay};
 use crate::primitives::decibels::{SILENCE_LUFS, lufs_from_power};
 use crate::primitives::frame::Frame;
+use crate::primitives::powers_of_two::exp2;
 use crate::report::Class;
 use crate::settings::SibilanceSettings;
 use crate::stages::hop_input::HopInput;
@@ -50,6 +51,7 @@ const NO_SIBILANT: SibilanceTarget = SibilanceTarget {
 
 /// The level detector and the filter.
 pub(crate) struct Sibilance {
+    timing: Timing,
     level: EventLevel,
     edge: SibilantEdge,
     target: SibilanceTarget,
@@ -57,6 +59,8 @@ pub(crate) struct Sibilance {
     depth: Ballistics,
     shelf: MovingShelf,
     current_shape: Option<ShapeInputs>,
+    /// Set once a hop: while the shelf rests, its corner moves no more often.
+    is_new_hop: bool,
     filter: Shelf,
 }
 
@@ -73,7 +77,6 @@ struct ShapeInputs {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct SibilancePlan {
     settings: SibilanceSettings,
-    band: Band,
     reach: Reach,
     attack: f32,
     release: f32,
@@ -83,7 +86,6 @@ impl SibilancePlan {
     pub fn new(settings: &SibilanceSettings, timing: Timing) -> Self {
         Self {
             settings: *settings,
-            band: band(settings.from_hz, timing),
             reach: Reach::new(settings, timing.sample_rate_hz),
             attack: decay(settings.attack_ms, timing),
             release: decay(settings.release_ms, timing),
@@ -93,9 +95,6 @@ impl SibilancePlan {
     /// Takes changed settings; recomputes only what follows from them.
     pub fn update(&mut self, settings: &SibilanceSettings, timing: Timing) {
         let last = std::mem::replace(&mut self.settings, *settings);
-        if settings.from_hz != last.from_hz {
-            self.band = band(settings.from_hz, timing);
-        }
         if settings.from_hz != last.from_hz || settings.reach != last.reach {
             self.reach = Reach::new(settings, timing.sample_rate_hz);
         }
@@ -112,11 +111,6 @@ impl SibilancePlan {
     }
 }
 
-/// The band above `Detect from`.
-fn band(from_hz: f32, timing: Timing) -> Band {
-    Band::new(timing, f64::from(from_hz)..f64::INFINITY)
-}
-
 /// The factor per step of a time to 99 %.
 fn decay(time_ms: f32, timing: Timing) -> f32 {
     timing.step_decay(time_ms / TIME_CONSTANTS_TO_99_PERCENT)
@@ -125,6 +119,7 @@ fn decay(time_ms: f32, timing: Timing) -> f32 {
 impl Sibilance {
     pub fn new(timing: Timing, plan: &SibilancePlan) -> Self {
         Self {
+            timing,
             level: EventLevel::new(timing),
             edge: SibilantEdge::new(timing),
             target: NO_SIBILANT,
@@ -136,6 +131,7 @@ impl Sibilance {
                 step_samples: timing.step_samples,
             },
             current_shape: None,
+            is_new_hop: true,
             filter: Shelf::new(timing.window_samples),
         }
     }
@@ -160,7 +156,8 @@ impl Sibilance {
     ) -> SibilanceTarget {
         let settings = &plan.settings;
         self.target = if hop.class == Class::Sibilant {
-            let band_power = hop.spectrum.power(&plan.band) * hop.power_gain;
+            let band = Band::new(self.timing, f64::from(settings.from_hz)..f64::INFINITY);
+            let band_power = hop.spectrum.power(&band) * hop.power_gain;
             let level_lufs = lufs_from_power(self.level.push(band_power));
             let excess_db = level_lufs - threshold_lufs;
             let requested_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
@@ -182,6 +179,7 @@ impl Sibilance {
             self.band_share = self.target.requested_db / self.target.depth_db;
         }
         self.filter.flush_denormals();
+        self.is_new_hop = true;
         self.target
     }
 
@@ -195,8 +193,11 @@ impl Sibilance {
         };
         let idle = self.depth.reduction_db() == 0.0;
         let depth_db = self.depth.update_step(self.target.depth_db, decay);
-        let edge_octaves = self.edge.update_step(idle);
         self.shelf.from = self.shelf.to;
+        if idle && depth_db == 0.0 && !std::mem::take(&mut self.is_new_hop) {
+            return;
+        }
+        let edge_octaves = self.edge.update_step(idle);
         self.set_shape(ShapeInputs {
             reach: plan.reach,
             depth_db,
@@ -212,7 +213,7 @@ impl Sibilance {
     /// Sets the shelf's shape for the end of the step. Nothing is computed while nothing moves.
     fn set_shape(&mut self, wanted: ShapeInputs) {
         if self.current_shape != Some(wanted) {
-            let edge_hz = wanted.from_hz * wanted.edge_octaves.exp2();
+            let edge_hz = wanted.from_hz * exp2(f64::from(wanted.edge_octaves)) as f32;
             self.shelf.to = wanted.reach.shape(wanted.depth_db, edge_hz);
             self.current_shape = Some(wanted);
         }

@@ -5,6 +5,7 @@
 
 use crate::analysis::Spectrum;
 use crate::primitives::decibels::{db_from_power, gain_from_db, power_from_db};
+use crate::primitives::powers_of_two::exp2;
 use crate::primitives::state_variable::warped;
 use crate::settings::SibilanceSettings;
 use crate::stages::sibilance::shelf_shape::{ShelfShape, shelf_power_gain, shelf_shares};
@@ -33,7 +34,7 @@ struct FallingRatio {
 
 impl FallingRatio {
     fn at(&self, reach: f32) -> f64 {
-        f64::from(self.at_zero * (-self.octaves * reach).exp2())
+        f64::from(self.at_zero) * exp2(f64::from(-self.octaves * reach))
     }
 }
 

@@ -192,8 +192,10 @@ impl<K: Kind> Plugin for Insert<K> {
         }
         if channels != self.channels {
             self.channels = channels;
-            // Channels that are apart need another engine: it comes with the next activation.
-            context.request_restart();
+            if !engine.has_sides_of(channels) {
+                // Another engine comes with the next activation.
+                context.request_restart();
+            }
         }
         let transport = context.transport();
         if let Some(position) = transport.pos_samples().filter(|_| transport.playing) {

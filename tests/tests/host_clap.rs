@@ -99,6 +99,18 @@ fn channels_apart_begin_with_a_restart() {
 }
 
 #[test]
+fn one_channel_cannot_be_apart_and_needs_no_restart() {
+    let mut plugin = insert_with(SISKIN, 1, &[]);
+    let events = [plugin.event(20_000, "chan", "Apart").unwrap()];
+    let sound = voice(1, 1, RATE_HZ, LENGTH);
+    let job = Render {
+        events: &events,
+        ..Render::new(RATE_HZ, &sound)
+    };
+    assert_eq!(play(&mut plugin, &job).restarts, 0);
+}
+
+#[test]
 fn events_act_at_their_sample_in_blocks_of_any_size() {
     const AT: usize = 20_001;
     let voice = two_channels();

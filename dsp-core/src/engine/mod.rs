@@ -160,6 +160,12 @@ impl Engine {
         true
     }
 
+    /// Whether the engine has the sides that channels linked like this are heard as; other sides need another engine.
+    #[must_use]
+    pub fn has_sides_of(&self, link: Channels) -> bool {
+        link.sides(self.config.channels) == self.sides.len()
+    }
+
     /// Clears all state: the following run equals, to the bit, the first run of a new engine with the current settings.
     pub fn reset(&mut self) {
         self.timeline.reset();

@@ -13,10 +13,15 @@ pub use gathered::{SPECTRUM_BINS, SpectrumFrame};
 use rtrb::{Consumer, Producer, RingBuffer};
 use siskin_dsp::{Class, HopReport, SpectrumView};
 
-/// The most reports that wait: half a second, fifteen frames of an editor. More would be most of an insert's memory.
-const CAPACITY_HOPS: usize = 384;
+/// The most reports that wait: 0.37 s, eleven frames of an editor. With the engine's 40 KiB an insert's own memory stays within 64.
+const CAPACITY_HOPS: usize = 280;
 /// The most spectra that wait: 0.4 s. A reader that is later misses some, which nothing counts.
 const CAPACITY_SPECTRA: usize = 12;
+/// What the rings may hold, bytes.
+const MOST_BYTES: usize = 24 * 1024;
+const _: () = assert!(
+    CAPACITY_HOPS * size_of::<HopReport>() + CAPACITY_SPECTRA * size_of::<(u32, SpectrumFrame)>() <= MOST_BYTES
+);
 /// So long after the last sound the timeline shows only silence, and the editor may rest: its 8 s and a little more.
 const REST_AFTER_S: f32 = 9.0;
 /// A hop below this looks silent, LUFS.

@@ -1,6 +1,6 @@
 """Plays a song through general-purpose processors, in another maker's host, and tells how long each pass takes.
 
-bench_peers.py SONG.f32 VST3_BUNDLE RATE_HZ PIECE_S
+bench_peers.py SONG.f32 VST3_BUNDLE ALL_ON.vstpreset RATE_HZ PIECE_S
 
 The song is two channels of raw 32-bit floats, one after the other. Each line on the input names what is to be played and
 on how many channels ("one 1", "three 2", "siskin 2"); the answer is the time of the processor in nanoseconds for each piece
@@ -21,7 +21,7 @@ def compressor():
     return pedalboard.Compressor(threshold_db=-30, ratio=4, attack_ms=4, release_ms=120)
 
 
-def main(song_path, bundle, rate_hz, piece_s):
+def main(song_path, bundle, all_on, rate_hz, piece_s):
     rate_hz = float(rate_hz)
     piece_samples = int(float(piece_s) * rate_hz)
     song = numpy.fromfile(song_path, dtype=numpy.float32).reshape(2, -1)
@@ -36,6 +36,8 @@ def main(song_path, bundle, rate_hz, piece_s):
                 made[what, channels] = pedalboard.Pedalboard([compressor() for _ in range(3)])
             else:
                 made[what, channels] = pedalboard.load_plugin(bundle, plugin_name="Siskin")
+                if what == "siskin-all-on":
+                    made[what, channels].load_preset(all_on)
         return made[what, channels]
 
     for line in sys.stdin:

@@ -10,10 +10,14 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context, Result, ensure};
+use siskin_presets::write_preset;
 
 use super::clock::of_processor;
 use super::contest::{Entry, PIECE_S};
+use super::engine::Setting;
 use super::sounds::Sounds;
+use crate::hosts::built::SISKIN;
+use crate::hosts::clap::{Plugin, state_as_json};
 use crate::measurement::levels::above;
 use crate::measurement::models::{FixedStack, levelled_hard};
 
@@ -29,8 +33,8 @@ pub enum Peer {
     OneCompressor,
     /// Three in a row.
     ThreeCompressors,
-    /// Siskin's own VST3 bundle, as new: the same host for both.
-    Siskin,
+    /// Siskin's own VST3 bundle: the same host for both.
+    Siskin(Setting),
 }
 
 impl Peer {
@@ -45,7 +49,8 @@ impl Peer {
         match self {
             Self::OneCompressor => ("one Compressor", "one"),
             Self::ThreeCompressors => ("three Compressors in a row", "three"),
-            Self::Siskin => ("Siskin (VST3) as new", "siskin"),
+            Self::Siskin(Setting::AsNew) => ("Siskin (VST3) as new", "siskin"),
+            Self::Siskin(Setting::AllOn) => ("Siskin (VST3) all on", "siskin-all-on"),
         }
     }
 }
@@ -60,8 +65,18 @@ pub struct Pedalboard {
 }
 
 impl Pedalboard {
-    /// Starts it with `sounds`, those of 48 kHz; `folder` is one for passing files.
-    pub fn start(python: &Path, vst3: &Path, sounds: &Sounds, folder: &Path) -> Result<Rc<RefCell<Self>>> {
+    /// Starts it with `sounds`, those of 48 kHz. `all_on` is an insert with every stage on; `folder` is one for passing files.
+    pub fn start(
+        python: &Path,
+        vst3: &Path,
+        all_on: &mut Plugin,
+        sounds: &Sounds,
+        folder: &Path,
+    ) -> Result<Rc<RefCell<Self>>> {
+        let state = state_as_json(&all_on.save_state()?).context("the insert saves no JSON")?;
+        let preset = write_preset(SISKIN, state.to_string().as_bytes()).context("Siskin has no presets")?;
+        let all_on = folder.join("all-on.vstpreset");
+        std::fs::write(&all_on, preset).context(NOT_RUN)?;
         let sound = Arc::clone(&sounds.song);
         let path = folder.join("song.f32");
         let bytes: Vec<u8> = sound
@@ -72,7 +87,7 @@ impl Pedalboard {
         std::fs::write(&path, bytes).context(NOT_RUN)?;
         let mut child = Command::new(python)
             .arg(SCRIPT)
-            .args([path.as_path(), vst3])
+            .args([path.as_path(), vst3, &all_on])
             .args([sounds.sample_rate_hz, PIECE_S].map(|number| number.to_string()))
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())

@@ -72,11 +72,13 @@ pub fn inserts() -> Vec<InsertLoad> {
 }
 
 /// What pedalboard plays, and on how many channels.
-pub const PEERS: [(Peer, usize); 6] = [
+pub const PEERS: [(Peer, usize); 8] = [
     (Peer::OneCompressor, 1),
     (Peer::OneCompressor, 2),
     (Peer::ThreeCompressors, 1),
     (Peer::ThreeCompressors, 2),
-    (Peer::Siskin, 1),
-    (Peer::Siskin, 2),
+    (Peer::Siskin(Setting::AsNew), 1),
+    (Peer::Siskin(Setting::AsNew), 2),
+    (Peer::Siskin(Setting::AllOn), 1),
+    (Peer::Siskin(Setting::AllOn), 2),
 ];

@@ -101,7 +101,8 @@ fn race(
         racing.push(load.entry(bundle, main)?);
     }
     let folder = tempfile::tempdir().context("there is no folder for temporary files")?;
-    let pedalboard = Pedalboard::start(python, vst3, main, folder.path())?;
+    let mut all_on = InsertLoad::new(2, Setting::AllOn).insert(bundle)?;
+    let pedalboard = Pedalboard::start(python, vst3, &mut all_on, main, folder.path())?;
     racing.extend(PEERS.map(|(peer, channels)| Pedalboard::entry(&pedalboard, peer, channels)));
     racing.push(stack_entry(main));
     for channels in [1, 2] {

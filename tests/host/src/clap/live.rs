@@ -233,8 +233,10 @@ impl Player {
         let block = Duration::from_secs_f64(BLOCK as f64 / self.sound.sample_rate_hz / self.sound.speed);
         let length = self.sound.voice.first().map_or(0, Vec::len) / BLOCK * BLOCK;
         let (mut position, mut due) = (0, Instant::now());
+        let mut creeps_at = due;
         while !self.shared.stop.load(Ordering::Acquire) {
-            let Some(next) = self.next() else {
+            let is_due = |next: &Next| next.samples > 1 || Instant::now() >= creeps_at;
+            let Some(next) = self.next().filter(is_due) else {
                 self.flush(&mut processor);
                 self.shared.turns.fetch_add(1, Ordering::Release);
                 thread::sleep(NAP);
@@ -248,12 +250,10 @@ impl Player {
                 position = (position + next.samples) % length.max(BLOCK);
             }
             due += block;
-            let rest = if next.samples == 1 {
-                CREEP_INTERVAL
-            } else {
-                Duration::ZERO
-            };
-            thread::sleep(due.saturating_duration_since(Instant::now()).max(rest));
+            if next.samples == 1 {
+                creeps_at = Instant::now() + CREEP_INTERVAL;
+            }
+            thread::sleep(due.saturating_duration_since(Instant::now()));
         }
         processor.ensure_processing_stopped();
         Ok(processor)

@@ -99,7 +99,7 @@ class Ardour:
         return listed.stdout or "unknown"
 
     def place(self, track, wav):
-        """Puts a sound at the start of a track. Without a window the host imports nothing: the session file is edited."""
+        """Puts a sound onto a track, where the song begins. Without a window the host imports nothing: the session file is edited."""
         path = os.path.join(self.session, f"{SESSION}.ardour")
         tree = xml.etree.ElementTree.parse(path)
         root = tree.getroot()
@@ -115,7 +115,8 @@ class Ardour:
             xml.etree.ElementTree.SubElement(root.find("Sources"), "Source", source)
             region[f"source-{channel}"] = region[f"master-source-{channel}"] = str(next_id + channel)
         ticks = soundfile.info(wav).frames * (SUPERCLOCK_HZ // self.job.sample_rate_hz)
-        region["length"] = f"a{ticks}@a0"
+        begins = self.job.begins_at_sample * (SUPERCLOCK_HZ // self.job.sample_rate_hz)
+        region["length"] = f"a{ticks}@a{begins}"
         [playlist] = [node for node in root.find("Playlists") if node.get("name") == track]
         xml.etree.ElementTree.SubElement(playlist, "Region", region)
         root.set("id-counter", str(next_id + 100))
@@ -132,7 +133,7 @@ def main(job):
     moves = [f"{move['sample']}={move['value']!r}" for move in job.moves]
     also = ";".join(f"{name}={value!r}" for name, value in job.also)
     arranged = host.lua("arrange.lua", job.plugin, job.parameter, tracks[1] if job.reference else "-", also, *moves)
-    printed = host.lua("bounce.lua", job.samples, job.folder, "bounce", PRESET)
+    printed = host.lua("bounce.lua", job.begins_at_sample, job.samples, job.folder, "bounce", PRESET)
     points = re.search(r"^points\s+(\d+)", arranged, re.M).group(1)
     latency = re.search(r"^latency_samples\s+(\d+)", printed, re.M).group(1)
     latency = int(latency)

@@ -3,7 +3,8 @@
 JOB.json holds "plugin" (its name), "clap" and "vst3" (paths of the bundles), "voice" (path of a stereo WAV file), "reference"
 (the same, for the side-chain, or null), "sample_rate_hz", "samples", "parameter" (name of the one that is automated), "id"
 (its id) and "moves": {"sample", "value" (plain unit), "normalised" (0 ... 1)}, each holding until the next, the first at 0.
-"also" are pairs of the name and the plain value of what is set and stays.
+"also" are pairs of the name and the plain value of what is set and stays. "begins_at_sample" is where the voice begins in the session;
+only Ardour's script takes another than 0.
 
 A script answers with RESULT.json in the folder it is given: "version" of the host, "format", "done" (what was done, in
 words), "latency_samples" (as the host learned it, or null), "bounce" (path of the WAV file), "moves" (as in the job: where

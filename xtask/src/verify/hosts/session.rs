@@ -49,6 +49,8 @@ pub struct Session {
     pub lead: Audio,
     /// The file of the voice.
     pub voice_path: PathBuf,
+    /// Where the voice begins in the host's session.
+    pub begins_at_sample: usize,
     /// What is asked of the automation; the first at 0.
     pub moves: Vec<Move>,
     /// Names and plain values of parameters that are set and stay.
@@ -70,6 +72,7 @@ impl Session {
             voice: stereo(&[&song.audio, &double.audio]),
             lead: stereo(&[&song.audio, &song.audio]),
             voice_path: folder.join("voice.wav"),
+            begins_at_sample: 0,
             moves: moves(&song),
             also: Vec::new(),
             bundles: bundles.clone(),
@@ -95,6 +98,7 @@ impl Session {
             "reference": (case == Case::SideChain).then(|| self.lead_path()),
             "sample_rate_hz": SAMPLE_RATE_HZ,
             "samples": self.voice.length(),
+            "begins_at_sample": self.begins_at_sample,
             "parameter": "Proportion",
             "id": "sib_prop",
             "moves": moves,

@@ -35,6 +35,9 @@ pub const FAMILIES: &[Family] = &[
         proportion::outside(voice, &Treatment::Siskin)
     }),
     ("lookahead of 300 ms", proportion::mixing),
+    ("300 ms: rates", rates::mixing),
+    ("300 ms: starts", starts::mixing),
+    ("300 ms: onset", onset::mixing),
     ("known labels", known_labels::known_labels),
     ("own rule", proportion::own_rule),
     ("loops", loops::loops),

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use siskin_dsp::Settings;
+use siskin_dsp::{Lookahead, Settings};
 
 use super::defaults::{RATE_HZ, from_hz};
 use super::findings::Findings;
@@ -29,6 +29,16 @@ const SMALLEST_DB: f32 = 3.0;
 /// does all at once. So its rise is cut out of the sound. Reach is 100 %: then the gain can be read from the sound
 /// itself, as out over in, millisecond by millisecond. Exact labels only; s, sh and ch only.
 pub fn onset(voice: &Voice) -> Findings {
+    in_time(voice, Lookahead::Long, [Quantity::OnsetStanding, Quantity::OnsetLeft])
+}
+
+/// The same with 300 ms of lookahead.
+pub fn mixing(voice: &Voice) -> Findings {
+    let quantities = [Quantity::MixingOnsetStanding, Quantity::MixingOnsetLeft];
+    in_time(voice, Lookahead::Mixing, quantities)
+}
+
+fn in_time(voice: &Voice, lookahead: Lookahead, [of_onset, of_end]: [Quantity; 2]) -> Findings {
     let mut findings = Findings::default();
     if !voice.is_exact() {
         return findings;
@@ -38,7 +48,11 @@ pub fn onset(voice: &Voice) -> Findings {
     settings.sibilance.proportion_lu = PROPORTION_LU;
     let abrupt = Abrupt::of(voice);
     let given = Layout::Scaled.lay(&abrupt.audio);
-    let played = Play::new(RATE_HZ, &given, &settings).run();
+    let play = Play {
+        lookahead,
+        ..Play::new(RATE_HZ, &given, &settings)
+    };
+    let played = play.run();
     for (before, after) in given.iter().zip(&played.audio) {
         let gains = Gains {
             before: Energies::new(before),
@@ -46,10 +60,10 @@ pub fn onset(voice: &Voice) -> Findings {
         };
         for event in &abrupt.events {
             let standing = standing_percent(&gains, &event.span);
-            findings.note(Quantity::OnsetStanding, &voice.line, standing);
+            findings.note(of_onset, &voice.line, standing);
             if event.is_followed_by_voice {
                 let left_db = -gains.db(&ms(event.span.end, 20.0, 30.0));
-                findings.note_one(Quantity::OnsetLeft, &voice.line, left_db);
+                findings.note_one(of_end, &voice.line, left_db);
             }
         }
     }

@@ -23,6 +23,14 @@ pub enum Quantity {
     MixingError,
     /// Change of a labelled vowel's 10 ms hop with 300 ms of lookahead, dB.
     MixingVowelChange,
+    /// Reduction after a start anywhere less that of a run from the top, 300 ms of lookahead, dB.
+    MixingStartDifference,
+    /// Reduction at another sample rate less that at 48 kHz, 300 ms of lookahead, dB.
+    MixingRateDifference,
+    /// Share of the reduction 1 ms after the onset, 300 ms of lookahead, percent.
+    MixingOnsetStanding,
+    /// Reduction 20 ms after the end, 300 ms of lookahead, dB.
+    MixingOnsetLeft,
     /// Reduction of a sibilant against a run from the top, started elsewhere, in a host that reports its position, dB.
     StartDifference,
     /// The same in a host that reports no position, dB.

@@ -1,6 +1,6 @@
 //! The same sound at other sample rates.
 
-use siskin_dsp::Settings;
+use siskin_dsp::{Lookahead, Settings};
 
 use super::defaults::{RATE_HZ, from_hz};
 use super::findings::Findings;
@@ -18,6 +18,15 @@ const LONGEST_S: f64 = 30.0;
 
 /// Measured reductions of sibilants at each rate less those at 48 kHz, dB.
 pub fn rates(voice: &Voice) -> Findings {
+    at_rates(voice, Lookahead::Long, Quantity::RateDifference)
+}
+
+/// The same with 300 ms of lookahead.
+pub fn mixing(voice: &Voice) -> Findings {
+    at_rates(voice, Lookahead::Mixing, Quantity::MixingRateDifference)
+}
+
+fn at_rates(voice: &Voice, lookahead: Lookahead, quantity: Quantity) -> Findings {
     // A song's loud end is heard as well as its soft beginning.
     let longest = (LONGEST_S * RATE_HZ) as usize;
     let middle = voice.levelled.len() / 2;
@@ -29,7 +38,12 @@ pub fn rates(voice: &Voice) -> Findings {
 
     let reductions_db = |rate_hz: f64| -> Vec<f32> {
         let given = Layout::Mono.lay(&resampled(&source, RATES_HZ[0], rate_hz));
-        let after = Play::new(rate_hz, &given, &Settings::default()).run().audio;
+        let settings = Settings::default();
+        let play = Play {
+            lookahead,
+            ..Play::new(rate_hz, &given, &settings)
+        };
+        let after = play.run().audio;
         let at_rate = |sample: usize| ((sample - stretch.start) as f64 * rate_hz / RATE_HZ).round() as usize;
         let spans: Vec<_> = sibilants
             .iter()
@@ -47,11 +61,7 @@ pub fn rates(voice: &Voice) -> Findings {
     for rate_hz in RATES_HZ {
         let differences = reductions_db(rate_hz);
         let differences = differences.iter().zip(&at_48_khz).map(|(one, other)| one - other);
-        findings.note(
-            Quantity::RateDifference,
-            &voice.line,
-            differences.filter(|db| db.is_finite()),
-        );
+        findings.note(quantity, &voice.line, differences.filter(|db| db.is_finite()));
     }
     findings
 }

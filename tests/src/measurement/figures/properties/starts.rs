@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use siskin_dsp::Settings;
+use siskin_dsp::{Lookahead, Settings};
 
 use super::defaults::RATE_HZ;
 use super::findings::Findings;
@@ -92,7 +92,22 @@ pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
     started(voice, &given, (treat, Quantity::StartDifference))
 }
 
-/// The same in a host that reports no position.
+/// The same with 300 ms of lookahead.
+pub fn mixing(voice: &Voice) -> Findings {
+    let settings = Settings::default();
+    let treat = |given: &[f32], at: usize| {
+        let given = Layout::Mono.lay(given);
+        let play = Play {
+            positions: &[(0, at as i64)],
+            lookahead: Lookahead::Mixing,
+            ..Play::new(RATE_HZ, &given, &settings)
+        };
+        play.run().audio.into_iter().next().unwrap_or_default()
+    };
+    started(voice, &voice.levelled, (treat, Quantity::MixingStartDifference))
+}
+
+/// Started anywhere in a host that reports no position.
 pub fn without_position(voice: &Voice) -> Findings {
     let settings = Settings::default();
     let treat = |given: &[f32], _: usize| siskin(&settings, given, &[]);

@@ -15,6 +15,10 @@ const CONFIRM_STEADY_MS: f32 = 145.0;
 /// less; with 0.8 fewer rests are taken for a voice, but a rough one that sings on more softly is missed.
 const CLEAR_MS: f32 = 70.0;
 const CLEAR_PERIODICITY: f32 = 0.55;
+/// The same for a voice without an onset, and the least share of its hops: a steady noise of a room with hum in it reads above
+/// this in up to half of its hops, a voice in more than two thirds. Found on the tuning voices.
+const STEADY_PERIODICITY: f32 = 0.75;
+const STEADY_SHARE: f32 = 0.6;
 /// Power ratio (9 dB) by which an onset rises from the dip before it. The level of reverberation varies by less.
 const ONSET: f64 = 8.0;
 /// Averaging time of the level that must rise: about a period of a low voice.
@@ -33,6 +37,7 @@ pub(crate) struct SofterVoice {
     pause_hops: usize,
     hops: usize,
     clear_hops: usize,
+    very_clear_hops: usize,
     average_decay: f64,
     average_power: f64,
     dip_power: f64,
@@ -50,6 +55,7 @@ impl SofterVoice {
             pause_hops: timing.hops(PAUSE_MS),
             hops: 0,
             clear_hops: 0,
+            very_clear_hops: 0,
             average_decay: f64::from(timing.hop_decay(ONSET_AVERAGE_MS)),
             average_power: 0.0,
             dip_power: f64::INFINITY,
@@ -72,7 +78,7 @@ impl SofterVoice {
     /// Clears the evidence.
     pub fn clear(&mut self) {
         self.powers.clear();
-        (self.hops, self.clear_hops) = (0, 0);
+        (self.hops, self.clear_hops, self.very_clear_hops) = (0, 0, 0);
         (self.dip_power, self.has_onset) = (self.average_power, false);
     }
 
@@ -106,6 +112,7 @@ impl SofterVoice {
         self.powers.push(power, usize::MAX);
         self.hops += 1;
         self.clear_hops += usize::from(is_clear);
+        self.very_clear_hops += usize::from(periodicity > STEADY_PERIODICITY);
         self.hops >= self.confirm_hops
             && self.clear_hops >= self.clear_needed_hops
             && (self.has_onset || (self.hops >= self.confirm_steady_hops && self.is_steady()))
@@ -119,10 +126,14 @@ impl SofterVoice {
     fn forget_hop(&mut self) {
         self.hops = self.hops.saturating_sub(1);
         self.clear_hops = self.clear_hops.saturating_sub(1);
+        self.very_clear_hops = self.very_clear_hops.saturating_sub(1);
     }
 
-    /// True if the newest powers neither fall nor rise.
+    /// True if the newest hops are a voice that neither falls nor rises.
     fn is_steady(&self) -> bool {
+        if (self.very_clear_hops as f32) < STEADY_SHARE * self.hops as f32 {
+            return false;
+        }
         let quarter = self.powers.len() / 4;
         let sums: [f64; 4] = std::array::from_fn(|n| {
             let hops = n * quarter..(n + 1) * quarter;
@@ -156,6 +167,11 @@ mod tests {
     fn a_steady_softer_voice_is_confirmed_after_145_ms() {
         let ms = confirmed_after_ms(0.95, |_| -18.0).unwrap();
         assert!((139.0..150.0).contains(&ms), "{ms} ms");
+    }
+
+    #[test]
+    fn a_steady_noise_with_hum_is_not_confirmed() {
+        assert_eq!(confirmed_after_ms(0.7, |_| -18.0), None);
     }
 
     #[test]

@@ -201,7 +201,11 @@ impl SettingsGlide {
             if arrived {
                 *poles = [to; POLES];
             }
-            let value = if arrived { (spec.get)(target) } else { kind.value(at) };
+            let value = if arrived {
+                (spec.get)(target)
+            } else {
+                kind.value(at)
+            };
             (spec.set)(current, value);
             !arrived
         });

@@ -158,7 +158,11 @@ impl VoiceFollower {
             self.clear_highest();
             return;
         }
-        let counts_from = if self.clear_share < CLEAR_SHARE { SOFT } else { GATE };
+        let counts_from = if self.clear_share < CLEAR_SHARE {
+            SOFT
+        } else {
+            GATE
+        };
         if power < counts_from * reference {
             self.push_highest(0.0);
             return;

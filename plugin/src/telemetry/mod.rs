@@ -20,7 +20,8 @@ const CAPACITY_SPECTRA: usize = 12;
 /// What the rings may hold, bytes.
 const MOST_BYTES: usize = 24 * 1024;
 const _: () = assert!(
-    CAPACITY_HOPS * size_of::<HopReport>() + CAPACITY_SPECTRA * size_of::<(u32, SpectrumFrame)>() <= MOST_BYTES
+    CAPACITY_HOPS * size_of::<HopReport>() + CAPACITY_SPECTRA * size_of::<(u32, SpectrumFrame)>()
+        <= MOST_BYTES
 );
 /// So long after the last sound the timeline shows only silence, and the editor may rest: its 8 s and a little more.
 const REST_AFTER_S: f32 = 9.0;

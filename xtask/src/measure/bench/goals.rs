@@ -77,7 +77,10 @@ fn speed(measured: &Measured) -> [Held; 12] {
     let [vst3_mono, vst3_stereo] = [1, 2].map(|channels| peer(Peer::Siskin(Setting::AllOn), channels));
     let automation = |channels| {
         let still = InsertLoad::new(channels, Setting::AllOn);
-        let moving = InsertLoad { automated: true, ..still };
+        let moving = InsertLoad {
+            automated: true,
+            ..still
+        };
         measured.ns(&moving.name()) / measured.ns(&still.name())
     };
     #[rustfmt::skip]

@@ -29,7 +29,11 @@ const SMALLEST_DB: f32 = 3.0;
 /// does all at once. So its rise is cut out of the sound. Reach is 100 %: then the gain can be read from the sound
 /// itself, as out over in, millisecond by millisecond. Exact labels only; s, sh and ch only.
 pub fn onset(voice: &Voice) -> Findings {
-    in_time(voice, Lookahead::Long, [Quantity::OnsetStanding, Quantity::OnsetLeft])
+    in_time(
+        voice,
+        Lookahead::Long,
+        [Quantity::OnsetStanding, Quantity::OnsetLeft],
+    )
 }
 
 /// The same with 300 ms of lookahead.

@@ -25,6 +25,8 @@ const MISSED: &[(Quantity, Figure, [f32; 2])] = &[
         Figure::PointsBelow(Quantity::KnownBothSidesError, 2.0),
         [2.4, 3.3],
     ),
+    (Quantity::MixingRateDifference, Figure::Farthest, [0.5, 0.8]),
+    (Quantity::MixingOnsetStanding, Figure::MeanSize, [92.0, 95.0]),
     (Quantity::StartDifference, Figure::Farthest, [0.5, 0.6]),
     (Quantity::NoPositionStartDifference, Figure::Farthest, [0.5, 2.3]),
     (Quantity::SeekDifference, Figure::Farthest, [0.5, 0.6]),

@@ -32,6 +32,8 @@ const NEAR_LU: f32 = 0.1;
 /// Where the song begins in the host's session, samples. Ardour tells a plug-in the position of what leaves it, 240 samples before
 /// that of what enters: from here on the song lies on the plug-in's hops as in a survey, which begins with its first sample.
 const BEGINS_AT_SAMPLE: usize = 240;
+/// Silence with which the song begins, samples, as a track does: the host lets the plug-in run before the song, the survey does not.
+const SILENCE_SAMPLES: usize = 48_000;
 
 /// A survey of a levelled song.
 pub struct Surveyed {
@@ -68,7 +70,8 @@ impl Surveyed {
     /// Surveys the song of `session` after hard levelling; writes into its folder.
     pub fn of(folder: &Path, bundles: &Bundles) -> Result<Self> {
         let rate_hz = f64::from(SAMPLE_RATE_HZ);
-        let lead = levelled_hard(&sing(rate_hz, LEAD_SEED).audio, rate_hz);
+        let sung = levelled_hard(&sing(rate_hz, LEAD_SEED).audio, rate_hz);
+        let lead = [vec![0.0; SILENCE_SAMPLES], sung].concat();
         let voice = stereo(&[&lead, &lead]);
         let folder = folder.join("survey");
         let path = folder.join("lead.wav");

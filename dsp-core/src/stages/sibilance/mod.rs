@@ -143,7 +143,7 @@ impl Sibilance {
         self.band_share = 1.0;
         self.depth.reset();
         (self.shelf.from, self.shelf.to) = (plan.resting_shape(), plan.resting_shape());
-        self.current_shape = None;
+        (self.current_shape, self.is_new_hop) = (None, true);
         self.filter.reset();
     }
 

@@ -328,7 +328,8 @@ mod tests {
             ..hop(Class::Voice, -30.0)
         };
         (0..400).for_each(|_| follower.update_hop(noise, LENGTH_HOPS));
-        assert!((follower.lufs() + 20.0).abs() < 0.3, "{}", follower.lufs());
+        // Until the share of clear hops has fallen to a quarter, in 55 ms, a few count: 41 of 300 at a tenth of the power.
+        assert!((follower.lufs() + 20.0).abs() < 0.6, "{}", follower.lufs());
     }
 
     #[test]

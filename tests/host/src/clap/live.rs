@@ -233,10 +233,8 @@ impl Player {
         let block = Duration::from_secs_f64(BLOCK as f64 / self.sound.sample_rate_hz / self.sound.speed);
         let length = self.sound.voice.first().map_or(0, Vec::len) / BLOCK * BLOCK;
         let (mut position, mut due) = (0, Instant::now());
-        let mut creeps_at = due;
         while !self.shared.stop.load(Ordering::Acquire) {
-            let is_due = |next: &Next| next.samples > 1 || Instant::now() >= creeps_at;
-            let Some(next) = self.next().filter(is_due) else {
+            let Some(next) = self.next() else {
                 self.flush(&mut processor);
                 self.shared.turns.fetch_add(1, Ordering::Release);
                 thread::sleep(NAP);
@@ -250,10 +248,12 @@ impl Player {
                 position = (position + next.samples) % length.max(BLOCK);
             }
             due += block;
-            if next.samples == 1 {
-                creeps_at = Instant::now() + CREEP_INTERVAL;
-            }
-            thread::sleep(due.saturating_duration_since(Instant::now()));
+            let rest = if next.samples == 1 {
+                CREEP_INTERVAL
+            } else {
+                Duration::ZERO
+            };
+            thread::sleep(due.saturating_duration_since(Instant::now()).max(rest));
         }
         processor.ensure_processing_stopped();
         Ok(processor)

@@ -113,15 +113,16 @@ pub(crate) struct SettingsGlide {
 
 impl SettingsGlide {
     pub fn new(timing: Timing, settings: &Settings) -> Self {
-        let settings = settings.sanitized(&Settings::default());
+        let default = Settings::default();
         let mut glide = Self {
             poles: [[0.0; POLES]; PARAMETERS.len()],
             moving: Vec::with_capacity(PARAMETERS.len()),
-            target: settings,
-            current: settings,
+            target: default,
+            current: default,
             arrived: true,
             keep: f64::from(timing.step_decay(GLIDE_MS)),
         };
+        glide.set(settings);
         glide.reset();
         glide
     }
@@ -241,6 +242,22 @@ mod tests {
         glide.reset();
         wanted.sibilance.range_db = 24.0;
         assert_eq!(*glide.current(), wanted);
+    }
+
+    #[test]
+    fn values_out_of_range_are_clamped_and_stops_are_kept() {
+        let mut wild = Settings::default();
+        wild.sibilance.ratio = f32::INFINITY;
+        wild.leveller.ratio = f32::INFINITY;
+        wild.leveller.knee_db = -3.0;
+        wild.breath.low_cut_hz = Some(5.0);
+        wild.output.gain_db = f32::NAN;
+        let mut expected = Settings::default();
+        expected.sibilance.ratio = f32::INFINITY;
+        expected.leveller.knee_db = 0.0;
+        expected.breath.low_cut_hz = Some(40.0);
+        let glide = SettingsGlide::new(Timing::new(48_000.0), &wild);
+        assert_eq!(*glide.current(), expected);
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! What the table makes of whole settings: their defaults, and values inside their ranges.
+//! What the table makes of whole settings: their defaults.
 
 use super::table::PARAMETERS;
 use crate::settings::{
@@ -12,20 +12,6 @@ impl Default for Settings {
             (spec.set)(&mut settings, spec.default);
         }
         settings
-    }
-}
-
-impl Settings {
-    /// These settings with every value inside its range, as those of `previous` are, and those where a value is no number.
-    pub(crate) fn sanitized(&self, previous: &Self) -> Self {
-        let mut sanitized = *self;
-        for spec in &PARAMETERS {
-            let (value, before) = ((spec.get)(self), (spec.get)(previous));
-            if value != before {
-                (spec.set)(&mut sanitized, spec.clamped(value, before));
-            }
-        }
-        sanitized
     }
 }
 
@@ -99,20 +85,5 @@ mod tests {
                 );
             }
         }
-    }
-
-    #[test]
-    fn values_out_of_range_are_clamped_and_stops_are_kept() {
-        let mut wild = Settings::default();
-        wild.sibilance.ratio = f32::INFINITY;
-        wild.leveller.ratio = f32::INFINITY;
-        wild.leveller.knee_db = -3.0;
-        wild.breath.low_cut_hz = Some(5.0);
-        wild.output.gain_db = f32::NAN;
-        let mut expected = Settings::default();
-        expected.sibilance.ratio = f32::INFINITY;
-        expected.leveller.knee_db = 0.0;
-        expected.breath.low_cut_hz = Some(40.0);
-        assert_eq!(wild.sanitized(&Settings::default()), expected);
     }
 }

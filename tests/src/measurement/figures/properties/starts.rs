@@ -55,8 +55,19 @@ fn differences(one: Vec<f32>, other: Vec<f32>) -> impl Iterator<Item = f32> {
 
 /// Siskin with these settings on a mono sound, in a host that reports these positions.
 fn siskin(settings: &Settings, given: &[f32], positions: &[(usize, i64)]) -> Vec<f32> {
+    siskin_at(Lookahead::Long, settings, given, positions)
+}
+
+/// The same at another lookahead.
+fn siskin_at(
+    lookahead: Lookahead,
+    settings: &Settings,
+    given: &[f32],
+    positions: &[(usize, i64)],
+) -> Vec<f32> {
     let played = Play {
         positions,
+        lookahead,
         ..Play::new(RATE_HZ, &Layout::Mono.lay(given), settings)
     }
     .run();
@@ -95,15 +106,7 @@ pub fn anywhere(voice: &Voice, treatment: &Treatment) -> Findings {
 /// The same with 300 ms of lookahead.
 pub fn mixing(voice: &Voice) -> Findings {
     let settings = Settings::default();
-    let treat = |given: &[f32], at: usize| {
-        let given = Layout::Mono.lay(given);
-        let play = Play {
-            positions: &[(0, at as i64)],
-            lookahead: Lookahead::Mixing,
-            ..Play::new(RATE_HZ, &given, &settings)
-        };
-        play.run().audio.into_iter().next().unwrap_or_default()
-    };
+    let treat = |given: &[f32], at: usize| siskin_at(Lookahead::Mixing, &settings, given, &[(0, at as i64)]);
     started(voice, &voice.levelled, (treat, Quantity::MixingStartDifference))
 }
 

@@ -234,3 +234,20 @@ fn repeated_opening_leaks_nothing() {
         panic!("an opening leaves {left_kib:?} KiB in each round");
     });
 }
+
+/// Its thread ends after the window, and calls what the library has left for that: `editor/window/graphics_library` in the plug-in.
+#[test]
+#[cfg_attr(windows, ignore = "reads the memory map of a process from /proc")]
+fn the_graphics_library_outlives_the_window() {
+    on_own_screen(|screen| {
+        let is_loaded = || {
+            std::fs::read_to_string("/proc/self/maps")
+                .unwrap()
+                .contains("libEGL.so")
+        };
+        let mut session = session(screen);
+        let while_open = is_loaded();
+        session.close().unwrap();
+        assert_eq!(is_loaded(), while_open);
+    });
+}

@@ -97,6 +97,8 @@ impl Editor for InsertEditor {
         gui_context: GuiContext,
         host: Option<HostMethods>,
     ) -> Result<SpawnedEditor<OpenEditor>, Box<dyn Error>> {
+        #[cfg(target_os = "linux")]
+        super::graphics_library::keep_loaded();
         let framework = self.framework().ok_or("the framework could not make an editor")?;
         let guard = self.0.session.open(gui_context.clone());
         let (host, callbacks) = host.map(shared).unzip();

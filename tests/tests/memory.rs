@@ -3,7 +3,7 @@
 #![cfg(all(target_os = "linux", target_env = "gnu"))]
 
 use std::alloc::{GlobalAlloc, Layout, System};
-use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
+use std::cell::Cell;
 use std::sync::{Mutex, PoisonError};
 
 use siskin_dsp::{Channels, Engine, EngineConfig, Lookahead, Settings};
@@ -29,22 +29,30 @@ const LEAST_BYTES: f64 = 8.0 * 1024.0;
 /// The system's allocator, counting.
 struct Counting;
 
-static HELD: AtomicUsize = AtomicUsize::new(0);
-static MOST_HELD: AtomicUsize = AtomicUsize::new(0);
-/// One test at a time: the counts are those of the whole process.
+thread_local! {
+    /// Bytes that this thread has taken and not given back; the test harness allocates on others meanwhile.
+    static HELD: Cell<isize> = const { Cell::new(0) };
+    static MOST_HELD: Cell<isize> = const { Cell::new(0) };
+}
+/// One test at a time: the C library counts for the whole process.
 static ALONE: Mutex<()> = Mutex::new(());
+
+fn count(bytes: isize) {
+    let held = HELD.get() + bytes;
+    HELD.set(held);
+    MOST_HELD.set(MOST_HELD.get().max(held));
+}
 
 // SAFETY: every call goes to the system's allocator as it is; counting touches no memory of the caller.
 unsafe impl GlobalAlloc for Counting {
     unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
-        let held = HELD.fetch_add(layout.size(), SeqCst) + layout.size();
-        MOST_HELD.fetch_max(held, SeqCst);
+        count(layout.size() as isize);
         // SAFETY: the caller's promise is handed on.
         unsafe { System.alloc(layout) }
     }
 
     unsafe fn dealloc(&self, memory: *mut u8, layout: Layout) {
-        HELD.fetch_sub(layout.size(), SeqCst);
+        count(-(layout.size() as isize));
         // SAFETY: the caller's promise is handed on.
         unsafe { System.dealloc(memory, layout) }
     }
@@ -58,11 +66,11 @@ fn engine_is_small_while_it_is_made_and_after() {
     let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
     for channels in [1, 2] {
         let load = EngineLoad::new(channels, Setting::AllOn);
-        let before = HELD.load(SeqCst);
-        MOST_HELD.store(before, SeqCst);
+        let before = HELD.get();
+        MOST_HELD.set(before);
         let engine = load.engine();
-        let (lasting, peak) = (HELD.load(SeqCst) - before, MOST_HELD.load(SeqCst) - before);
-        let (lasting, peak) = (lasting + size_of_val(&engine), peak + size_of_val(&engine));
+        let own = size_of_val(&engine) as isize;
+        let (lasting, peak) = (HELD.get() - before + own, MOST_HELD.get() - before + own);
         println!("engine, {channels} channels: {lasting} bytes, {peak} while it is made");
         assert!(lasting as f64 > LEAST_BYTES && peak as f64 <= MOST_ENGINE_BYTES);
         let counted = engine_bytes(channels, Setting::AllOn).unwrap();
@@ -77,7 +85,7 @@ fn engine_is_small_while_it_is_made_and_after() {
 fn only_the_lookahead_for_mixing_and_channels_apart_hold_what_they_need() {
     let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
     let held = |link: Channels, lookahead: Lookahead| {
-        let before = HELD.load(SeqCst);
+        let before = HELD.get();
         let config = EngineConfig {
             sample_rate_hz: 48_000.0,
             channels: 2,
@@ -86,7 +94,7 @@ fn only_the_lookahead_for_mixing_and_channels_apart_hold_what_they_need() {
             lookahead,
         };
         let engine = Engine::new(config, &Settings::default());
-        let bytes = HELD.load(SeqCst) - before + size_of_val(&engine);
+        let bytes = HELD.get() - before + size_of_val(&engine) as isize;
         println!("engine, {link:?}, {lookahead:?}: {bytes} bytes");
         bytes as f64
     };

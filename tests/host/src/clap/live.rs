@@ -58,7 +58,7 @@ enum Transport {
     /// The song plays: for so many samples more, or for ever.
     Song { left: Option<usize> },
     /// The song plays a single sample now and then: the plug-in has input, and its pictures stand still.
-    Creep,
+    Creep { crept: usize },
 }
 
 /// What the thread and its owner share. The thread stands in for a host's: it may lock.
@@ -124,7 +124,16 @@ impl Live {
 
     /// Plays on so slowly that the pictures of a few seconds are alike, and blocks still arrive.
     pub fn creep(&self) {
-        *lock(&self.shared.transport) = Transport::Creep;
+        *lock(&self.shared.transport) = Transport::Creep { crept: 0 };
+    }
+
+    /// Ends creeping: plays what is left of `samples` since it began, so that what follows does not depend on how long it took.
+    pub fn end_creep(&self, samples: usize) {
+        let mut transport = lock(&self.shared.transport);
+        if let Transport::Creep { crept } = *transport {
+            let left = Some(samples.saturating_sub(crept));
+            *transport = Transport::Song { left };
+        }
     }
 
     /// Processes silence.
@@ -233,8 +242,9 @@ impl Player {
         let block = Duration::from_secs_f64(BLOCK as f64 / self.sound.sample_rate_hz / self.sound.speed);
         let length = self.sound.voice.first().map_or(0, Vec::len) / BLOCK * BLOCK;
         let (mut position, mut due) = (0, Instant::now());
+        let mut creeps_at = due;
         while !self.shared.stop.load(Ordering::Acquire) {
-            let Some(next) = self.next() else {
+            let Some(next) = self.next(Instant::now() >= creeps_at) else {
                 self.flush(&mut processor);
                 self.shared.turns.fetch_add(1, Ordering::Release);
                 thread::sleep(NAP);
@@ -248,29 +258,30 @@ impl Player {
                 position = (position + next.samples) % length.max(BLOCK);
             }
             due += block;
-            let rest = if next.samples == 1 {
-                CREEP_INTERVAL
-            } else {
-                Duration::ZERO
-            };
-            thread::sleep(due.saturating_duration_since(Instant::now()).max(rest));
+            creeps_at = Instant::now() + CREEP_INTERVAL;
+            thread::sleep(due.saturating_duration_since(Instant::now()));
         }
         processor.ensure_processing_stopped();
         Ok(processor)
     }
 
-    /// The next block; `None` at rest.
-    fn next(&self) -> Option<Next> {
+    /// The next block; `None` at rest, or until the next sample of a creeping song is due.
+    fn next(&self, creep_is_due: bool) -> Option<Next> {
         let next = |plays_song, samples| Some(Next { plays_song, samples });
         let mut transport = lock(&self.shared.transport);
         match &mut *transport {
             Transport::Rest => None,
             Transport::Silence => next(false, BLOCK),
-            Transport::Creep => next(true, 1),
+            Transport::Creep { .. } if !creep_is_due => None,
+            Transport::Creep { crept } => {
+                *crept += 1;
+                next(true, 1)
+            }
             Transport::Song { left: None } => next(true, BLOCK),
-            Transport::Song { left: Some(left) } if *left >= BLOCK => {
-                *left -= BLOCK;
-                next(true, BLOCK)
+            Transport::Song { left: Some(left) } if *left > 0 => {
+                let samples = BLOCK.min(*left);
+                *left -= samples;
+                next(true, samples)
             }
             Transport::Song { .. } => {
                 *transport = Transport::Rest;

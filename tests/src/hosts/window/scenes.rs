@@ -15,9 +15,11 @@ use super::{
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{LiveSound, Plugin, SizePx};
 
-/// Sound before a picture is taken: a little more than the timeline shows, and half a hop after the end of one, so that those
-/// that end while the song creeps on finish no column of the timeline, s.
+/// Sound before a picture is taken: a little more than the timeline shows, and half a hop after the end of one, so that none
+/// ends in the 9 s that the song may creep on, s.
 const PLAYED_S: f64 = 8.61;
+/// The song between two pictures of a scene: a hop at 48 kHz, samples.
+const CREPT: usize = 64;
 /// A window in which the page scrolls, and a large one, pixels.
 const SMALL: SizePx = SizePx::new(560, 400);
 const LARGE: SizePx = SizePx::new(1500, 1000);
@@ -173,7 +175,8 @@ fn show(studio: &Studio<'_>, mut session: Session) -> Result<Session, WindowErro
 fn shot(session: &mut Session, name: &'static str, take: Take) -> Result<(), WindowError> {
     session.live().creep();
     let picture = session.picture_at_rest()?;
-    session.live().rest();
+    session.live().end_creep(CREPT);
+    session.wait_until("the song rests", |session| Ok(session.live().is_at_rest()))?;
     take(Shot {
         name: name.to_owned(),
         picture,

@@ -10,6 +10,7 @@ mod noise_shape;
 pub(crate) mod periodicity;
 pub(crate) mod spectrum;
 mod transform;
+mod treble_pulses;
 mod treble_rise;
 mod voice_spectrum;
 
@@ -23,6 +24,7 @@ use noise_floor::NoiseFloor;
 use noise_shape::NoiseShape;
 use periodicity::Periodicity;
 use spectrum::SpectrumAnalyser;
+use treble_pulses::TreblePulses;
 use voice_spectrum::VoiceSpectrum;
 
 use crate::clock::timeline::GridPosition;
@@ -46,6 +48,7 @@ pub(crate) struct Analysis {
     spectrum: SpectrumAnalyser,
     ranges: BandRanges,
     periodicity: Periodicity,
+    pulses: TreblePulses,
     noise_floor: NoiseFloor,
     voice_spectrum: VoiceSpectrum,
     noise_shape: NoiseShape,
@@ -58,6 +61,7 @@ impl Analysis {
             spectrum: SpectrumAnalyser::new(channels, timing, weighting),
             ranges: BandRanges::new(timing),
             periodicity: Periodicity::new(timing),
+            pulses: TreblePulses::new(timing),
             noise_floor: NoiseFloor::new(timing),
             voice_spectrum: VoiceSpectrum::new(timing),
             noise_shape: NoiseShape::new(timing),
@@ -68,6 +72,7 @@ impl Analysis {
     pub fn reset(&mut self) {
         self.spectrum.reset();
         self.periodicity.reset();
+        self.pulses.reset();
         self.noise_floor.reset();
         self.voice_spectrum.reset();
         self.noise_shape.reset();
@@ -97,7 +102,9 @@ impl Analysis {
 
     /// Analyses the window that ends with the completed hop.
     pub fn update_hop(&mut self) -> HopAnalysis {
-        let periodicity = self.periodicity.update(self.spectrum.newest_hop());
+        let periodicity = self.periodicity.update(self.spectrum.newest_hop(0));
+        self.pulses
+            .update(self.spectrum.newest_hop(self.pulses.before_samples()));
         let spectrum = self.spectrum.analyse();
         let (bands, totals) = self.ranges.powers(spectrum);
         let features = Features {
@@ -109,8 +116,9 @@ impl Analysis {
         if !features.background {
             self.voice_spectrum.update(&bands, features.periodicity);
         }
+        let pulsing = || self.pulses.similarity(self.periodicity.lag());
         HopAnalysis {
-            class: self.classifier.classify(&features),
+            class: self.classifier.classify(&features, pulsing),
             periodicity,
             voice_power: totals.voice as f32,
             power: totals.all as f32,

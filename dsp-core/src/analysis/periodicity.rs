@@ -9,10 +9,10 @@ use wide::f32x4;
 use crate::clock::timing::Timing;
 
 /// Decimated samples per hop at any rate: 6 kHz at 48 kHz, enough for the first formant, which carries the period.
-const FRESH: usize = 8;
+pub(super) const FRESH: usize = 8;
 /// 600 Hz ... 66 Hz at the decimated rate of 6 kHz: speech and most singing. Higher notes appear at twice their period.
 const SHORTEST_LAG: usize = 10;
-const LONGEST_LAG: usize = 90;
+pub(super) const LONGEST_LAG: usize = 90;
 const LAGS: usize = LONGEST_LAG - SHORTEST_LAG + 1;
 /// SIMD width: lags per group.
 const LANES: usize = 4;
@@ -106,20 +106,33 @@ impl Periodicity {
     fn correlate(&mut self) -> f32 {
         self.update_energies();
         let (history, decay) = (&self.history, f32x4::splat(self.hop_decay));
-        let (now, floor) = (f32x4::splat(self.energy), f32x4::splat(MIN_ENERGY * MIN_ENERGY));
         let fresh: [f32x4; FRESH] = std::array::from_fn(|n| f32x4::splat(history[LONGEST_LAG + n]));
-        let mut reading = [f32x4::ZERO; GROUPS];
-        for (group, reading) in reading.iter_mut().enumerate() {
+        for (group, correlations) in self.correlations.iter_mut().enumerate() {
             let correlation = history[LANES * group..]
                 .array_windows()
                 .zip(&fresh)
                 .fold(f32x4::ZERO, |sum, (past, now)| sum + f32x4::from(*past) * *now);
-            self.correlations[group] = decay * self.correlations[group] + correlation;
+            *correlations = decay * *correlations + correlation;
+        }
+        highest(&self.readings()).sqrt()
+    }
+
+    /// The squares of the normalised correlations; 0 where one is negative.
+    fn readings(&self) -> [f32x4; GROUPS] {
+        let (now, floor) = (f32x4::splat(self.energy), f32x4::splat(MIN_ENERGY * MIN_ENERGY));
+        std::array::from_fn(|group| {
             let positive = self.correlations[group].fast_max(f32x4::ZERO);
             let norm = now * self.energies[group];
-            *reading = (positive * positive / norm) & norm.simd_gt(floor);
-        }
-        highest(&reading).sqrt()
+            (positive * positive / norm) & norm.simd_gt(floor)
+        })
+    }
+
+    /// The lag of the highest correlation of the last hop, decimated samples: the period, or a multiple of it.
+    pub fn lag(&self) -> usize {
+        let readings = self.readings();
+        let highest = highest(&readings);
+        let mut lags = readings.iter().flat_map(|four| four.to_array()).take(LAGS);
+        LONGEST_LAG - lags.position(|reading| reading == highest).unwrap_or(0)
     }
 
     /// Updates the energies by a hop. Those of a lag were those of a lag shorter by a hop one hop ago.

@@ -161,9 +161,9 @@ impl SpectrumAnalyser {
         self.filled_samples += audio.first().map_or(0, |channel| channel.len());
     }
 
-    /// The samples of the completed hop, one slice per channel.
-    pub fn newest_hop(&self) -> impl Iterator<Item = &[f32]> {
-        let start = self.timing.window_samples - self.timing.hop_samples;
+    /// The samples of the completed hop after `before_samples` of what came before, one slice per channel.
+    pub fn newest_hop(&self, before_samples: usize) -> impl Iterator<Item = &[f32]> {
+        let start = self.timing.window_samples - self.timing.hop_samples - before_samples;
         self.histories.iter().map(move |history| &history[start..])
     }
 

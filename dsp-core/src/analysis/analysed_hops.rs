@@ -18,6 +18,8 @@ pub(crate) struct AnalysedHop {
     pub report: HopReport,
     /// What the glide between two voices adds to the voice level, LU.
     pub glide_lu: f32,
+    /// Periodicity of the low band, 0 ... 1.
+    pub periodicity: f32,
     /// Power gain of the leveller, makeup included.
     pub power_gain: f32,
     /// K-weighted mean squares at the leveller's output, above 4 kHz and below 2 kHz.

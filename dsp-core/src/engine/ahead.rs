@@ -35,6 +35,8 @@ pub(super) struct NewestHop<'a> {
     /// What is known of it before the late stages.
     pub report: HopReport,
     pub spectrum: &'a Spectrum,
+    /// Periodicity of the low band, 0 ... 1.
+    pub periodicity: f32,
     /// Power gain from the spectrum to where levels are compared: the leveller's output, of all sides.
     pub power_gain: f64,
     /// What the glide between two voices adds to the voice level, LU.
@@ -58,6 +60,7 @@ impl NewestHop<'_> {
         AnalysedHop {
             report: self.report,
             glide_lu: self.glide_lu,
+            periodicity: self.periodicity,
             power_gain: self.power_gain as f32,
             ..AnalysedHop::default()
         }

@@ -20,6 +20,7 @@ impl Engine {
                     ..report
                 },
                 spectrum: self.own_voice.spectrum(index),
+                periodicity: self.own_voice.periodicity(index),
                 power_gain: power_gain * self.own_voice.side_power_gain(),
                 glide_lu: self.voice_source.glide_lu(),
                 own_power: self.own_voice.voiced_power(),

@@ -127,6 +127,11 @@ impl TrackedVoice {
         self.sides[side].class()
     }
 
+    /// The periodicity of the last window of a side, 0 ... 1.
+    pub fn periodicity(&self, side: usize) -> f32 {
+        self.sides[side].periodicity()
+    }
+
     /// The spectrum of the last window of a side.
     pub fn spectrum(&self, side: usize) -> &Spectrum {
         self.sides[side].spectrum()

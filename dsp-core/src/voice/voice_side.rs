@@ -71,6 +71,11 @@ impl VoiceSide {
         self.windows[WINDOWS_PER_READING - 1].class
     }
 
+    /// The periodicity of the last window, 0 ... 1.
+    pub fn periodicity(&self) -> f32 {
+        self.windows[WINDOWS_PER_READING - 1].periodicity
+    }
+
     /// The spectrum of the last window.
     pub fn spectrum(&self) -> &Spectrum {
         self.analysis.spectrum()

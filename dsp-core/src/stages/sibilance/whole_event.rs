@@ -167,7 +167,8 @@ impl WholeEvents {
         let is_pulse = run.end - run.start < self.pulse_hops
             && is_within_voice(run.start - 1)
             && is_within_voice(run.end);
-        !is_pulse && !(voice > 0.0 && self.is_vowel(hops, run, voice))
+        let is_vowel = voice > 0.0 && self.is_vowel(hops, run, voice);
+        !is_pulse && !is_vowel
     }
 
     /// True of a run whose body is louder than that of the `voice` beside it, where that is no accident.

@@ -127,7 +127,8 @@ impl Periodicity {
         })
     }
 
-    /// The lag of the highest correlation of the last hop, decimated samples: the period, or a multiple of it.
+    /// The lag of the highest correlation of the last hop, decimated samples: the period, or a multiple of it. Few hops need it,
+    /// so their readings are computed anew and not kept.
     pub fn lag(&self) -> usize {
         let readings = self.readings();
         let highest = highest(&readings);
@@ -172,12 +173,15 @@ fn highest(readings: &[f32x4; GROUPS]) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::test_signals::white_noise;
+
+    const HOPS: usize = 80;
 
     fn run(rate_hz: f64, signal: impl Fn(usize) -> f32) -> f32 {
         let timing = Timing::new(rate_hz);
         let mut periodicity = Periodicity::new(timing);
         let mut last = 0.0;
-        for hop in 0..80 {
+        for hop in 0..HOPS {
             let samples: Vec<f32> = (0..timing.hop_samples)
                 .map(|n| signal(hop * timing.hop_samples + n))
                 .collect();
@@ -196,11 +200,8 @@ mod tests {
                 });
                 assert!(reading > 0.85, "{reading} at {pitch_hz} Hz, {rate_hz} Hz");
             }
-            let reading = run(rate_hz, |n| {
-                let hash = (n as u32).wrapping_mul(2_654_435_761) ^ 0x9e37_79b9;
-                let hash = (hash ^ (hash >> 15)).wrapping_mul(2_246_822_519);
-                ((hash ^ (hash >> 13)) >> 8) as f32 / 8_388_608.0 - 1.0
-            });
+            let noise = white_noise(HOPS * Timing::new(rate_hz).hop_samples, 1);
+            let reading = run(rate_hz, |n| noise[n]);
             assert!(reading < 0.6, "{reading} for noise at {rate_hz} Hz");
         }
     }

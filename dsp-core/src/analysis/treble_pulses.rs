@@ -133,36 +133,42 @@ fn correlation(one: &[f32], other: &[f32]) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::test_signals::white_noise;
 
     const PERIOD_SAMPLES: usize = 240;
 
-    /// The similarity at the period of 200 Hz, after 60 ms of a sound at 48 kHz.
+    /// 60 ms at 48 kHz.
+    const SOUND_SAMPLES: usize = 2880;
+
+    /// The similarity at the period of 200 Hz, after a sound at 48 kHz in one channel of two, the same in either.
     fn similarity(sound: impl FnMut(usize) -> f32) -> f32 {
-        let timing = Timing::new(48_000.0);
-        let mut pulses = TreblePulses::new(timing);
-        let samples: Vec<f32> = (0..45 * timing.hop_samples).map(sound).collect();
-        for end in (2 * timing.hop_samples..samples.len()).step_by(timing.hop_samples) {
-            let start = end - timing.hop_samples - pulses.before_samples();
-            pulses.update([&samples[start..end]].into_iter());
-        }
-        pulses.similarity(PERIOD_SAMPLES * FRESH / timing.hop_samples)
+        let sound: Vec<f32> = (0..SOUND_SAMPLES).map(sound).collect();
+        let silence = vec![0.0; SOUND_SAMPLES];
+        let left = similarity_of([&sound, &silence]);
+        assert_eq!(similarity_of([&silence, &sound]), left);
+        left
     }
 
-    fn noise(n: usize) -> f32 {
-        let hash = (n as u32).wrapping_mul(2_654_435_761) ^ 0x9e37_79b9;
-        let hash = (hash ^ (hash >> 15)).wrapping_mul(2_246_822_519);
-        ((hash ^ (hash >> 13)) >> 8) as f32 / 8_388_608.0 - 1.0
+    fn similarity_of(channels: [&[f32]; 2]) -> f32 {
+        let timing = Timing::new(48_000.0);
+        let mut pulses = TreblePulses::new(timing);
+        for end in (2 * timing.hop_samples..SOUND_SAMPLES).step_by(timing.hop_samples) {
+            let start = end - timing.hop_samples - pulses.before_samples();
+            pulses.update(channels.iter().map(|channel| &channel[start..end]));
+        }
+        pulses.similarity(PERIOD_SAMPLES * FRESH / timing.hop_samples)
     }
 
     #[test]
     fn pulses_are_similar_a_period_before_and_noise_is_not() {
         let pulses = similarity(|n| (-0.1 * (n % PERIOD_SAMPLES) as f32).exp());
         assert!(pulses > 0.9, "{pulses}");
-        let hiss = similarity(noise);
+        let noise = white_noise(SOUND_SAMPLES, 1);
+        let hiss = similarity(|n| noise[n]);
         assert!(hiss.abs() < 0.4, "{hiss}");
         let voiced_hiss = similarity(|n| {
             let turns = n as f32 / PERIOD_SAMPLES as f32;
-            noise(n) * (1.0 + 0.5 * (std::f32::consts::TAU * turns).cos())
+            noise[n] * (1.0 + 0.5 * (std::f32::consts::TAU * turns).cos())
         });
         assert!((-0.2..0.7).contains(&voiced_hiss), "{voiced_hiss}");
     }

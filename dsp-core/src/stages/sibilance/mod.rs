@@ -14,7 +14,7 @@ use self::event_level::EventLevel;
 use self::gain_computer::sibilance_reduction_db;
 use self::reach::Reach;
 use self::shelf::Shelf;
-use self::shelf_shape::{MovingShelf, ShelfShape};
+use self::shelf_shape::MovingShelf;
 use crate::analysis::Band;
 use crate::clock::timing::Timing;
 use crate::control::ballistics::{Ballistics, BallisticsDecay};
@@ -58,6 +58,8 @@ pub(crate) struct Sibilance {
     band_share: f32,
     depth: Ballistics,
     shelf: MovingShelf,
+    /// That of the settings when it was last needed: while they move, it is not computed where nothing is reduced.
+    reach: Reach,
     current_shape: Option<ShapeInputs>,
     /// Set once a hop: while the shelf rests, its corner moves no more often.
     is_new_hop: bool,
@@ -69,7 +71,6 @@ pub(crate) struct Sibilance {
 struct ShapeInputs {
     reach: Reach,
     depth_db: f32,
-    from_hz: f32,
     edge_octaves: f32,
 }
 
@@ -77,7 +78,6 @@ struct ShapeInputs {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct SibilancePlan {
     settings: SibilanceSettings,
-    reach: Reach,
     attack: f32,
     release: f32,
 }
@@ -86,7 +86,6 @@ impl SibilancePlan {
     pub fn new(settings: &SibilanceSettings, timing: Timing) -> Self {
         Self {
             settings: *settings,
-            reach: Reach::new(settings, timing.sample_rate_hz),
             attack: decay(settings.attack_ms, timing),
             release: decay(settings.release_ms, timing),
         }
@@ -95,19 +94,12 @@ impl SibilancePlan {
     /// Takes changed settings; recomputes only what follows from them.
     pub fn update(&mut self, settings: &SibilanceSettings, timing: Timing) {
         let last = std::mem::replace(&mut self.settings, *settings);
-        if settings.from_hz != last.from_hz || settings.reach != last.reach {
-            self.reach = Reach::new(settings, timing.sample_rate_hz);
-        }
         if settings.attack_ms != last.attack_ms {
             self.attack = decay(settings.attack_ms, timing);
         }
         if settings.release_ms != last.release_ms {
             self.release = decay(settings.release_ms, timing);
         }
-    }
-
-    fn resting_shape(&self) -> ShelfShape {
-        self.reach.shape(0.0, self.settings.from_hz)
     }
 }
 
@@ -118,6 +110,8 @@ fn decay(time_ms: f32, timing: Timing) -> f32 {
 
 impl Sibilance {
     pub fn new(timing: Timing, plan: &SibilancePlan) -> Self {
+        let reach = Reach::new(&plan.settings, timing.sample_rate_hz);
+        let resting = reach.resting_shape();
         Self {
             timing,
             level: EventLevel::new(timing),
@@ -126,10 +120,11 @@ impl Sibilance {
             band_share: 1.0,
             depth: Ballistics::default(),
             shelf: MovingShelf {
-                from: plan.resting_shape(),
-                to: plan.resting_shape(),
+                from: resting,
+                to: resting,
                 step_samples: timing.step_samples,
             },
+            reach,
             current_shape: None,
             is_new_hop: true,
             filter: Shelf::new(timing.window_samples),
@@ -142,7 +137,9 @@ impl Sibilance {
         self.target = NO_SIBILANT;
         self.band_share = 1.0;
         self.depth.reset();
-        (self.shelf.from, self.shelf.to) = (plan.resting_shape(), plan.resting_shape());
+        self.reach.follow(&plan.settings);
+        let resting = self.reach.resting_shape();
+        (self.shelf.from, self.shelf.to) = (resting, resting);
         (self.current_shape, self.is_new_hop) = (None, true);
         self.filter.reset();
     }
@@ -163,7 +160,8 @@ impl Sibilance {
             let requested_db = sibilance_reduction_db(excess_db, settings.ratio, settings.range_db);
             let requested_db = if settings.on { requested_db } else { 0.0 };
             let edge_hz = self.edge.update_hop(hop.spectrum, settings.from_hz, requested_db);
-            let depth_db = plan.reach.depth_db(requested_db, edge_hz, hop.spectrum, settings);
+            self.reach.follow(settings);
+            let depth_db = self.reach.depth_db(requested_db, edge_hz, hop.spectrum, settings);
             SibilanceTarget {
                 level_lufs,
                 requested_db,
@@ -198,10 +196,10 @@ impl Sibilance {
             return;
         }
         let edge_octaves = self.edge.update_step(idle);
+        self.reach.follow(&plan.settings);
         self.set_shape(ShapeInputs {
-            reach: plan.reach,
+            reach: self.reach,
             depth_db,
-            from_hz: plan.settings.from_hz,
             edge_octaves,
         });
         if idle {
@@ -213,7 +211,7 @@ impl Sibilance {
     /// Sets the shelf's shape for the end of the step. Nothing is computed while nothing moves.
     fn set_shape(&mut self, wanted: ShapeInputs) {
         if self.current_shape != Some(wanted) {
-            let edge_hz = wanted.from_hz * exp2(f64::from(wanted.edge_octaves)) as f32;
+            let edge_hz = wanted.reach.from_hz() * exp2(f64::from(wanted.edge_octaves)) as f32;
             self.shelf.to = wanted.reach.shape(wanted.depth_db, edge_hz);
             self.current_shape = Some(wanted);
         }

@@ -72,6 +72,8 @@ struct ShelvedBand {
 /// The split for one setting of Reach and `Detect from`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Reach {
+    reach: f32,
+    from_hz: f32,
     plain_share: f32,
     lowest_warped_corner: f64,
     corner_over_edge: f64,
@@ -82,12 +84,31 @@ impl Reach {
     pub fn new(settings: &SibilanceSettings, sample_rate_hz: f64) -> Self {
         let reach = settings.reach;
         Self {
+            reach,
+            from_hz: settings.from_hz,
             plain_share: reach * reach,
             lowest_warped_corner: OVER_DETECT_FROM.at(reach)
                 * warped(f64::from(settings.from_hz), sample_rate_hz),
             corner_over_edge: OVER_EDGE.at(reach),
             sample_rate_hz,
         }
+    }
+
+    /// Follows the settings; computes nothing where they are the same.
+    pub fn follow(&mut self, settings: &SibilanceSettings) {
+        if (self.reach, self.from_hz) != (settings.reach, settings.from_hz) {
+            *self = Self::new(settings, self.sample_rate_hz);
+        }
+    }
+
+    /// `Detect from`, Hz.
+    pub fn from_hz(&self) -> f32 {
+        self.from_hz
+    }
+
+    /// The shelf while nothing is reduced.
+    pub fn resting_shape(&self) -> ShelfShape {
+        self.shape(0.0, self.from_hz)
     }
 
     /// The shelf for a reduction of `depth_db` (0 or positive) of a sibilant with its edge at `edge_hz`.

@@ -65,22 +65,22 @@ fn holds(half: Half, reached: &Reached) {
 fn no_fewer_real_breaths_of_test_voices_are_heard() {
     let reached = |lookahead, heard, wrong| Reached {
         lookahead,
-        breaths: 10,
+        breaths: 35,
         heard,
         wrong,
     };
-    holds(Half::Test, &reached(Lookahead::Long, 0, 10));
-    holds(Half::Test, &reached(Lookahead::Mixing, 4, 1));
+    holds(Half::Test, &reached(Lookahead::Long, 0, 65));
+    holds(Half::Test, &reached(Lookahead::Mixing, 24, 5));
 }
 
 #[test]
 fn no_fewer_real_breaths_of_tuning_voices_are_heard() {
     let reached = |lookahead, heard, wrong| Reached {
         lookahead,
-        breaths: 23,
+        breaths: 34,
         heard,
         wrong,
     };
-    holds(Half::Tuning, &reached(Lookahead::Long, 3, 35));
-    holds(Half::Tuning, &reached(Lookahead::Mixing, 6, 7));
+    holds(Half::Tuning, &reached(Lookahead::Long, 4, 81));
+    holds(Half::Tuning, &reached(Lookahead::Mixing, 25, 5));
 }

@@ -1,8 +1,10 @@
 //! The breath stage: limits breaths to a proportion of the voice, and optionally cuts their low end.
 
 mod breath_bands;
+mod breath_likeness;
 mod detector;
 mod lasting_noise;
+mod likely_breath;
 pub(crate) mod whole_breath;
 
 use crate::clock::timing::Timing;

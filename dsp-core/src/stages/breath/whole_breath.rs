@@ -2,7 +2,9 @@
 
 use std::ops::Range;
 
+use super::breath_likeness::BreathLikeness;
 use super::lasting_noise::LastingNoise;
+use super::likely_breath::LikelyBreath;
 use crate::analysis::{AnalysedHops, Spectrum};
 use crate::clock::timing::Timing;
 use crate::report::Class;
@@ -30,6 +32,8 @@ pub(crate) struct KnownBreath {
 /// Finds breaths and marks their hops.
 pub(crate) struct WholeBreaths {
     noise: LastingNoise,
+    likeness: BreathLikeness,
+    likely: LikelyBreath,
     /// The last hop that is marked, if there is one.
     last_marked: Option<i64>,
     onset_hops: i64,
@@ -42,6 +46,8 @@ impl WholeBreaths {
         let hops = |time_ms| timing.hops(time_ms) as i64;
         Self {
             noise: LastingNoise::new(timing),
+            likeness: BreathLikeness::new(timing),
+            likely: LikelyBreath::new(timing),
             last_marked: None,
             onset_hops: hops(ONSET_MS),
             near_hops: hops(NEAR_MS),
@@ -51,26 +57,40 @@ impl WholeBreaths {
 
     pub fn reset(&mut self) {
         self.noise.reset();
+        self.likeness.reset();
+        self.likely.reset();
         self.last_marked = None;
     }
 
     /// Aligns to the song what is searched in spans.
     pub fn align_spans(&mut self, hop: i64) {
         self.noise.align_spans(hop);
+        self.likeness.align_spans(hop);
     }
 
     /// Takes the newest hop. Once a breath is confirmed, all its hops since its first are marked, as far back as `heard`.
     pub fn push(&mut self, hops: &mut AnalysedHops, spectrum: &Spectrum, heard: i64) {
         let newest = hops.newest();
-        let Some(power) = self.noise.update_hop(hops.class(newest), spectrum) else {
-            return;
-        };
-        let power = power as f32 * hops.at(newest).power_gain;
-        let first = (newest + 1 - self.noise.hops() as i64).max(heard);
-        for hop in first..=newest {
+        let class = hops.class(newest);
+        if let Some(power) = self.noise.update_hop(class, spectrum) {
+            self.mark(hops, newest, self.noise.hops(), power, heard);
+        }
+        let judged = newest - self.likeness.lag_hops();
+        let periodicity = hops.at(judged).periodicity;
+        if let Some(likeness) = self.likeness.update_hop(class, spectrum, periodicity)
+            && let Some(count) = self.likely.update_hop(&likeness, hops.class(judged))
+        {
+            self.mark(hops, judged, count, self.likeness.power(), heard);
+        }
+    }
+
+    /// Marks the breath of `count` hops that ends with `last` so far.
+    fn mark(&mut self, hops: &mut AnalysedHops, last: i64, count: usize, power: f64, heard: i64) {
+        let power = power as f32 * hops.at(last).power_gain;
+        for hop in (last + 1 - count as i64).max(heard)..=last {
             hops.at_mut(hop).breath.get_or_insert(power);
         }
-        self.last_marked = Some(newest);
+        self.last_marked = self.last_marked.max(Some(last));
     }
 
     /// What is known when a hop is heard.

@@ -1,9 +1,9 @@
 //! Which sibilants were heard.
 
 use super::cases::{Case, Mishap};
+use super::figures::Share;
 use super::listen::PROPORTION_LU;
 use super::scene::Scene;
-use super::share::Share;
 use crate::measurement::voices::corpus::{Phone, Sound};
 
 /// A voiced sibilant counts from this sibilance level re the voice on, LU: under it, it hardly sounds as one.
@@ -27,22 +27,13 @@ impl SibilantEvent<'_> {
         self.phone.sound == Sound::VoicedSibilant
     }
 
-    fn is_strong(&self) -> bool {
-        self.proportion_lu
-            .is_some_and(|proportion_lu| proportion_lu >= STRONG_LU)
-    }
-
-    fn is_elided(&self) -> bool {
-        self.proportion_lu
-            .is_some_and(|proportion_lu| proportion_lu < ELIDED_LU)
-    }
-
     /// Whether it ought to be heard.
     pub fn is_counted(&self) -> bool {
+        let is = |so: fn(f32) -> bool| self.proportion_lu.is_some_and(so);
         if self.is_voiced() {
-            self.is_strong()
+            is(|proportion_lu| proportion_lu >= STRONG_LU)
         } else {
-            !self.is_elided()
+            !is(|proportion_lu| proportion_lu < ELIDED_LU)
         }
     }
 }

@@ -88,6 +88,7 @@ impl Bundle {
     }
 }
 
-fn text(text: Option<&CStr>) -> String {
+/// What a plug-in says; nothing is empty.
+pub fn text(text: Option<&CStr>) -> String {
     text.unwrap_or_default().to_string_lossy().into_owned()
 }

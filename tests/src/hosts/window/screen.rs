@@ -1,5 +1,6 @@
 //! The screen of an X server: windows, pointer, keys and pictures.
 
+use anyhow::Context;
 use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
@@ -12,35 +13,8 @@ use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
 
 use super::keys::Keyboard;
-use super::{Key, Picture, WindowError};
+use super::{Button, EMPTY, HostWindow, Key, Picture};
 use crate::hosts::clap::SizePx;
-
-/// Background of a host window, which no editor uses.
-pub const EMPTY: [u8; 3] = [0x20, 0x40, 0x60];
-
-/// A pointer button, with its X number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Button {
-    /// The left one.
-    Left = 1,
-    /// The right one.
-    Right = 3,
-    /// The wheel, up.
-    WheelUp = 4,
-    /// The wheel, down.
-    WheelDown = 5,
-}
-
-/// A host window, which an editor is embedded in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct HostWindow {
-    /// X id.
-    pub id: u32,
-    /// Left edge on the screen, pixels.
-    pub left: i16,
-    /// Upper edge on the screen, pixels.
-    pub top: i16,
-}
 
 /// A connection to the screen.
 pub struct Screen {
@@ -51,8 +25,8 @@ pub struct Screen {
 
 impl Screen {
     /// Connects to the display of the environment.
-    pub fn open() -> Result<Self, WindowError> {
-        let (connection, screen) = x11rb::connect(None)?;
+    pub fn open() -> anyhow::Result<Self> {
+        let (connection, screen) = x11rb::connect(None).context("the X server failed")?;
         let root = connection.setup().roots[screen].root;
         connection.damage_query_version(1, 1)?.reply()?;
         let keyboard = Keyboard::new(&connection)?;
@@ -72,9 +46,9 @@ impl Screen {
     }
 
     /// Creates and shows a window without decoration, with its upper left corner at (`left`, `top`).
-    pub fn window(&self, size: SizePx, left: i16, top: i16) -> Result<HostWindow, WindowError> {
+    pub fn window(&self, size: SizePx, left: i16, top: i16) -> anyhow::Result<HostWindow> {
         let id = self.connection.generate_id()?;
-        let [red, green, blue] = EMPTY.map(u32::from);
+        let [red, green, blue, _] = EMPTY.to_array().map(u32::from);
         let attributes = CreateWindowAux::new()
             .background_pixel(red << 16 | green << 8 | blue)
             .override_redirect(1);
@@ -102,20 +76,20 @@ impl Screen {
     }
 
     /// Resizes a window.
-    pub fn resize(&self, window: HostWindow, size: SizePx) -> Result<(), WindowError> {
+    pub fn resize(&self, window: HostWindow, size: SizePx) -> anyhow::Result<()> {
         let change = ConfigureWindowAux::new().width(size.width).height(size.height);
         self.connection.configure_window(window.id, &change)?;
         self.wait()
     }
 
     /// Destroys a window.
-    pub fn destroy(&self, window: HostWindow) -> Result<(), WindowError> {
+    pub fn destroy(&self, window: HostWindow) -> anyhow::Result<()> {
         self.connection.destroy_window(window.id)?;
         self.wait()
     }
 
     /// Raises a window and gives it keyboard focus.
-    pub fn focus(&self, window: HostWindow) -> Result<(), WindowError> {
+    pub fn focus(&self, window: HostWindow) -> anyhow::Result<()> {
         let front = ConfigureWindowAux::new().stack_mode(x11rb::protocol::xproto::StackMode::ABOVE);
         self.connection.configure_window(window.id, &front)?;
         self.connection
@@ -124,7 +98,7 @@ impl Screen {
     }
 
     /// Sizes of the windows directly inside `window`.
-    pub fn children(&self, window: HostWindow) -> Result<Vec<SizePx>, WindowError> {
+    pub fn children(&self, window: HostWindow) -> anyhow::Result<Vec<SizePx>> {
         let tree = self.connection.query_tree(window.id)?.reply()?;
         let size = |&child: &u32| {
             let shape = self.connection.get_geometry(child)?.reply()?;
@@ -134,13 +108,13 @@ impl Screen {
     }
 
     /// Number of connections to the server with at least one resource.
-    pub fn clients(&self) -> Result<usize, WindowError> {
+    pub fn clients(&self) -> anyhow::Result<usize> {
         use x11rb::protocol::res::ConnectionExt as _;
         Ok(self.connection.res_query_clients()?.reply()?.clients.len())
     }
 
     /// What the screen shows at `window`.
-    pub fn picture(&self, window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
+    pub fn picture(&self, window: HostWindow, size: SizePx) -> anyhow::Result<Picture> {
         let (width, height) = (size.width as u16, size.height as u16);
         // Read from the screen: an editor may have another depth than its parent window.
         let image = self
@@ -163,12 +137,12 @@ impl Screen {
     }
 
     /// Moves the pointer to a pixel of the screen.
-    pub fn point(&self, x: i16, y: i16) -> Result<(), WindowError> {
+    pub fn point(&self, x: i16, y: i16) -> anyhow::Result<()> {
         self.fake(MOTION_NOTIFY_EVENT, 0, x, y)
     }
 
     /// Presses or releases a button.
-    pub fn button(&self, button: Button, down: bool) -> Result<(), WindowError> {
+    pub fn button(&self, button: Button, down: bool) -> anyhow::Result<()> {
         let event = if down {
             BUTTON_PRESS_EVENT
         } else {
@@ -178,7 +152,7 @@ impl Screen {
     }
 
     /// Presses or releases a key, with Shift where the character needs it.
-    pub fn key(&self, key: Key, down: bool) -> Result<(), WindowError> {
+    pub fn key(&self, key: Key, down: bool) -> anyhow::Result<()> {
         let (code, shifted) = self.keyboard.code(key)?;
         let (shift, _) = self.keyboard.code(Key::Shift)?;
         if shifted && down {
@@ -191,21 +165,21 @@ impl Screen {
         Ok(())
     }
 
-    fn fake(&self, event: u8, detail: u8, x: i16, y: i16) -> Result<(), WindowError> {
+    fn fake(&self, event: u8, detail: u8, x: i16, y: i16) -> anyhow::Result<()> {
         self.connection
             .xtest_fake_input(event, detail, CURRENT_TIME, self.root, x, y, 0)?;
         self.wait()
     }
 
     /// Forgets the frames that were drawn so far, in all windows.
-    pub fn discard_frames(&self) -> Result<(), WindowError> {
+    pub fn discard_frames(&self) -> anyhow::Result<()> {
         self.wait()?;
         while self.connection.poll_for_event()?.is_some() {}
         Ok(())
     }
 
     /// Whether something was drawn in `window` since the last look.
-    pub fn has_frame(&self, window: HostWindow) -> Result<bool, WindowError> {
+    pub fn has_frame(&self, window: HostWindow) -> anyhow::Result<bool> {
         while let Some(event) = self.connection.poll_for_event()? {
             if matches!(event, Event::DamageNotify(drawn) if drawn.drawable == window.id) {
                 return Ok(true);
@@ -215,7 +189,7 @@ impl Screen {
     }
 
     /// Waits until the server has handled all requests.
-    fn wait(&self) -> Result<(), WindowError> {
+    fn wait(&self) -> anyhow::Result<()> {
         self.connection.get_input_focus()?.reply()?;
         Ok(())
     }

@@ -7,7 +7,7 @@ use x11rb::connection::Connection;
 use x11rb::protocol::xproto::{ConnectionExt, GetGeometryReply, ImageFormat, Window};
 use x11rb::rust_connection::RustConnection;
 
-use super::{Picture, WindowError};
+use super::Picture;
 use crate::hosts::clap::SizePx;
 
 /// The X server that Wine draws on, as a program of Windows reaches it. Not set on Windows itself.
@@ -23,7 +23,7 @@ pub struct WinePictures {
 
 impl WinePictures {
     /// Connects, if this is Wine.
-    pub fn connect() -> Result<Option<Self>, WindowError> {
+    pub fn connect() -> anyhow::Result<Option<Self>> {
         let Some(display) = std::env::var_os(DISPLAY) else {
             return Ok(None);
         };
@@ -33,7 +33,7 @@ impl WinePictures {
     }
 
     /// What the editor that was opened as number `index` of those that are open shows; `None` before it has drawn.
-    pub fn picture(&self, index: usize, size: SizePx) -> Result<Option<Picture>, WindowError> {
+    pub fn picture(&self, index: usize, size: SizePx) -> anyhow::Result<Option<Picture>> {
         let Some(&window) = self.windows()?.get(index) else {
             return Ok(None);
         };
@@ -53,12 +53,12 @@ impl WinePictures {
     }
 
     /// `None` where the window has gone meanwhile.
-    fn shape(&self, window: Window) -> Result<Option<GetGeometryReply>, WindowError> {
+    fn shape(&self, window: Window) -> anyhow::Result<Option<GetGeometryReply>> {
         Ok(self.connection.get_geometry(window)?.reply().ok())
     }
 
     /// Windows that are drawn into, in the order in which they were made.
-    fn windows(&self) -> Result<Vec<Window>, WindowError> {
+    fn windows(&self) -> anyhow::Result<Vec<Window>> {
         let mut found = Vec::new();
         for window in self.connection.query_tree(self.root)?.reply()?.children {
             let shape = self.shape(window)?;

@@ -25,15 +25,7 @@ impl Case {
 }
 
 /// A command that must be there, and the Debian package that brings it.
-#[derive(Debug, Clone, Copy)]
-pub struct Need {
-    command: &'static str,
-    package: &'static str,
-}
-
-const fn need(command: &'static str, package: &'static str) -> Need {
-    Need { command, package }
-}
+type Need = (&'static str, &'static str);
 
 /// An audio program.
 #[derive(Debug)]
@@ -51,15 +43,12 @@ pub struct Program {
 impl Program {
     /// The Debian packages that are missing.
     pub fn missing(&self) -> Vec<&'static str> {
-        let missing = self.needs.iter().filter(|need| !on_path(need.command));
-        missing.map(|need| need.package).collect()
+        let path = std::env::var_os("PATH").unwrap_or_default();
+        let is_there =
+            |command: &str| std::env::split_paths(&path).any(|folder| folder.join(command).is_file());
+        let missing = self.needs.iter().filter(|(command, _)| !is_there(command));
+        missing.map(|(_, package)| *package).collect()
     }
-}
-
-/// Whether a folder of `PATH` holds a file of that name.
-fn on_path(command: &str) -> bool {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    std::env::split_paths(&folders).any(|folder| folder.join(command).is_file())
 }
 
 /// Every program, the quick ones first.
@@ -79,17 +68,17 @@ pub const PROGRAMS: &[Program] = &[
     Program {
         name: "ardour",
         script: "ardour_host.py",
-        needs: &[need("ardour7-lua", "ardour")],
+        needs: &[("ardour7-lua", "ardour")],
         cases: &[Case::Alone, Case::SideChain, Case::Surveyed],
     },
     Program {
         name: "qtractor",
         script: "qtractor_host.py",
         needs: &[
-            need("qtractor", "qtractor"),
-            need("jackd", "jackd2"),
-            need("Xvfb", "xvfb"),
-            need("gcc", "gcc"),
+            ("qtractor", "qtractor"),
+            ("jackd", "jackd2"),
+            ("Xvfb", "xvfb"),
+            ("gcc", "gcc"),
         ],
         cases: &[Case::Alone],
     },
@@ -138,10 +127,7 @@ mod tests {
 
     #[test]
     fn a_missing_host_names_its_packages() {
-        const NEEDS: &[Need] = &[
-            need("sh", "dash"),
-            need("no-such-command-anywhere", "no-such-package"),
-        ];
+        const NEEDS: &[Need] = &[("sh", "dash"), ("no-such-command-anywhere", "no-such-package")];
         let program = Program {
             name: "none",
             script: "",

@@ -146,7 +146,7 @@ fn labels_that_lie_elsewhere_would_show() {
     for source in SOURCES.iter().filter(|source| source.sibilants > 20) {
         let mut moved: Vec<Recording> = of(source).into_iter().cloned().collect();
         for recording in &mut moved {
-            // Every label is then half a second late; what leaves the end is back at the start.
+            // The sound is then half a second later than its labels; what leaves the end is back at the start.
             let half_a_second = (0.5 * recording.sample_rate_hz) as usize;
             let length = recording.audio.len();
             recording.audio.rotate_right(half_a_second % length);

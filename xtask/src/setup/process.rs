@@ -40,7 +40,7 @@ pub fn succeed(command: &mut Command) -> Result<()> {
     Ok(())
 }
 
-/// `command` without input, and whatever it prints.
+/// `command` without input; what it prints is discarded.
 pub fn quiet(command: &mut Command) -> &mut Command {
     command
         .stdin(Stdio::null())

@@ -33,7 +33,7 @@ const TOKENS: [&str; 28] = [
     "{}",
     "{\"f32\":0.5,\"i32\":1}",
 ];
-/// So many of them, the first, are numbers at the ends of what numbers can be, that JSON can hold.
+/// How many of [`TOKENS`], from the first, are numbers at the ends of what numbers can be, that JSON can hold.
 const NUMBERS: usize = 10;
 /// Changes of one state.
 const MOST_CHANGES: usize = 4;

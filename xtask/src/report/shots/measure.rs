@@ -57,7 +57,7 @@ fn opening(session: &mut Session) -> Result<()> {
     Ok(())
 }
 
-/// A name of what the host does, the window's name and goal meanwhile, and what does it.
+/// What the host does; what its window is called meanwhile, and the most that it may take, percent; what makes the host do it.
 type Sounds = (&'static str, (&'static str, f64), fn(&Live));
 
 const SOUNDS: [Sounds; 3] = [

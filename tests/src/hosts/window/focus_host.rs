@@ -9,7 +9,6 @@ use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use anyhow::Context;
 use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
@@ -20,7 +19,7 @@ use x11rb::protocol::xproto::{
 };
 use x11rb::rust_connection::RustConnection;
 
-use super::HostWindow;
+use super::{HostWindow, ask_x_server};
 
 /// Pause between two looks at the events.
 const POLL_INTERVAL: Duration = Duration::from_millis(1);
@@ -59,8 +58,8 @@ impl FocusHost {
     /// Starts them for `window`. With `forwards`, keys that the host gets go on to the editor.
     pub fn start(window: HostWindow, place: FocusPlace, forwards: bool) -> anyhow::Result<Self> {
         let shared = Arc::<Shared>::default();
-        let mut host = Host::connect(window, place, forwards, shared.clone())?;
-        let thread = std::thread::spawn(move || host.run());
+        let mut host = ask_x_server(|| Host::connect(window, place, forwards, shared.clone()))?;
+        let thread = std::thread::spawn(move || ask_x_server(|| host.run()));
         Ok(Self {
             shared,
             thread: Some(thread),
@@ -119,7 +118,7 @@ impl Host {
         forwards: bool,
         shared: Arc<Shared>,
     ) -> anyhow::Result<Self> {
-        let (connection, _screen) = x11rb::connect(None).context("the X server failed")?;
+        let (connection, _screen) = x11rb::connect(None)?;
         connection.damage_query_version(1, 1)?.reply()?;
         let keys = EventMask::KEY_PRESS | EventMask::KEY_RELEASE;
         let focus_window = match place {

@@ -51,6 +51,7 @@ pub use vision::{Deficiency, simulate};
 #[cfg(not(windows))]
 pub use vst3_session::Vst3Session;
 
+use anyhow::Context;
 use siskin_editor_layout::palette::Color32;
 
 /// Background of a host window, which no editor uses.
@@ -90,4 +91,9 @@ pub enum Ended<T> {
         /// Whether it succeeded.
         success: bool,
     },
+}
+
+/// Sends requests to the X server. An error says first that the server failed.
+fn ask_x_server<T>(request: impl FnOnce() -> anyhow::Result<T>) -> anyhow::Result<T> {
+    request().context("the X server failed")
 }

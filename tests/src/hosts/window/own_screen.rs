@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
 
+use anyhow::Context;
 use tempfile::TempDir;
 
 use super::{Ended, Screen, Server, Session};
@@ -59,10 +60,11 @@ pub fn on_server<T>(work: impl FnOnce() -> T) -> anyhow::Result<Ended<T>> {
         return Ok(Ended::Here(work()));
     }
     let server = Server::start()?;
-    let mut command = Command::new(std::env::current_exe()?);
+    let mut command = Command::new(std::env::current_exe().context("this program cannot find itself")?);
     command.args(std::env::args_os().skip(1));
     let home = home();
-    let status = on_display(&mut command, &server, home.path()).status()?;
+    let ran = on_display(&mut command, &server, home.path()).status();
+    let status = ran.context("this program cannot start itself")?;
     Ok(Ended::There {
         success: status.success(),
     })

@@ -1,6 +1,5 @@
 //! The screen of an X server: windows, pointer, keys and pictures.
 
-use anyhow::Context;
 use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
@@ -13,7 +12,7 @@ use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
 
 use super::keys::Keyboard;
-use super::{Button, EMPTY, HostWindow, Key, Picture};
+use super::{Button, EMPTY, HostWindow, Key, Picture, ask_x_server};
 use crate::hosts::clap::SizePx;
 
 /// A connection to the screen.
@@ -26,14 +25,16 @@ pub struct Screen {
 impl Screen {
     /// Connects to the display of the environment.
     pub fn open() -> anyhow::Result<Self> {
-        let (connection, screen) = x11rb::connect(None).context("the X server failed")?;
-        let root = connection.setup().roots[screen].root;
-        connection.damage_query_version(1, 1)?.reply()?;
-        let keyboard = Keyboard::new(&connection)?;
-        Ok(Self {
-            connection,
-            root,
-            keyboard,
+        ask_x_server(|| {
+            let (connection, screen) = x11rb::connect(None)?;
+            let root = connection.setup().roots[screen].root;
+            connection.damage_query_version(1, 1)?.reply()?;
+            let keyboard = Keyboard::new(&connection)?;
+            Ok(Self {
+                connection,
+                root,
+                keyboard,
+            })
         })
     }
 
@@ -47,93 +48,107 @@ impl Screen {
 
     /// Creates and shows a window without decoration, with its upper left corner at (`left`, `top`).
     pub fn window(&self, size: SizePx, left: i16, top: i16) -> anyhow::Result<HostWindow> {
-        let id = self.connection.generate_id()?;
-        let [red, green, blue, _] = EMPTY.to_array().map(u32::from);
-        let attributes = CreateWindowAux::new()
-            .background_pixel(red << 16 | green << 8 | blue)
-            .override_redirect(1);
-        let (width, height) = (size.width as u16, size.height as u16);
-        let class = WindowClass::INPUT_OUTPUT;
-        self.connection.create_window(
-            0,
-            id,
-            self.root,
-            left,
-            top,
-            width,
-            height,
-            0,
-            class,
-            0,
-            &attributes,
-        )?;
-        self.connection.map_window(id)?;
-        let report = self.connection.generate_id()?;
-        self.connection
-            .damage_create(report, id, damage::ReportLevel::RAW_RECTANGLES)?;
-        self.wait()?;
-        Ok(HostWindow { id, left, top })
+        ask_x_server(|| {
+            let id = self.connection.generate_id()?;
+            let [red, green, blue, _] = EMPTY.to_array().map(u32::from);
+            let attributes = CreateWindowAux::new()
+                .background_pixel(red << 16 | green << 8 | blue)
+                .override_redirect(1);
+            let (width, height) = (size.width as u16, size.height as u16);
+            let class = WindowClass::INPUT_OUTPUT;
+            self.connection.create_window(
+                0,
+                id,
+                self.root,
+                left,
+                top,
+                width,
+                height,
+                0,
+                class,
+                0,
+                &attributes,
+            )?;
+            self.connection.map_window(id)?;
+            let report = self.connection.generate_id()?;
+            self.connection
+                .damage_create(report, id, damage::ReportLevel::RAW_RECTANGLES)?;
+            self.wait()?;
+            Ok(HostWindow { id, left, top })
+        })
     }
 
     /// Resizes a window.
     pub fn resize(&self, window: HostWindow, size: SizePx) -> anyhow::Result<()> {
-        let change = ConfigureWindowAux::new().width(size.width).height(size.height);
-        self.connection.configure_window(window.id, &change)?;
-        self.wait()
+        ask_x_server(|| {
+            let change = ConfigureWindowAux::new().width(size.width).height(size.height);
+            self.connection.configure_window(window.id, &change)?;
+            self.wait()
+        })
     }
 
     /// Destroys a window.
     pub fn destroy(&self, window: HostWindow) -> anyhow::Result<()> {
-        self.connection.destroy_window(window.id)?;
-        self.wait()
+        ask_x_server(|| {
+            self.connection.destroy_window(window.id)?;
+            self.wait()
+        })
     }
 
     /// Raises a window and gives it keyboard focus.
     pub fn focus(&self, window: HostWindow) -> anyhow::Result<()> {
-        let front = ConfigureWindowAux::new().stack_mode(x11rb::protocol::xproto::StackMode::ABOVE);
-        self.connection.configure_window(window.id, &front)?;
-        self.connection
-            .set_input_focus(InputFocus::PARENT, window.id, CURRENT_TIME)?;
-        self.wait()
+        ask_x_server(|| {
+            let front = ConfigureWindowAux::new().stack_mode(x11rb::protocol::xproto::StackMode::ABOVE);
+            self.connection.configure_window(window.id, &front)?;
+            self.connection
+                .set_input_focus(InputFocus::PARENT, window.id, CURRENT_TIME)?;
+            self.wait()
+        })
     }
 
     /// Sizes of the windows directly inside `window`.
     pub fn children(&self, window: HostWindow) -> anyhow::Result<Vec<SizePx>> {
-        let tree = self.connection.query_tree(window.id)?.reply()?;
-        let size = |&child: &u32| {
-            let shape = self.connection.get_geometry(child)?.reply()?;
-            Ok(SizePx::new(shape.width.into(), shape.height.into()))
-        };
-        tree.children.iter().map(size).collect()
+        ask_x_server(|| {
+            let tree = self.connection.query_tree(window.id)?.reply()?;
+            let size = |&child: &u32| {
+                let shape = self.connection.get_geometry(child)?.reply()?;
+                Ok(SizePx::new(shape.width.into(), shape.height.into()))
+            };
+            tree.children.iter().map(size).collect()
+        })
     }
 
     /// Number of connections to the server with at least one resource.
     pub fn clients(&self) -> anyhow::Result<usize> {
-        use x11rb::protocol::res::ConnectionExt as _;
-        Ok(self.connection.res_query_clients()?.reply()?.clients.len())
+        ask_x_server(|| {
+            use x11rb::protocol::res::ConnectionExt as _;
+            Ok(self.connection.res_query_clients()?.reply()?.clients.len())
+        })
     }
 
     /// What the screen shows at `window`.
     pub fn picture(&self, window: HostWindow, size: SizePx) -> anyhow::Result<Picture> {
-        let (width, height) = (size.width as u16, size.height as u16);
-        // Read from the screen: an editor may have another depth than its parent window.
-        let image = self
-            .connection
-            .get_image(
-                ImageFormat::Z_PIXMAP,
-                self.root,
-                window.left,
-                window.top,
-                width,
-                height,
-                u32::MAX,
-            )?
-            .reply()?;
-        Ok(Picture::from_blue_green_red_pad(
-            size.width,
-            size.height,
-            &image.data,
-        ))
+        ask_x_server(|| {
+            let (width, height) = (size.width as u16, size.height as u16);
+            // Read from the screen: an editor may have another depth than its parent window.
+            let image = self
+                .connection
+                .get_image(
+                    ImageFormat::Z_PIXMAP,
+                    self.root,
+                    window.left,
+                    window.top,
+                    width,
+                    height,
+                    u32::MAX,
+                )?
+                .reply()?;
+            Ok(Picture::from_blue_green_red_pad(
+                size.width,
+                size.height,
+                &image.data,
+            ))
+        })
     }
 
     /// Moves the pointer to a pixel of the screen.
@@ -166,26 +181,32 @@ impl Screen {
     }
 
     fn fake(&self, event: u8, detail: u8, x: i16, y: i16) -> anyhow::Result<()> {
-        self.connection
-            .xtest_fake_input(event, detail, CURRENT_TIME, self.root, x, y, 0)?;
-        self.wait()
+        ask_x_server(|| {
+            self.connection
+                .xtest_fake_input(event, detail, CURRENT_TIME, self.root, x, y, 0)?;
+            self.wait()
+        })
     }
 
     /// Forgets the frames that were drawn so far, in all windows.
     pub fn discard_frames(&self) -> anyhow::Result<()> {
-        self.wait()?;
-        while self.connection.poll_for_event()?.is_some() {}
-        Ok(())
+        ask_x_server(|| {
+            self.wait()?;
+            while self.connection.poll_for_event()?.is_some() {}
+            Ok(())
+        })
     }
 
     /// Whether something was drawn in `window` since the last look.
     pub fn has_frame(&self, window: HostWindow) -> anyhow::Result<bool> {
-        while let Some(event) = self.connection.poll_for_event()? {
-            if matches!(event, Event::DamageNotify(drawn) if drawn.drawable == window.id) {
-                return Ok(true);
+        ask_x_server(|| {
+            while let Some(event) = self.connection.poll_for_event()? {
+                if matches!(event, Event::DamageNotify(drawn) if drawn.drawable == window.id) {
+                    return Ok(true);
+                }
             }
-        }
-        Ok(false)
+            Ok(false)
+        })
     }
 
     /// Waits until the server has handled all requests.

@@ -3,8 +3,10 @@
 use std::io::{BufRead, BufReader, Read};
 use std::process::{Child, Command, Stdio};
 
-use anyhow::{Context, anyhow};
+use anyhow::anyhow;
 use x11rb::rust_connection::RustConnection;
+
+use super::ask_x_server;
 
 /// Screen size, enough for the largest window at 200 %, and colour depth.
 const SCREEN: &str = "2200x1600x24";
@@ -71,8 +73,7 @@ impl Server {
             return Err(cannot_start(message.trim()));
         }
         let display = format!(":{}", number.trim());
-        let connected = RustConnection::connect(Some(&display));
-        let (connection, _screen) = connected.context("the X server failed")?;
+        let (connection, _screen) = ask_x_server(|| Ok(RustConnection::connect(Some(&display))?))?;
         Ok((display, connection))
     }
 }

@@ -9,7 +9,7 @@ use std::process::Command;
 
 use siskin_editor_layout::palette::LIGHT;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, python, strict_bundle, vst3_bundle};
-use siskin_tests::hosts::fixtures::said;
+use siskin_tests::hosts::fixtures::output_of;
 use siskin_tests::hosts::window::{Key, NOWHERE, Session, in_editor};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
@@ -161,7 +161,7 @@ fn hosts_of_both_formats_load_what_was_kept() {
 
         let mut host = Command::new(python());
         host.arg(SCRIPT).arg(vst3_bundle()).arg(SISKIN).arg(file("mine"));
-        let printed: serde_json::Value = serde_json::from_str(&said(&mut host)[0]).unwrap();
+        let printed: serde_json::Value = serde_json::from_str(&output_of(&mut host)[0]).unwrap();
         assert_eq!(printed["class_ids"][0], printed["class_ids"][1]);
         assert_eq!(printed["after"]["params"]["sib_prop"]["f32"], -9.5);
     });

@@ -10,7 +10,7 @@ use serde_json::json;
 use siskin_tests::hosts::ParamEvent;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, vst3_bundle};
 use siskin_tests::hosts::clap::{Plugin, Render, Timing};
-use siskin_tests::hosts::fixtures::{LAYOUTS, RATE_HZ, insert_with, said, voice};
+use siskin_tests::hosts::fixtures::{LAYOUTS, RATE_HZ, insert_with, output_of, voice};
 use siskin_tests::measurement::levels::residual_db;
 
 const LENGTH: usize = 96_000;
@@ -80,7 +80,7 @@ fn run_python(
     fs::write(&input, bytes).unwrap();
     let mut run = Command::new(python());
     run.arg(script).arg(vst3_bundle()).args(arguments);
-    let [printed, _] = said(run.args([&job_file, &input, &output]));
+    let [printed, _] = output_of(run.args([&job_file, &input, &output]));
     (printed, bytes_to_floats(&fs::read(&output).unwrap(), sound.len()))
 }
 

@@ -11,7 +11,7 @@ use siskin_tests::hosts::built::{
     SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, strict_bundle, vst3_bundle,
 };
 use siskin_tests::hosts::clap::{Plugin, state_as_json, state_from_json};
-use siskin_tests::hosts::fixtures::{insert_with, said};
+use siskin_tests::hosts::fixtures::{insert_with, output_of};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
 
@@ -227,7 +227,7 @@ fn load_in_vst3(plug_in: &str, point: &Golden) -> Command {
 #[test]
 fn vst3_host_loads_each_preset_file() {
     for point in &TABLE {
-        let [printed, _] = said(&mut load_in_vst3(point.plug_in, point));
+        let [printed, _] = output_of(&mut load_in_vst3(point.plug_in, point));
         let printed: serde_json::Value = serde_json::from_str(&printed).unwrap();
         assert_eq!(printed["class_ids"][0], printed["class_ids"][1], "{}", point.word);
 

@@ -9,7 +9,7 @@ use std::process::Command;
 
 use ebur128::{EbuR128, Mode};
 use siskin_tests::hosts::built::xtask;
-use siskin_tests::hosts::fixtures::{names_in, said};
+use siskin_tests::hosts::fixtures::{names_in, output_of};
 use siskin_tests::measurement::figures::properties::{RATE_HZ, Voice, breaths, double, proportions_lu};
 use siskin_tests::measurement::levels::{mean, near};
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
@@ -71,9 +71,9 @@ fn a_survey_of_a_session_says_what_meters_and_labels_say() {
     write(&folder, "double.wav", 44_100, &at_44100);
     write(&folder, "breaths.wav", 48_000, &breaths(&lead).audio);
     let files = ["lead.wav", "--double", "double.wav", "--breaths", "breaths.wav"];
-    let [said, _] = said(&mut survey(&folder, &files));
+    let [printed, _] = output_of(&mut survey(&folder, &files));
     let rate = "double: The lead runs at 48000 Hz and this track at 44100 Hz: the lead was resampled.";
-    assert!(said.contains(rate), "{said}");
+    assert!(printed.contains(rate), "{printed}");
     assert_eq!(
         names_in(folder.path()),
         ["breaths.wav", "double.wav", "lead-survey", "lead.wav"]
@@ -193,7 +193,7 @@ fn a_preset_renders_the_same(folder: &TempDir, out: &Path) {
     render
         .args(["render", "lead.wav", "--out", "again", "--state"])
         .arg(out.join("lead.json"));
-    said(render.current_dir(folder.path()));
+    output_of(render.current_dir(folder.path()));
     let again = samples(folder.path().join("again/lead-siskin.wav"));
     assert!(
         again == samples(out.join("lead-siskin.wav")),
@@ -280,8 +280,8 @@ fn what_cannot_be_surveyed_is_refused_in_one_line_and_leaves_nothing() {
     }
     // An earlier survey is replaced as a whole; a track without a voice is told.
     for force in [&[][..], &["--force"]] {
-        let [said, _] = said(&mut survey(&folder, &[&["lead.wav"], force].concat()));
-        assert!(said.contains("lead: No voice was found."), "{said}");
+        let [printed, _] = output_of(&mut survey(&folder, &[&["lead.wav"], force].concat()));
+        assert!(printed.contains("lead: No voice was found."), "{printed}");
         let stray = folder.path().join("lead-survey/stray.txt");
         assert!(!stray.exists());
         fs::write(stray, "old").unwrap();

@@ -132,20 +132,20 @@ pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<Host
     play(&mut insert, &mut blocks)
 }
 
-/// What a command says on its output and on its error output. Panics with both where it fails.
+/// What a command prints on its output and on its error output. Panics with both where it fails.
 #[track_caller]
-pub fn said(command: &mut Command) -> [String; 2] {
+pub fn output_of(command: &mut Command) -> [String; 2] {
     let ran = command
         .output()
         .unwrap_or_else(|error| panic!("{command:?}: {error}"));
-    let said = [ran.stdout, ran.stderr].map(|text| String::from_utf8_lossy(&text).into_owned());
+    let printed = [ran.stdout, ran.stderr].map(|text| String::from_utf8_lossy(&text).into_owned());
     assert!(
         ran.status.success(),
         "{command:?}: {}\n{}",
         ran.status,
-        said.concat()
+        printed.concat()
     );
-    said
+    printed
 }
 
 /// The names of what lies in a folder, sorted.

@@ -8,7 +8,7 @@ use std::process::Command;
 
 use siskin_host::audio_file::{self, Audio};
 use siskin_tests::hosts::built::clap_bundle;
-use siskin_tests::hosts::fixtures::{names_in, said};
+use siskin_tests::hosts::fixtures::{names_in, output_of};
 use siskin_tests::hosts::vst3::library_in;
 use siskin_tests::measurement::voices::singer::sing;
 use tempfile::TempDir;
@@ -49,14 +49,14 @@ fn run(program: &Path, folder: &TempDir, arguments: &[&str]) -> Command {
 fn program_and_bundle_are_enough_to_render_and_to_survey() {
     let (folder, program) = unpacked(true);
     let render = ["render", "lead.wav", "--set", "sib_prop=-20", "--out", "out"];
-    said(&mut run(&program, &folder, &render));
+    output_of(&mut run(&program, &folder, &render));
     let [before, after] =
         ["lead.wav", "out/lead-siskin.wav"].map(|name| audio_file::read(&folder.path().join(name)).unwrap());
     assert_eq!(after.length(), SAMPLES);
     assert!(after != before, "nothing was done");
 
-    let [said, _] = said(&mut run(&program, &folder, &["survey", "lead.wav"]));
-    assert!(said.contains("lead-survey"), "{said}");
+    let [printed, _] = output_of(&mut run(&program, &folder, &["survey", "lead.wav"]));
+    assert!(printed.contains("lead-survey"), "{printed}");
     assert_eq!(
         names_in(&folder.path().join("lead-survey")),
         [
@@ -88,7 +88,7 @@ fn a_missing_bundle_is_told_before_anything_is_written() {
     // A bundle elsewhere, in the other format too: the library is the same.
     let elsewhere = library_in(&clap_bundle().with_file_name("Siskin.vst3"));
     let elsewhere = elsewhere.to_str().unwrap();
-    said(&mut run(
+    output_of(&mut run(
         &program,
         &folder,
         &["render", "lead.wav", "--bundle", elsewhere],

@@ -17,18 +17,18 @@ const PADDING_S: f64 = 0.1;
 /// raised-cosine edge of 100 Hz about `from_hz`.
 pub fn above(audio: &[f32], sample_rate_hz: f64, from_hz: f64) -> Vec<f32> {
     let length = (audio.len() + (PADDING_S * sample_rate_hz) as usize).next_power_of_two();
-    let mut bins = bins(audio, length);
+    let mut bins = transform(audio, length);
     let bin_hz = sample_rate_hz / length as f64;
     for (index, bin) in bins.iter_mut().enumerate() {
         // 0 below the edge, 1 above it, half a cosine between.
         let within = ((index as f64 * bin_hz - from_hz) / EDGE_HZ + 0.5).clamp(0.0, 1.0);
         *bin *= (0.5 - 0.5 * (PI * within).cos()) / length as f64;
     }
-    sound(bins, length, audio.len())
+    inverse_transform(bins, length, audio.len())
 }
 
 /// The Fourier transform of a whole sound, filled up with silence to `length`.
-pub(crate) fn bins(sound: &[f32], length: usize) -> Vec<Complex<f64>> {
+pub(crate) fn transform(sound: &[f32], length: usize) -> Vec<Complex<f64>> {
     let forward = RealFftPlanner::new().plan_fft_forward(length);
     let mut padded = forward.make_input_vec();
     for (padded, &sample) in padded.iter_mut().zip(sound) {
@@ -41,8 +41,8 @@ pub(crate) fn bins(sound: &[f32], length: usize) -> Vec<Complex<f64>> {
     bins
 }
 
-/// The first `samples` of what has these bins, not scaled.
-pub(crate) fn sound(mut bins: Vec<Complex<f64>>, length: usize, samples: usize) -> Vec<f32> {
+/// The first `samples` of the inverse transform, not scaled.
+pub(crate) fn inverse_transform(mut bins: Vec<Complex<f64>>, length: usize, samples: usize) -> Vec<f32> {
     let inverse = RealFftPlanner::new().plan_fft_inverse(length);
     let mut sound = inverse.make_output_vec();
     inverse

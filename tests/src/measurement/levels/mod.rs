@@ -11,7 +11,7 @@ mod statistics;
 mod vowels;
 
 pub use band::{above, band_lufs};
-pub(crate) use band::{bins, sound};
+pub(crate) use band::{inverse_transform, transform};
 pub use energies::Energies;
 pub(crate) use energies::common;
 pub use expected::asked_reduction_db;

@@ -57,15 +57,36 @@ fn opening(session: &mut Session) -> Result<()> {
     Ok(())
 }
 
-/// What the host does; what its window is called meanwhile, and the most that it may take, percent; what makes the host do it.
-type Sounds = (&'static str, (&'static str, f64), fn(&Live));
+/// What the host does, and what the window may cost meanwhile.
+struct Sounds {
+    name: &'static str,
+    /// Makes the host do it.
+    begin: fn(&Live),
+    /// What the window is called meanwhile.
+    window: &'static str,
+    /// The most that the window may take.
+    most_percent: f64,
+}
 
 const SOUNDS: [Sounds; 3] = [
-    ("stopped", ("idle window", MOST_IDLE_PERCENT), Live::rest),
-    ("silence", ("idle window", MOST_IDLE_PERCENT), Live::silence),
-    ("playing", ("playing window", MOST_PLAYING_PERCENT), |live| {
-        live.play(None);
-    }),
+    Sounds {
+        name: "stopped",
+        begin: Live::rest,
+        window: "idle window",
+        most_percent: MOST_IDLE_PERCENT,
+    },
+    Sounds {
+        name: "silence",
+        begin: Live::silence,
+        window: "idle window",
+        most_percent: MOST_IDLE_PERCENT,
+    },
+    Sounds {
+        name: "playing",
+        begin: |live| live.play(None),
+        window: "playing window",
+        most_percent: MOST_PLAYING_PERCENT,
+    },
 ];
 
 /// Processor time of the same insert with and without a window: stopped, in silence, and playing.
@@ -73,16 +94,17 @@ fn cost(screen: &Rc<Screen>, insert: &dyn Fn() -> Result<Session>) -> Result<()>
     let mut session = insert()?;
     let without: Vec<f64> = SOUNDS
         .iter()
-        .map(|(.., begin)| processor_percent(screen, &mut session, *begin))
+        .map(|sounds| processor_percent(screen, &mut session, sounds.begin))
         .collect::<Result<_>>()?;
     session.open(Opening::default())?;
-    for ((sounds, (name, most), begin), without) in SOUNDS.into_iter().zip(without) {
-        let with = processor_percent(screen, &mut session, begin)?;
-        let window = with - without;
+    for (sounds, without) in SOUNDS.iter().zip(without) {
+        let with = processor_percent(screen, &mut session, sounds.begin)?;
+        let difference = with - without;
         println!(
-            "{sounds}: {with:.2} % of a core with the window, {without:.2} % without, difference {window:.2} %"
+            "{}: {with:.2} % of a core with the window, {without:.2} % without, difference {difference:.2} %",
+            sounds.name
         );
-        goal(name, window, most, "% of a core");
+        goal(sounds.window, difference, sounds.most_percent, "% of a core");
     }
     Ok(())
 }

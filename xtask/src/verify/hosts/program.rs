@@ -25,7 +25,15 @@ impl Case {
 }
 
 /// A command that must be there, and the Debian package that brings it.
-type Need = (&'static str, &'static str);
+#[derive(Debug)]
+struct Need {
+    command: &'static str,
+    package: &'static str,
+}
+
+const fn need(command: &'static str, package: &'static str) -> Need {
+    Need { command, package }
+}
 
 /// An audio program.
 #[derive(Debug)]
@@ -46,8 +54,8 @@ impl Program {
         let path = std::env::var_os("PATH").unwrap_or_default();
         let is_there =
             |command: &str| std::env::split_paths(&path).any(|folder| folder.join(command).is_file());
-        let missing = self.needs.iter().filter(|(command, _)| !is_there(command));
-        missing.map(|(_, package)| *package).collect()
+        let missing = self.needs.iter().filter(|need| !is_there(need.command));
+        missing.map(|need| need.package).collect()
     }
 }
 
@@ -68,17 +76,17 @@ pub const PROGRAMS: &[Program] = &[
     Program {
         name: "ardour",
         script: "ardour_host.py",
-        needs: &[("ardour7-lua", "ardour")],
+        needs: &[need("ardour7-lua", "ardour")],
         cases: &[Case::Alone, Case::SideChain, Case::Surveyed],
     },
     Program {
         name: "qtractor",
         script: "qtractor_host.py",
         needs: &[
-            ("qtractor", "qtractor"),
-            ("jackd", "jackd2"),
-            ("Xvfb", "xvfb"),
-            ("gcc", "gcc"),
+            need("qtractor", "qtractor"),
+            need("jackd", "jackd2"),
+            need("Xvfb", "xvfb"),
+            need("gcc", "gcc"),
         ],
         cases: &[Case::Alone],
     },
@@ -127,7 +135,10 @@ mod tests {
 
     #[test]
     fn a_missing_host_names_its_packages() {
-        const NEEDS: &[Need] = &[("sh", "dash"), ("no-such-command-anywhere", "no-such-package")];
+        const NEEDS: &[Need] = &[
+            need("sh", "dash"),
+            need("no-such-command-anywhere", "no-such-package"),
+        ];
         let program = Program {
             name: "none",
             script: "",

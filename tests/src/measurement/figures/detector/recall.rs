@@ -29,12 +29,9 @@ impl SibilantEvent<'_> {
 
     /// Whether it ought to be heard.
     pub fn is_counted(&self) -> bool {
-        let is = |so: fn(f32) -> bool| self.proportion_lu.is_some_and(so);
-        if self.is_voiced() {
-            is(|proportion_lu| proportion_lu >= STRONG_LU)
-        } else {
-            !is(|proportion_lu| proportion_lu < ELIDED_LU)
-        }
+        let is_strong = self.proportion_lu.is_some_and(|lu| lu >= STRONG_LU);
+        let is_elided = self.proportion_lu.is_some_and(|lu| lu < ELIDED_LU);
+        if self.is_voiced() { is_strong } else { !is_elided }
     }
 }
 

@@ -8,7 +8,7 @@ use crate::measurement::voices::signals::noise;
 use crate::measurement::voices::singer::random::Random;
 
 /// Level of all of it re the voice, LU: common practice, no source; what a broken shield lets in.
-const LEVEL_LU: f64 = -40.0;
+const HUM_LU: f64 = -40.0;
 /// The mains and how many harmonics of it are heard, up to 1 kHz: common practice, no source.
 const MAINS_HZ: f64 = 50.0;
 const HARMONICS: usize = 20;
@@ -28,7 +28,7 @@ pub fn hum(recording: &Recording, seed: u64) -> Recording {
                 .sum::<f64>() as f32
         })
         .collect();
-    let level_lufs = Voice::of(recording).lufs() + LEVEL_LU;
+    let level_lufs = Voice::of(recording).lufs() + HUM_LU;
     mixed(recording, &at_level(&hum, rate_hz, 0..hum.len(), level_lufs))
 }
 

@@ -1,7 +1,7 @@
 //! The tail of a room under the voice, and one echo of it.
 
 use super::level::{Voice, at_voice_level, mixed, scaled};
-use crate::measurement::levels::{bins, sound};
+use crate::measurement::levels::{inverse_transform, transform};
 use crate::measurement::voices::corpus::Recording;
 use crate::measurement::voices::singer::random::Random;
 
@@ -57,11 +57,11 @@ fn impulse(rt60_s: f64, rate_hz: f64, random: &mut Random) -> Vec<f32> {
 /// The sound through an impulse response, as long as the sound: one Fourier transform of the whole.
 fn convolved(audio: &[f32], impulse: &[f32]) -> Vec<f32> {
     let length = (audio.len() + impulse.len()).next_power_of_two();
-    let mut product = bins(audio, length);
-    for (bin, response) in product.iter_mut().zip(bins(impulse, length)) {
+    let mut product = transform(audio, length);
+    for (bin, response) in product.iter_mut().zip(transform(impulse, length)) {
         *bin *= response / length as f64;
     }
-    sound(product, length, audio.len())
+    inverse_transform(product, length, audio.len())
 }
 
 /// How late a slap-back is, s, and its level, dB: common practice, no source.

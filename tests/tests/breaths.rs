@@ -40,14 +40,6 @@ impl Readings {
         all
     }
 
-    fn errors_db(&self) -> Vec<f32> {
-        let asked = self
-            .breaths
-            .iter()
-            .filter(|breath| breath.asked_db >= SOMETHING_DB);
-        asked.map(|breath| breath.lost_db - breath.asked_db).collect()
-    }
-
     fn lost_db(&self, is: impl Fn(Sound) -> bool) -> Vec<f32> {
         let those = self.others.iter().filter(|other| is(other.sound));
         those.map(|other| other.lost_db).collect()
@@ -55,7 +47,11 @@ impl Readings {
 
     /// Prints and asserts that nothing but breaths was held; `within_1_db` is the least share of breaths held to 1 dB.
     fn assert_held(&self, name: &str, within_1_db: f32) {
-        let errors = self.errors_db();
+        let asked = self
+            .breaths
+            .iter()
+            .filter(|breath| breath.asked_db >= SOMETHING_DB);
+        let errors: Vec<f32> = asked.map(|breath| breath.lost_db - breath.asked_db).collect();
         let voice = self.lost_db(|sound| sound.is_voice() || sound.is_sibilant());
         let weak = self.lost_db(|sound| sound == Sound::WeakFricative);
         let falls = &self.falls_back_db;

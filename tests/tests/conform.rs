@@ -5,10 +5,10 @@
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::fixtures::{
-    ALL_STAGES, LAYOUTS, NO_STAGE, RATE_HZ, both, both_with, play, play_new, voice, vst3_insert,
-    with_side_chain,
+    ALL_STAGES, LAYOUTS, NO_STAGE, RATE_HZ, both, both_with, every_insert, play, play_new, silence, voice,
+    vst3_insert, with_lead,
 };
-use siskin_tests::hosts::{Bus, HostBlock, Insert, ParamEvent, ProcessStatus, Transport, blocks};
+use siskin_tests::hosts::{HostBlock, Insert, ParamEvent, ProcessStatus, Transport, blocks};
 use siskin_tests::measurement::levels::near;
 use siskin_tests::measurement::voices::signals::{noise, power_db};
 
@@ -16,7 +16,8 @@ const LENGTH: usize = 48_000;
 
 /// `blocks` with a silent side-chain where `name` has one.
 fn with_silence(name: &str, blocks: Vec<HostBlock>) -> Vec<HostBlock> {
-    with_side_chain(name, blocks, |samples| Bus::silent(2, samples))
+    let samples = blocks.iter().map(|block| block.samples).sum();
+    with_lead(name, blocks, &silence(samples))
 }
 
 /// Plays `blocks` in a new insert of each format with every stage on, and holds them to `expected`.
@@ -62,34 +63,32 @@ fn two_hundred_inserts_come_and_go_in_any_order() {
 
 #[test]
 fn values_arrive_by_flush_and_by_block_active_or_not() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        for mut insert in both(name) {
-            let parameters = insert.parameters();
-            let expect = |insert: &mut Insert, number, value: f64| {
-                let read = insert.value(number).unwrap();
-                near(read, value, 1e-6, (insert.format(), name, number));
-            };
-            for parameter in &parameters {
-                insert.set(parameter.number, parameter.highest).unwrap();
-                expect(&mut insert, parameter.number, parameter.highest);
-            }
-            insert.activate(RATE_HZ, 512).unwrap();
-            for parameter in &parameters {
-                let number = parameter.number;
-                let event = |sample, value| vec![ParamEvent::value(sample, number, value)];
-                let mut block = with_silence(name, blocks(&voice(1, 2, RATE_HZ, 512), &[512])).remove(0);
-                block.events = event(511, 0.0);
-                assert_eq!(insert.process(&mut block).unwrap(), ProcessStatus::Continue);
-                expect(&mut insert, number, 0.0);
-                match &mut insert {
-                    Insert::Clap(plugin) => drop(plugin.flush(&event(0, parameter.highest)).unwrap()),
-                    Insert::Vst3(insert) => {
-                        let mut flush = HostBlock::without_sound(event(0, parameter.highest));
-                        assert_eq!(insert.process(&mut flush), ProcessStatus::Continue);
-                    }
+    for (name, mut insert) in every_insert() {
+        let parameters = insert.parameters();
+        let expect = |insert: &mut Insert, number, value: f64| {
+            let read = insert.value(number).unwrap();
+            near(read, value, 1e-6, (insert.format(), name, number));
+        };
+        for parameter in &parameters {
+            insert.set(parameter.number, parameter.highest).unwrap();
+            expect(&mut insert, parameter.number, parameter.highest);
+        }
+        insert.activate(RATE_HZ, 512).unwrap();
+        for parameter in &parameters {
+            let number = parameter.number;
+            let event = |sample, value| vec![ParamEvent::value(sample, number, value)];
+            let mut block = with_silence(name, blocks(&voice(1, 2, RATE_HZ, 512), &[512])).remove(0);
+            block.events = event(511, 0.0);
+            assert_eq!(insert.process(&mut block).unwrap(), ProcessStatus::Continue);
+            expect(&mut insert, number, 0.0);
+            match &mut insert {
+                Insert::Clap(plugin) => drop(plugin.flush(&event(0, parameter.highest)).unwrap()),
+                Insert::Vst3(insert) => {
+                    let mut flush = HostBlock::without_sound(event(0, parameter.highest));
+                    assert_eq!(insert.process(&mut flush), ProcessStatus::Continue);
                 }
-                expect(&mut insert, number, parameter.highest);
             }
+            expect(&mut insert, number, parameter.highest);
         }
     }
 }
@@ -181,8 +180,7 @@ fn tail_is_long_enough_and_a_stopped_insert_starts_as_new() {
             insert.latency_samples().unwrap() + 3840,
             "the latency and 80 ms"
         );
-        let silence = vec![vec![0.0; 48_000]; 2];
-        for mut channel in play(&mut insert, &mut blocks(&silence, &[512])) {
+        for mut channel in play(&mut insert, &mut blocks(&silence(48_000), &[512])) {
             let rest = channel.split_off(tail);
             assert!(channel.iter().any(|&sample| sample != 0.0));
             assert!(power_db(&rest[..480]) < -120.0, "{} dB", power_db(&rest[..480]));

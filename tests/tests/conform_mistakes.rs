@@ -17,11 +17,7 @@ const MOST_SAMPLES: usize = 512;
 const SIZES: [usize; 5] = [64, 512, 1, 333, 500];
 
 /// Active inserts of `names` in both formats, each with what it is.
-fn active(names: &[&str]) -> Vec<(Insert, String)> {
-    active_with(names, &[])
-}
-
-fn active_with(names: &[&str], settings: &[(&str, &str)]) -> Vec<(Insert, String)> {
+fn active(names: &[&str], settings: &[(&str, &str)]) -> Vec<(Insert, String)> {
     let mut inserts = Vec::new();
     for name in names {
         for mut insert in both_with(name, 2, settings) {
@@ -49,10 +45,6 @@ fn with_lead(
         block.inputs.extend(shape(index, lead.inputs[0].sound()));
     }
     given
-}
-
-fn process(insert: &mut Insert, block: &mut HostBlock) -> ProcessStatus {
-    insert.process(block).unwrap()
 }
 
 /// A block of a constant for two channels.
@@ -84,11 +76,11 @@ const MISSING_SIDE_CHAINS: [Shape; 8] = [
 #[test]
 fn siskin_follow_with_a_missing_side_chain_is_siskin() {
     let sound = voice(1, 2, RATE_HZ, LENGTH);
-    let (mut siskin, _) = active_with(&[SISKIN], ALL_STAGES).swap_remove(0);
+    let (mut siskin, _) = active(&[SISKIN], ALL_STAGES).swap_remove(0);
     let expected = play(&mut siskin, &mut blocks(&sound, &SIZES));
     assert_ne!(expected, sound);
     for (shape, side_chain) in MISSING_SIDE_CHAINS {
-        for (mut follow, case) in active_with(&[SISKIN_FOLLOW], ALL_STAGES) {
+        for (mut follow, case) in active(&[SISKIN_FOLLOW], ALL_STAGES) {
             let mut given = blocks(&sound, &SIZES);
             for block in &mut given {
                 block.inputs.extend(side_chain(block.samples));
@@ -101,9 +93,9 @@ fn siskin_follow_with_a_missing_side_chain_is_siskin() {
 #[test]
 fn side_chain_that_comes_and_goes_is_heard_while_it_is_there() {
     let (sound, lead) = (voice(1, 2, RATE_HZ, LENGTH), voice(9, 2, RATE_HZ, LENGTH));
-    let (mut follow, _) = active(&[SISKIN_FOLLOW]).swap_remove(0);
+    let (mut follow, _) = active(&[SISKIN_FOLLOW], &[]).swap_remove(0);
     let alone = play(&mut follow, &mut blocks(&sound, &SIZES));
-    for (mut follow, case) in active(&[SISKIN_FOLLOW]) {
+    for (mut follow, case) in active(&[SISKIN_FOLLOW], &[]) {
         let mut given = with_lead(&sound, &lead, |index, lead| {
             (index % 3 != 1).then(|| Bus::new(&lead))
         });
@@ -123,7 +115,10 @@ fn mono_reference_on_one_channel_is_heard() {
                 lead[1].fill(0.0);
                 Some(Bus::new(&lead[..channels]))
             });
-            play(&mut active(&[SISKIN_FOLLOW]).swap_remove(format).0, &mut given)
+            play(
+                &mut active(&[SISKIN_FOLLOW], &[]).swap_remove(format).0,
+                &mut given,
+            )
         };
         let mono = play(&lead, 1);
         assert!(mono == play(&lead, 2));
@@ -136,13 +131,13 @@ fn mono_reference_on_one_channel_is_heard() {
 
 #[test]
 fn missing_main_input_is_silence() {
-    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW]) {
+    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW], &[]) {
         let channels = [None, Some(Vec::new()), Some(vec![None, None])];
         let inputs = channels.map(|channels| vec![Bus::of(channels)]);
         for inputs in inputs.into_iter().chain([Vec::new()]) {
             let mut block = constant(0.5, MOST_SAMPLES);
             block.inputs = inputs;
-            assert_ne!(process(&mut insert, &mut block), ProcessStatus::Refused);
+            assert_ne!(insert.process(&mut block).unwrap(), ProcessStatus::Refused);
             assert_eq!(block.output(), vec![vec![0.0; MOST_SAMPLES]; 2], "{case}");
         }
     }
@@ -151,7 +146,7 @@ fn missing_main_input_is_silence() {
 #[test]
 fn incomplete_output_is_not_written() {
     let here = || Some(vec![UNWRITTEN; MOST_SAMPLES]);
-    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW]) {
+    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW], &[]) {
         for output in [
             None,
             Some(Vec::new()),
@@ -162,7 +157,7 @@ fn incomplete_output_is_not_written() {
             block.outputs[0].channels = output;
             block.events = vec![ParamEvent::value(0, number("sib_prop"), 0.25)];
             let before = block.outputs[0].sound();
-            process(&mut insert, &mut block);
+            insert.process(&mut block).unwrap();
             assert_eq!(block.outputs[0].sound(), before, "{case}");
         }
         let state = String::from_utf8(insert.save_json().unwrap()).unwrap();
@@ -172,19 +167,19 @@ fn incomplete_output_is_not_written() {
         );
         let mut none = constant(0.5, MOST_SAMPLES);
         none.outputs.clear();
-        process(&mut insert, &mut none);
+        insert.process(&mut none).unwrap();
         // It goes on as if nothing had been.
         let mut block = constant(0.5, MOST_SAMPLES);
-        assert_ne!(process(&mut insert, &mut block), ProcessStatus::Refused);
+        assert_ne!(insert.process(&mut block).unwrap(), ProcessStatus::Refused);
         assert!(block.output().iter().flatten().all(|&sample| sample != UNWRITTEN));
     }
 }
 
 #[test]
 fn channels_beyond_the_layout_are_left_alone() {
-    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW]) {
+    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW], &[]) {
         let mut block = HostBlock::new(&vec![vec![0.25; MOST_SAMPLES]; 6]);
-        assert_ne!(process(&mut insert, &mut block), ProcessStatus::Refused);
+        assert_ne!(insert.process(&mut block).unwrap(), ProcessStatus::Refused);
         let output = block.output();
         assert!(output[..2].iter().flatten().all(|&sample| sample != UNWRITTEN));
         assert_eq!(output[2..], vec![vec![UNWRITTEN; MOST_SAMPLES]; 4], "{case}");
@@ -193,9 +188,9 @@ fn channels_beyond_the_layout_are_left_alone() {
 
 #[test]
 fn block_longer_than_agreed_is_read_only_where_there_is_sound() {
-    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW]) {
+    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW], &[]) {
         let mut block = constant(0.25, 4 * MOST_SAMPLES);
-        let status = process(&mut insert, &mut block);
+        let status = insert.process(&mut block).unwrap();
         let is_written = block.output().iter().flatten().all(|&sample| sample != UNWRITTEN);
         // Siskin needs no silence in its place; Siskin Follow refuses what it cannot give a side-chain to.
         assert_eq!(
@@ -209,14 +204,14 @@ fn block_longer_than_agreed_is_read_only_where_there_is_sound() {
 
 #[test]
 fn values_beyond_the_block_arrive_at_its_end_in_the_order_of_the_list() {
-    for (mut insert, case) in active(&[SISKIN]) {
+    for (mut insert, case) in active(&[SISKIN], &[]) {
         let gain = number("out_gain");
         for samples in [0, 1, 64, MOST_SAMPLES] {
             let mut block = constant(0.25, samples);
             let times = [400, 3, 511, 512, 4_000_000_000, 0, 700, 2];
             block.events = times.map(|sample| ParamEvent::value(sample, gain, 0.25)).to_vec();
             block.events.push(ParamEvent::value(100_000, gain, 0.75));
-            process(&mut insert, &mut block);
+            insert.process(&mut block).unwrap();
             let state = String::from_utf8(insert.save_json().unwrap()).unwrap();
             assert!(
                 state.contains(r#""out_gain":{"f32":12.0}"#),
@@ -228,7 +223,7 @@ fn values_beyond_the_block_arrive_at_its_end_in_the_order_of_the_list() {
 
 #[test]
 fn values_that_are_no_numbers_reach_no_state() {
-    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW]) {
+    for (mut insert, case) in active(&[SISKIN, SISKIN_FOLLOW], &[]) {
         let fresh = insert.save_state().unwrap();
         for parameter in insert.parameters().into_iter().map(|parameter| parameter.number) {
             let before = insert.save_state().unwrap();
@@ -244,16 +239,16 @@ fn values_that_are_no_numbers_reach_no_state() {
                 .into_iter()
                 .chain(values.map(EventKind::Modulation));
             block.events = kinds.map(event).collect();
-            assert_ne!(process(&mut insert, &mut block), ProcessStatus::Refused);
+            assert_ne!(insert.process(&mut block).unwrap(), ProcessStatus::Refused);
             assert!(block.output().iter().flatten().all(|sample| sample.is_finite()));
             assert_eq!(insert.save_state().unwrap(), before, "{case}");
             // Numbers that are no f32 are the nearest end of the range.
             for huge in [1e300, -1e300, f64::MIN_POSITIVE, 2.0, -2.0] {
                 block.events = vec![event(EventKind::Value(huge))];
-                process(&mut insert, &mut block);
+                insert.process(&mut block).unwrap();
             }
             block.events = [1e300, 0.0].map(EventKind::Modulation).map(event).to_vec();
-            process(&mut insert, &mut block);
+            insert.process(&mut block).unwrap();
         }
         let state = insert.save_state().unwrap();
         assert_ne!(state, fresh);

@@ -10,7 +10,7 @@ use std::path::Path;
 use siskin_dsp::PARAMETERS;
 use siskin_tests::hosts::InsertParameter;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::hosts::fixtures::{both, vst3_insert};
+use siskin_tests::hosts::fixtures::{every_insert, vst3_insert};
 use siskin_tests::measurement::levels::near;
 
 /// Written by the test below, read by a person, and committed.
@@ -89,21 +89,19 @@ fn parameters_are_those_of_the_golden_file() {
 
 #[test]
 fn a_thousand_values_of_each_parameter_read_back_as_they_are_written() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        for mut insert in both(name) {
-            for InsertParameter { number, highest, .. } in insert.parameters() {
-                let default = insert.value(number).unwrap();
-                let values = (0..=VALUES).map(|index| highest * f64::from(index) / f64::from(VALUES));
-                for value in values.chain([default]) {
-                    let case = format!("{} {name}: {number} at {value}", insert.format());
-                    let text = insert.text_of(number, value).unwrap();
-                    let read = insert.value_of(number, &text).unwrap();
-                    assert_eq!(insert.text_of(number, read).unwrap(), text, "{case}");
-                    assert!((0.0..=highest).contains(&read), "{case}");
-                    // No text stands for two places far apart on the travel, which the framework keeps in 32 bits.
-                    let rounding = highest * f64::from(f32::EPSILON);
-                    near(read, value, 0.5_f64.max(highest * 0.03) + rounding, &case);
-                }
+    for (name, mut insert) in every_insert() {
+        for InsertParameter { number, highest, .. } in insert.parameters() {
+            let default = insert.value(number).unwrap();
+            let values = (0..=VALUES).map(|index| highest * f64::from(index) / f64::from(VALUES));
+            for value in values.chain([default]) {
+                let case = format!("{} {name}: {number} at {value}", insert.format());
+                let text = insert.text_of(number, value).unwrap();
+                let read = insert.value_of(number, &text).unwrap();
+                assert_eq!(insert.text_of(number, read).unwrap(), text, "{case}");
+                assert!((0.0..=highest).contains(&read), "{case}");
+                // No text stands for two places far apart on the travel, which the framework keeps in 32 bits.
+                let rounding = highest * f64::from(f32::EPSILON);
+                near(read, value, 0.5_f64.max(highest * 0.03) + rounding, &case);
             }
         }
     }

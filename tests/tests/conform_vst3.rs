@@ -142,12 +142,7 @@ fn active() -> Vst3Insert {
 fn inserts_that_go_with_values_under_way_leave_the_others_whole() {
     let mut stays = active();
     let parameters: Vec<u32> = stays.parameters().iter().map(|parameter| parameter.id).collect();
-    let look = stays
-        .parameters()
-        .into_iter()
-        .find(|parameter| parameter.title == "Lookahead")
-        .unwrap()
-        .id;
+    let look = stays.number_of("Lookahead");
     for turn in 0..40 {
         let mut goes = active();
         let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 512));

@@ -5,6 +5,7 @@ use std::process::Command;
 
 use serde_json::Value;
 use siskin_tests::hosts::built::xtask;
+use siskin_tests::hosts::fixtures::output_of;
 
 /// Those that come with the Python environment.
 const HOSTS: [&str; 2] = ["pedalboard", "dawdreamer"];
@@ -22,13 +23,7 @@ fn bounces_equal_render() {
     for host in HOSTS {
         command.args(["--only", host]);
     }
-    let run = command.output().unwrap();
-    let printed = format!(
-        "{}{}",
-        String::from_utf8_lossy(&run.stdout),
-        String::from_utf8_lossy(&run.stderr)
-    );
-    assert!(run.status.success(), "{printed}");
+    let printed = output_of(&mut command).concat();
     let sections: Vec<Value> = serde_json::from_slice(&std::fs::read(&file).unwrap()).unwrap();
     let rows = sections[0]["rows"].as_array().unwrap();
     let hosts: Vec<&str> = rows.iter().map(|row| row["host"].as_str().unwrap()).collect();

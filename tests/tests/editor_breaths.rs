@@ -6,8 +6,8 @@ use std::rc::Rc;
 
 use emath::{Rect, pos2};
 use siskin_editor_layout::palette::{Color32, LIGHT};
-use siskin_tests::hosts::built::{SISKIN, insert};
-use siskin_tests::hosts::clap::LiveSound;
+use siskin_tests::hosts::built::SISKIN;
+use siskin_tests::hosts::fixtures::insert_with;
 use siskin_tests::hosts::window::{
     NOWHERE, Opening, Picture, SONG_SEED, Screen, Session, levelled_song, on_own_screen,
 };
@@ -28,15 +28,9 @@ const NEAR_LU: f32 = 1.5;
 
 /// The levelled song, played with these settings, in an open editor.
 fn played(screen: &Rc<Screen>, settings: &[(&str, &str)]) -> Session {
-    let mut plugin = insert(SISKIN);
-    for (id, text) in settings.iter().chain(&[("look", "300 ms")]) {
-        plugin.set(id, text).unwrap();
-    }
-    let sound = LiveSound {
-        speed: f64::INFINITY,
-        ..levelled_song()
-    };
-    let mut session = Session::new(screen, plugin, sound).unwrap();
+    let mut plugin = insert_with(SISKIN, 2, settings);
+    plugin.set("look", "300 ms").unwrap();
+    let mut session = Session::new(screen, plugin, levelled_song().fast()).unwrap();
     session.open(Opening::default()).unwrap();
     session.play_s(PLAYED_S).unwrap();
     session.point(NOWHERE).unwrap();

@@ -3,13 +3,8 @@
 #![cfg(not(windows))]
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use std::rc::Rc;
-
 use emath::Pos2;
-use siskin_tests::hosts::built::SISKIN;
-use siskin_tests::hosts::window::{
-    Button, FocusHost, FocusPlace, Key, NOWHERE, Screen, Session, bursts, on_own_screen,
-};
+use siskin_tests::hosts::window::{Button, FocusHost, FocusPlace, Key, NOWHERE, Session, in_editor};
 
 /// Rounds in each host: a key, and a number that is typed. `SISKIN_FOCUS_ROUNDS=200` in the environment asks for more.
 const ROUNDS: u32 = 10;
@@ -17,10 +12,6 @@ const ROUNDS: u32 = 10;
 const LATEST_FRAME: u32 = 8;
 /// Blocks in which the editor would take the focus back: it draws thirty frames a second.
 const BLOCKS: u64 = 60;
-
-fn session(screen: Screen) -> Session {
-    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
-}
 
 /// Clicks and waits until the host has taken the focus again and the editor has drawn some frames since.
 fn click(session: &mut Session, host: &FocusHost, at: Pos2, index: u32) {
@@ -46,8 +37,7 @@ fn rounds() -> u32 {
 }
 
 /// Clicks beside the controls, and presses the key of Listen; then clicks a value, and types.
-fn every_key_arrives(screen: Screen, place: FocusPlace, forwards: bool) {
-    let mut session = session(screen);
+fn every_key_arrives(mut session: Session, place: FocusPlace, forwards: bool) {
     let window = session.host_window().unwrap();
     let host = FocusHost::start(window, place, forwards).unwrap();
     let empty = session.layout().title.center();
@@ -76,23 +66,22 @@ fn every_key_arrives(screen: Screen, place: FocusPlace, forwards: bool) {
 
 #[test]
 fn keys_arrive_where_the_host_keeps_focus_on_its_window() {
-    on_own_screen(|screen| every_key_arrives(screen, FocusPlace::TopLevel, false));
+    in_editor(|session| every_key_arrives(session, FocusPlace::TopLevel, false));
 }
 
 #[test]
 fn keys_arrive_where_the_host_keeps_focus_beside_the_editor() {
-    on_own_screen(|screen| every_key_arrives(screen, FocusPlace::KeyWindow, false));
+    in_editor(|session| every_key_arrives(session, FocusPlace::KeyWindow, false));
 }
 
 #[test]
 fn keys_arrive_once_where_the_host_forwards_them() {
-    on_own_screen(|screen| every_key_arrives(screen, FocusPlace::KeyWindow, true));
+    in_editor(|session| every_key_arrives(session, FocusPlace::KeyWindow, true));
 }
 
 #[test]
 fn keys_belong_to_the_host_after_a_click_elsewhere() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let window = session.host_window().unwrap();
         let host = FocusHost::start(window, FocusPlace::KeyWindow, false).unwrap();
         let empty = session.layout().title.center();

@@ -9,7 +9,9 @@ use siskin_editor_layout::{CONTROL_MENU_WIDTH, menu};
 use siskin_tests::hosts::EventKind;
 use siskin_tests::hosts::built::{SISKIN, insert};
 use siskin_tests::hosts::clap::{Automation, ShownMenu};
-use siskin_tests::hosts::window::{Button, NOWHERE, Opening, Picture, Session, bursts, on_own_screen};
+use siskin_tests::hosts::window::{
+    Button, NOWHERE, Opening, Picture, Session, bursts, in_editor, on_own_screen,
+};
 
 /// A parameter whose control has room for its menu below the pointer.
 const ID: &str = "sib_range";
@@ -116,8 +118,7 @@ fn each_indication_of_the_host_has_a_mark_of_its_own() {
 
 #[test]
 fn a_modulated_value_has_a_mark_of_its_own() {
-    on_own_screen(|screen| {
-        let mut session = Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap();
+    in_editor(|mut session| {
         let track = session.layout().cell(ID).unwrap().track;
         let (left, right) = track.split_left_right_at_fraction(0.6);
         let before = [left, right].map(|half| session.picture_of(half).unwrap());

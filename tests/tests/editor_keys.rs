@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use siskin_tests::hosts::built::{SISKIN, insert};
-use siskin_tests::hosts::window::{Key, Opening, Screen, Session, bursts, on_own_screen};
+use siskin_tests::hosts::window::{Key, Opening, Screen, Session, bursts, in_editor, on_own_screen};
 use siskin_tests::measurement::voices::signals::power_db;
 use std::rc::Rc;
 
@@ -11,10 +11,6 @@ use std::rc::Rc;
 const ALL_STOPS: usize = 60;
 /// More blocks than the half second of output that the host keeps.
 const BLOCKS_HEARD: u64 = 70;
-
-fn session(screen: Screen) -> Session {
-    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
-}
 
 /// Parameters changed since the last call, each once, in order.
 fn moved(session: &mut Session) -> Vec<String> {
@@ -93,8 +89,7 @@ fn tab_begins_with_proportion() {
 
 #[test]
 fn changes_are_undone_and_redone_as_gestures() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let layout = session.layout();
         session
             .type_into(layout.cell("sib_range").unwrap().value, "9")
@@ -134,8 +129,7 @@ fn changes_are_undone_and_redone_as_gestures() {
 
 #[test]
 fn text_that_is_no_value_keeps_the_field_open_and_the_value() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let value = session.layout().cell("sib_from").unwrap().value;
         let below = value.translate(emath::vec2(0.0, value.height()));
         session.point(value.center()).unwrap();
@@ -187,8 +181,7 @@ fn arrows_enter_and_delete_set_a_value() {
 
 #[test]
 fn listen_key_cycles_and_closing_returns_to_output() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let listen = |session: &mut Session| session.text("listen").unwrap().to_lowercase();
         let output = listen(&mut session);
         let mut choices = Vec::new();
@@ -235,8 +228,7 @@ fn the_space_bar_does_nothing_in_the_editor() {
 
 #[test]
 fn freeze_key_stops_and_restarts_the_timeline() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let plot = session.layout().timeline.plot.shrink(4.0);
         session.play_blocks(200).unwrap();
         let before = session.picture_of(plot).unwrap();

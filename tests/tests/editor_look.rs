@@ -5,13 +5,14 @@
 use std::rc::Rc;
 use std::time::Duration;
 
-use emath::{Pos2, Rect, pos2, vec2};
-use siskin_editor_layout::palette::{Color32, DARK, LIGHT};
-use siskin_editor_layout::{Layout, READINGS, Timeline};
-use siskin_tests::hosts::built::{SISKIN, insert};
+use emath::{Rect, pos2, vec2};
+use siskin_editor_layout::palette::{DARK, LIGHT};
+use siskin_editor_layout::{READINGS, Timeline};
+use siskin_tests::hosts::built::SISKIN;
 use siskin_tests::hosts::clap::LiveSound;
+use siskin_tests::hosts::fixtures::insert_with;
 use siskin_tests::hosts::window::{
-    Key, NOWHERE, Opening, Picture, Screen, Session, levelled_song, on_own_screen, raw_song,
+    Key, NOWHERE, Opening, Screen, Session, levelled_song, on_own_screen, raw_song,
 };
 
 /// Sound before a look: a little more than the timeline shows, s.
@@ -26,11 +27,13 @@ const OTHER_SIBILANT_AGO_S: f32 = 4.65;
 
 /// The sound, played and held, in an open editor.
 fn played(screen: &Rc<Screen>, sound: LiveSound) -> Session {
-    let sound = LiveSound {
-        speed: f64::INFINITY,
-        ..sound
-    };
-    let mut session = Session::new(screen, insert(SISKIN), sound).unwrap();
+    played_with(screen, &[], sound)
+}
+
+/// As [`played`], with these settings.
+fn played_with(screen: &Rc<Screen>, settings: &[(&str, &str)], sound: LiveSound) -> Session {
+    let plugin = insert_with(SISKIN, 2, settings);
+    let mut session = Session::new(screen, plugin, sound.fast()).unwrap();
     session.open(Opening::default()).unwrap();
     play(&mut session, PLAYED_S);
     session
@@ -43,22 +46,12 @@ fn play(session: &mut Session, seconds: f64) {
     session.point(NOWHERE).unwrap();
 }
 
-fn share(picture: &Picture, colour: Color32) -> f64 {
-    let [red, green, blue, _] = colour.to_array();
-    picture.share_of([red, green, blue])
-}
-
 /// The plot below `top_lufs`, between two times.
 fn below(timeline: &Timeline, top_lufs: f32, [from_s, until_s]: [f32; 2]) -> Rect {
     Rect::from_min_max(
         pos2(timeline.x(from_s), timeline.y(top_lufs)),
         pos2(timeline.x(until_s), timeline.plot.bottom() - 1.0),
     )
-}
-
-/// The middle of a sibilant's bar.
-fn bar(layout: &Layout, ago_s: f32) -> Pos2 {
-    pos2(layout.timeline.x(ago_s), layout.timeline.y(-40.0))
 }
 
 #[test]
@@ -68,7 +61,7 @@ fn what_sounds_is_an_area_and_what_is_held_is_a_line() {
         let timeline = session.layout().timeline;
         let filled = |span| {
             let picture = session.picture_of(below(&timeline, -30.0, span)).unwrap();
-            share(&picture, LIGHT.voice_area)
+            picture.share_of(LIGHT.voice_area)
         };
         assert!(filled(VOWEL_AGO_S) > 0.8, "{}", filled(VOWEL_AGO_S));
         assert_eq!(filled(REST_AGO_S), 0.0, "nothing sounds in a rest");
@@ -104,13 +97,18 @@ fn a_bypassed_picture_is_grey_and_says_so() {
         ];
         let coloured = |session: &Session| -> f64 {
             let pictures = pictures.map(|area| session.picture_of(area).unwrap());
-            let share = |colour| pictures.iter().map(|picture| share(picture, colour)).sum::<f64>();
+            let share = |colour| {
+                pictures
+                    .iter()
+                    .map(|picture| picture.share_of(colour))
+                    .sum::<f64>()
+            };
             meanings.into_iter().map(share).sum()
         };
         assert!(coloured(&session) > 0.2, "{}", coloured(&session));
         let said = |session: &Session| {
             let middle = Rect::from_center_size(layout.timeline.plot.center(), vec2(120.0, 24.0));
-            share(&session.picture_of(middle).unwrap(), LIGHT.ink)
+            session.picture_of(middle).unwrap().share_of(LIGHT.ink)
         };
         assert_eq!(said(&session), 0.0);
         let bypass = layout.cell("bypass").map(|cell| cell.choice(1, 2));
@@ -121,7 +119,7 @@ fn a_bypassed_picture_is_grey_and_says_so() {
         // What plays on is not turned down: no stripes, and nothing in the lane of reduction.
         play(&mut session, PLAYED_S);
         let lane = session.picture_of(layout.timeline.reduction.shrink(2.0)).unwrap();
-        assert_eq!(share(&lane, LIGHT.paper), 1.0);
+        assert_eq!(lane.share_of(LIGHT.paper), 1.0);
     });
 }
 
@@ -136,7 +134,7 @@ fn a_click_begins_the_greatest_readings_anew() {
         session.pass(INPUT_TIMEOUT).unwrap();
         session.point(NOWHERE).unwrap();
         let readings = session.layout().readings;
-        let rows = |session: &Session| -> Vec<Picture> {
+        let rows = |session: &Session| -> Vec<_> {
             let row = |index| session.picture_of(readings.row(index)).unwrap();
             (0..READINGS).map(row).collect()
         };
@@ -163,11 +161,14 @@ fn a_frozen_spectrum_stands_still_and_shows_the_sibilant_at_the_pointer() {
         play(&mut session, 1.5);
         assert_eq!(session.picture_of(spectrum).unwrap(), frozen);
         let pointed = |session: &mut Session, ago_s| {
-            session.point(bar(&layout, ago_s)).unwrap();
+            // The middle of the sibilant's bar.
+            session
+                .point(pos2(layout.timeline.x(ago_s), layout.timeline.y(-40.0)))
+                .unwrap();
             session.picture_of(spectrum).unwrap()
         };
         let [one, other] = [SIBILANT_AGO_S, OTHER_SIBILANT_AGO_S].map(|ago_s| pointed(&mut session, ago_s));
-        assert!(share(&one, LIGHT.sibilant) > 0.02 && share(&other, LIGHT.sibilant) > 0.02);
+        assert!(one.share_of(LIGHT.sibilant) > 0.02 && other.share_of(LIGHT.sibilant) > 0.02);
         assert_ne!(one, other, "each has its own spectrum");
         assert_eq!(pointed(&mut session, OTHER_SIBILANT_AGO_S), other);
         session.key(Key::Sign('f')).unwrap();
@@ -244,20 +245,10 @@ fn cues_are_quiet_and_tell_too_little_range_and_too_much_reduction() {
     on_own_screen(|screen| {
         let screen = Rc::new(screen);
         let cue = |changes: &[(&str, &str)]| {
-            let mut plugin = insert(SISKIN);
-            for (id, text) in changes {
-                plugin.set(id, text).unwrap();
-            }
-            let sound = LiveSound {
-                speed: f64::INFINITY,
-                ..levelled_song()
-            };
-            let mut session = Session::new(&screen, plugin, sound).unwrap();
-            session.open(Opening::default()).unwrap();
-            play(&mut session, PLAYED_S);
+            let session = played_with(&screen, changes, levelled_song());
             let status = session.picture_of(session.layout().status).unwrap();
             // Remarks are secondary ink, warnings have their own colour.
-            (share(&status, LIGHT.ink), share(&status, LIGHT.warning))
+            (status.share_of(LIGHT.ink), status.share_of(LIGHT.warning))
         };
         assert_eq!(cue(&[]), (0.0, 0.0), "none at the defaults");
         let (range, warning) = cue(&[("sib_range", "2 dB")]);
@@ -274,7 +265,7 @@ fn the_dark_scheme_is_kept_and_met_by_new_inserts() {
         let mut session = played(&screen, raw_song());
         let paper = |session: &Session| {
             let picture = session.picture().unwrap();
-            [LIGHT.paper, DARK.paper].map(|paper| share(&picture, paper) > 0.3)
+            [LIGHT.paper, DARK.paper].map(|paper| picture.share_of(paper) > 0.3)
         };
         assert_eq!(paper(&session), [true, false]);
         let button = session.layout().button("scheme");
@@ -284,7 +275,7 @@ fn the_dark_scheme_is_kept_and_met_by_new_inserts() {
         let in_light_colours = [LIGHT.voice, LIGHT.sibilant, LIGHT.threshold, LIGHT.ink];
         let picture = session.picture().unwrap();
         for colour in in_light_colours {
-            assert_eq!(share(&picture, colour), 0.0, "{colour:?}");
+            assert_eq!(picture.share_of(colour), 0.0, "{colour:?}");
         }
         session.close().unwrap();
         let mut other = played(&screen, raw_song());

@@ -6,12 +6,11 @@
 use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
-use std::rc::Rc;
 
-use emath::Rect;
 use siskin_editor_layout::palette::LIGHT;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, python, strict_bundle, vst3_bundle};
-use siskin_tests::hosts::window::{Key, NOWHERE, Picture, Screen, Session, bursts, on_own_screen};
+use siskin_tests::hosts::fixtures::output_of;
+use siskin_tests::hosts::window::{Key, NOWHERE, Session, in_editor};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
 /// Starting points of the plug-in, before any own ones.
@@ -23,10 +22,6 @@ fn file(name: &str) -> PathBuf {
     let home = PathBuf::from(std::env::var_os("HOME").unwrap());
     home.join(".vst3/presets/Siskin/Siskin")
         .join(format!("{name}.vstpreset"))
-}
-
-fn session(screen: Screen) -> Session {
-    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
 }
 
 /// Picks an item of the menu *Begin with ...*.
@@ -45,38 +40,33 @@ fn keep_as(session: &mut Session, name: &str, own: usize) {
     session.key(Key::Enter).unwrap();
 }
 
-fn set(session: &mut Session, id: &str, text: &str) {
-    session.automate(id, text).unwrap();
-}
-
-fn picture(session: &Session, area: Rect) -> Picture {
-    session.picture_of(area).unwrap()
-}
-
 /// Whether the panel says in the colour of warnings what is wrong.
 fn is_refused(session: &Session) -> bool {
-    let [red, green, blue, _] = LIGHT.warning.to_array();
-    picture(session, session.layout().keep_panel()).share_of([red, green, blue]) > 0.0
+    let panel = session.picture_of(session.layout().keep_panel()).unwrap();
+    panel.share_of(LIGHT.warning) > 0.0
 }
 
 #[test]
 fn kept_settings_come_back_under_their_name() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let start = session.layout().button("start").unwrap();
-        let unnamed = picture(&session, start);
-        set(&mut session, "sib_prop", "-9.5 LU");
-        set(&mut session, "br_on", "on");
-        set(&mut session, "bypass", "on");
+        let unnamed = session.picture_of(start).unwrap();
+        session.automate("sib_prop", "-9.5 LU").unwrap();
+        session.automate("br_on", "on").unwrap();
+        session.automate("bypass", "on").unwrap();
         keep_as(&mut session, "Ana, close", 0);
         assert!(file("Ana, close").exists());
-        let named = picture(&session, start);
+        let named = session.picture_of(start).unwrap();
         assert_ne!(named, unnamed, "the name is shown");
-        set(&mut session, "sib_prop", "-3 LU");
-        set(&mut session, "br_on", "off");
-        set(&mut session, "bypass", "off");
+        session.automate("sib_prop", "-3 LU").unwrap();
+        session.automate("br_on", "off").unwrap();
+        session.automate("bypass", "off").unwrap();
         session.point(NOWHERE).unwrap();
-        assert_eq!(picture(&session, start), unnamed, "until something changes");
+        assert_eq!(
+            session.picture_of(start).unwrap(),
+            unnamed,
+            "until something changes"
+        );
         session.gestures();
         pick(&mut session, POINTS, ITEMS + 1);
         session.expect_number("sib_prop", -9.5).unwrap();
@@ -94,21 +84,20 @@ fn kept_settings_come_back_under_their_name() {
             ["br_on", "sib_prop"],
             "as gestures, which the host can undo"
         );
-        assert_eq!(picture(&session, start), named);
+        assert_eq!(session.picture_of(start).unwrap(), named);
         // Another insert has it, too, and a starting point of the plug-in shows its name as well.
         pick(&mut session, 0, ITEMS + 1);
         assert_eq!(session.text("br_prop").unwrap(), "-14.0 LU");
-        assert!(![named, unnamed].contains(&picture(&session, start)));
+        assert!(![named, unnamed].contains(&session.picture_of(start).unwrap()));
     });
 }
 
 #[test]
 fn a_name_in_use_is_refused_and_nothing_is_lost() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         keep_as(&mut session, "mine", 0);
         let first = fs::read(file("mine")).unwrap();
-        set(&mut session, "sib_prop", "-9.5 LU");
+        session.automate("sib_prop", "-9.5 LU").unwrap();
         for name in ["mine", "lead"] {
             keep_as(&mut session, name, 1);
             assert!(is_refused(&session), "{name}");
@@ -132,12 +121,11 @@ fn a_name_in_use_is_refused_and_nothing_is_lost() {
 
 #[test]
 fn a_folder_that_cannot_be_written_is_told_and_nothing_is_lost() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let vendor = file("x").parent().unwrap().parent().unwrap().to_owned();
         fs::create_dir_all(vendor.parent().unwrap()).unwrap();
         fs::write(&vendor, "in the way").unwrap();
-        set(&mut session, "sib_prop", "-9.5 LU");
+        session.automate("sib_prop", "-9.5 LU").unwrap();
         keep_as(&mut session, "mine", 0);
         assert!(is_refused(&session));
         session.expect_number("sib_prop", -9.5).unwrap();
@@ -152,9 +140,8 @@ fn a_folder_that_cannot_be_written_is_told_and_nothing_is_lost() {
 
 #[test]
 fn hosts_of_both_formats_load_what_was_kept() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
-        set(&mut session, "sib_prop", "-9.5 LU");
+    in_editor(|mut session| {
+        session.automate("sib_prop", "-9.5 LU").unwrap();
         keep_as(&mut session, "mine", 0);
         session.close().unwrap();
 
@@ -174,9 +161,7 @@ fn hosts_of_both_formats_load_what_was_kept() {
 
         let mut host = Command::new(python());
         host.arg(SCRIPT).arg(vst3_bundle()).arg(SISKIN).arg(file("mine"));
-        let run = host.output().unwrap();
-        assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
-        let printed: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+        let printed: serde_json::Value = serde_json::from_str(&output_of(&mut host)[0]).unwrap();
         assert_eq!(printed["class_ids"][0], printed["class_ids"][1]);
         assert_eq!(printed["after"]["params"]["sib_prop"]["f32"], -9.5);
     });

@@ -2,18 +2,11 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
-use std::rc::Rc;
-
 use emath::{Pos2, pos2, vec2};
-use siskin_tests::hosts::built::SISKIN;
-use siskin_tests::hosts::window::{Button, Key, Screen, Session, bursts, on_own_screen};
+use siskin_tests::hosts::window::{Button, Key, Session, in_editor};
 
 /// Distance from which on a movement is a drag, points: egui's 6, and a pixel for rounding.
 const DRAG_THRESHOLD: f32 = 7.0;
-
-fn session(screen: Screen) -> Session {
-    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
-}
 
 /// The middle of a control's track.
 fn track(session: &Session, id: &str) -> Pos2 {
@@ -32,8 +25,7 @@ fn only_gesture(session: &mut Session, id: &str) -> Vec<f64> {
 
 #[test]
 fn the_threshold_is_dragged() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let before = session.number("sib_prop").unwrap();
         let timeline = session.layout().timeline;
         let from = timeline.handle.center();
@@ -54,8 +46,7 @@ fn the_threshold_is_dragged() {
 
 #[test]
 fn a_double_click_on_the_threshold_resets_it() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         session.automate("sib_prop", "-15 LU").unwrap();
         session.expect_number("sib_prop", -15.0).unwrap();
         let handle = session.layout().timeline.handle.center();
@@ -67,8 +58,7 @@ fn a_double_click_on_the_threshold_resets_it() {
 
 #[test]
 fn the_edge_is_dragged_in_the_spectrum() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let spectrum = session.layout().spectrum;
         let at = |hz| pos2(spectrum.x(hz), spectrum.plot.center().y);
         session.drag(at(4000.0), at(6000.0)).unwrap();
@@ -82,8 +72,7 @@ fn the_edge_is_dragged_in_the_spectrum() {
 
 #[test]
 fn shift_makes_a_drag_ten_times_finer() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let from = track(&session, "sib_range");
         let distance = vec2(40.0, 0.0);
         let before = session.plugin().value("sib_range").unwrap();
@@ -106,8 +95,7 @@ fn shift_makes_a_drag_ten_times_finer() {
 
 #[test]
 fn shift_makes_a_drag_ten_times_finer_on_a_curved_scale() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let from = track(&session, "fol_time");
         let dragged_ms = |session: &mut Session| {
             let before = session.number("fol_time").unwrap();
@@ -132,8 +120,7 @@ fn shift_makes_a_drag_ten_times_finer_on_a_curved_scale() {
 
 #[test]
 fn the_wheel_changes_a_value_and_a_double_click_resets_it() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let at = track(&session, "out_gain");
         let turn = |session: &mut Session, notches: i32| {
             session.wheel(at, notches).unwrap();
@@ -156,8 +143,7 @@ fn the_wheel_changes_a_value_and_a_double_click_resets_it() {
 
 #[test]
 fn the_wheel_flips_no_switch() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         for id in ["lev_auto", "bypass", "listen", "look", "lev_on"] {
             let at = track(&session, id);
             session.wheel(at, 2).unwrap();
@@ -169,8 +155,7 @@ fn the_wheel_flips_no_switch() {
 
 #[test]
 fn a_value_is_clicked_and_typed() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let value = session.layout().cell("sib_prop").unwrap().value;
         session.type_into(value, "-9.5").unwrap();
         assert!(session.gestures().is_empty(), "nothing is set before Enter");
@@ -192,8 +177,7 @@ fn a_value_is_clicked_and_typed() {
 
 #[test]
 fn a_switch_and_a_choice_are_clicked() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let layout = session.layout();
         session
             .click_in(layout.cell("lev_on").unwrap().choice(1, 2))
@@ -210,8 +194,7 @@ fn a_switch_and_a_choice_are_clicked() {
 
 #[test]
 fn the_menu_of_a_control_resets_it() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         session.automate("sib_ratio", "3").unwrap();
         let name = session.layout().cell("sib_ratio").unwrap().name.left_center() + vec2(10.0, 0.0);
         session.click(name, Button::Right).unwrap();
@@ -224,8 +207,7 @@ fn the_menu_of_a_control_resets_it() {
 
 #[test]
 fn pointing_and_reading_changes_nothing() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let layout = session.layout();
         for (_, cell) in layout.cells() {
             session.point(cell.area.center()).unwrap();

@@ -5,20 +5,11 @@
 use std::rc::Rc;
 
 use siskin_tests::hosts::built::{SISKIN, insert};
-use siskin_tests::hosts::clap::LiveSound;
-use siskin_tests::hosts::window::{Key, Opening, Screen, Session, bursts, levelled_song, on_own_screen};
-
-fn session(screen: Screen) -> Session {
-    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
-}
+use siskin_tests::hosts::window::{Key, Opening, Screen, Session, in_editor, levelled_song, on_own_screen};
 
 /// An editor at the levelled song, which plays as fast as it can.
 fn fast_song(screen: Screen) -> Session {
-    let sound = LiveSound {
-        speed: f64::INFINITY,
-        ..levelled_song()
-    };
-    let mut session = Session::new(&Rc::new(screen), insert(SISKIN), sound).unwrap();
+    let mut session = Session::new(&Rc::new(screen), insert(SISKIN), levelled_song().fast()).unwrap();
     session.open(Opening::default()).unwrap();
     session
 }
@@ -33,8 +24,7 @@ fn moved(session: &mut Session) -> Vec<String> {
 
 #[test]
 fn two_settings_are_compared_and_one_is_copied_to_the_other() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let layout = session.layout();
         let [one, other] = ["setting_1", "setting_2"].map(|name| layout.button(name).unwrap());
         let proportion = layout.cell("sib_prop").unwrap().value;
@@ -97,8 +87,7 @@ fn the_louder_setting_is_named_and_turned_down() {
 
 #[test]
 fn a_starting_point_is_chosen_from_the_menu() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let layout = session.layout();
         session.automate("out_gain", "-3 dB").unwrap();
         session.click_in(layout.button("start")).unwrap();

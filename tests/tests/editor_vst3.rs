@@ -4,7 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use emath::{Rect, pos2, vec2};
-use siskin_editor_layout::palette::LIGHT;
+use siskin_editor_layout::palette::{Color32, LIGHT};
 use siskin_editor_layout::{CONTROL_MENU_WIDTH, menu, more_below};
 use siskin_tests::hosts::built::SISKIN;
 use siskin_tests::hosts::clap::SizePx;
@@ -36,8 +36,7 @@ fn zoom(open: &mut Vst3Session) -> Vec<SizePx> {
 
 /// Drags the output gain, where the layout has it, and waits until the host knows.
 fn drag_gain(open: &mut Vst3Session) {
-    let mut parameters = open.insert.parameters().into_iter();
-    let gain = parameters.find(|known| known.title == "Output gain").unwrap().id;
+    let gain = open.insert.number_of("Output gain");
     let before = open.insert.value(gain);
     let at = open.layout().cell("out_gain").unwrap().track.center();
     open.point(at).unwrap();
@@ -54,12 +53,7 @@ fn drag_gain(open: &mut Vst3Session) {
 fn host_menu_opens_at_the_control_in_vst3() {
     on_own_screen(|screen| {
         let mut open = Vst3Session::open(screen, vst3_insert(SISKIN)).unwrap();
-        let range = open
-            .insert
-            .parameters()
-            .into_iter()
-            .find(|known| known.title == "Sibilance range");
-        let range = range.unwrap().id;
+        let range = open.insert.number_of("Sibilance range");
         assert_ne!(open.insert.value(range), 1.0);
         let at = open.layout().cell("sib_range").unwrap().name.center();
         open.click(at, Button::Right).unwrap();
@@ -98,9 +92,14 @@ fn title_names_the_track_in_vst3() {
         // The colour is in the margin left of the title.
         let margin = Rect::from_min_max(pos2(0.0, title.top()), title.left_bottom());
         let green = open.picture_of(margin).unwrap();
-        assert!(green.share_of([0x20, 0x80, 0x40]) > 0.05);
+        assert!(green.share_of(Color32::from_rgb(0x20, 0x80, 0x40)) > 0.05);
         assert!(open.insert.set_track("", 0xff80_2040));
-        assert!(open.picture_of(margin).unwrap().share_of([0x80, 0x20, 0x40]) > 0.05);
+        assert!(
+            open.picture_of(margin)
+                .unwrap()
+                .share_of(Color32::from_rgb(0x80, 0x20, 0x40))
+                > 0.05
+        );
     });
 }
 
@@ -130,8 +129,7 @@ fn without_room_from_the_vst3_host_the_page_scrolls() {
         let first = open.size;
         assert_eq!(zoom(&mut open), [ZOOMED]);
         let tab = more_below(open.window_area()).shrink(2.0);
-        let [red, green, blue, _] = LIGHT.surface.to_array();
-        let said = open.picture_of(tab).unwrap().share_of([red, green, blue]);
+        let said = open.picture_of(tab).unwrap().share_of(LIGHT.surface);
         assert!(said > 0.3, "more below: {said}");
         assert_eq!(open.screen.children(open.window).unwrap(), [first]);
         assert_eq!(open.insert.take_sizes(), [], "a refusal is final");

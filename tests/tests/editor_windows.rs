@@ -4,10 +4,10 @@
 
 use emath::{Pos2, Rect, vec2};
 use siskin_editor_layout::more_below;
-use siskin_editor_layout::palette::{Color32, LIGHT};
+use siskin_editor_layout::palette::LIGHT;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::SizePx;
-use siskin_tests::hosts::window::{Load, NOWHERE, Opening, Screen, Session, bursts, on_own_screen};
+use siskin_tests::hosts::window::{Load, NOWHERE, Opening, Session, bursts, in_editor, on_own_screen};
 use std::rc::Rc;
 
 /// Processor time of an opening with the sound beside it, s. The goal for the time on the clock is 300 ms (`cargo xtask shots
@@ -24,14 +24,9 @@ const ROUNDS: usize = 3;
 /// are 3000 and more.
 const MAX_LEAK_KIB: f64 = 300.0;
 
-fn session(screen: Screen) -> Session {
-    Session::running(&Rc::new(screen), SISKIN, bursts()).unwrap()
-}
-
 #[test]
 fn closing_during_a_drag_ends_the_gesture() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         for id in ["handle", "sib_range"] {
             let layout = session.layout();
             let from = layout
@@ -91,8 +86,7 @@ fn several_windows_control_their_own_inserts() {
 
 #[test]
 fn the_editor_follows_the_size_of_the_host_window() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         for (width, height) in [(1400, 900), (600, 420), (1000, 720)] {
             let size = SizePx::new(width, height);
             assert_eq!(session.plugin().nearest_editor_size(size).unwrap(), size);
@@ -125,7 +119,7 @@ fn size_and_zoom_are_saved_with_the_song() {
         session.close().unwrap();
         session.open(Opening::default()).unwrap();
         assert_eq!(session.size(), size, "the window that opens again");
-        zoomed(&mut session);
+        drag(&mut session, "out_gain", 0.0);
 
         let state = session.plugin().save_state().unwrap();
         assert_eq!(
@@ -140,13 +134,8 @@ fn size_and_zoom_are_saved_with_the_song() {
         other.open(Opening::default()).unwrap();
         other.pixels_per_point = 1.5;
         assert_eq!(other.size(), size, "the song that was saved");
-        zoomed(&mut other);
+        drag(&mut other, "out_gain", 0.0);
     });
-}
-
-/// Drags a control at its zoomed position.
-fn zoomed(session: &mut Session) {
-    drag(session, "out_gain", 0.0);
 }
 
 /// Drags a control of a page that is scrolled so far, points.
@@ -159,21 +148,15 @@ fn drag(session: &mut Session, id: &str, scrolled: f32) {
     assert!(gestures.len() == 1 && gestures[0].0 == id, "{id}: {gestures:?}");
 }
 
-fn share(session: &Session, area: Rect, colour: Color32) -> f64 {
-    let [red, green, blue, _] = colour.to_array();
-    session.picture_of(area).unwrap().share_of([red, green, blue])
-}
-
 #[test]
 fn a_zoom_asks_for_room_and_without_it_the_page_shows_that_there_is_more() {
-    on_own_screen(|screen| {
-        let mut session = session(screen);
+    in_editor(|mut session| {
         let first = session.size();
         for (percent, size) in [(150, SizePx::new(1500, 1080)), (100, first)] {
             session.zoom(percent).unwrap();
             assert_eq!(session.size(), size, "the host follows");
             assert_eq!(session.plugin().editor_size().unwrap(), size);
-            zoomed(&mut session);
+            drag(&mut session, "out_gain", 0.0);
         }
         session.plugin().fix_window(true);
         session.zoom(150).unwrap();
@@ -185,6 +168,7 @@ fn a_zoom_asks_for_room_and_without_it_the_page_shows_that_there_is_more() {
         let window = Rect::from_min_size(Pos2::ZERO, window);
         let bar = window.with_min_x(window.right() - 8.0).shrink2(vec2(0.0, 20.0));
         session.point(NOWHERE).unwrap();
+        let share = |session: &Session, area, colour| session.picture_of(area).unwrap().share_of(colour);
         assert!(share(&session, bar, LIGHT.paper) < 1.0, "a scroll bar");
         let tab = |session: &Session| share(session, more_below(window).shrink(2.0), LIGHT.surface);
         assert!(tab(&session) > 0.3, "{}", tab(&session));
@@ -245,7 +229,7 @@ fn the_graphics_library_outlives_the_window() {
                 .unwrap()
                 .contains("libEGL.so")
         };
-        let mut session = session(screen);
+        let mut session = Session::of_bursts(screen);
         let while_open = is_loaded();
         session.close().unwrap();
         assert_eq!(is_loaded(), while_open);

@@ -12,10 +12,6 @@ use siskin_tests::measurement::voices::signals::{phrases, power_db};
 /// Two seconds: four phrases.
 const LENGTH: usize = 96_000;
 
-fn two_channels() -> Vec<Vec<f32>> {
-    voice(1, 2, RATE_HZ, LENGTH)
-}
-
 fn play(plugin: &mut Plugin, job: &Render) -> Rendering {
     plugin.render(job, &mut |_| {}).unwrap()
 }
@@ -38,35 +34,26 @@ fn first_difference(one: &[Vec<f32>], other: &[Vec<f32>]) -> Option<usize> {
 
 #[test]
 fn bundle_lists_both_plug_ins() {
-    let listed: Vec<_> = strict_bundle()
-        .descriptors()
-        .into_iter()
-        .map(|plugin| (plugin.id, plugin.name, plugin.version, plugin.features.join(" ")))
-        .collect();
-    let expected = [
-        ("audio.siskin.siskin", SISKIN, "audio-effect de-esser mono stereo"),
-        (
+    let descriptors = strict_bundle().descriptors();
+    assert_eq!(descriptors.len(), 2);
+    for (plugin, [id, name, features]) in descriptors.iter().zip([
+        ["audio.siskin.siskin", SISKIN, "audio-effect de-esser mono stereo"],
+        [
             "audio.siskin.follow",
             SISKIN_FOLLOW,
             "audio-effect de-esser stereo",
-        ),
-    ];
-    let version = env!("CARGO_PKG_VERSION");
-    let expected = expected.map(|(id, name, features)| {
-        (
-            id.to_owned(),
-            name.to_owned(),
-            version.to_owned(),
-            features.to_owned(),
-        )
-    });
-    assert_eq!(listed, expected);
+        ],
+    ]) {
+        assert_eq!([&plugin.id, &plugin.name], [id, name]);
+        assert_eq!(plugin.version, env!("CARGO_PKG_VERSION"));
+        assert_eq!(plugin.features.join(" "), features);
+    }
 }
 
 #[test]
 fn lookahead_changed_on_the_way_restarts_and_loses_nothing() {
     let mut plugin = insert_with(SISKIN, 2, NO_STAGE);
-    let voice = two_channels();
+    let voice = voice(1, 2, RATE_HZ, LENGTH);
     let events = [(20_000, "0 ms"), (40_000, "300 ms"), (60_000, "2 ms")];
     let events = events.map(|(sample, value)| plugin.event(sample, "look", value).unwrap());
     let job = Render {
@@ -113,7 +100,7 @@ fn one_channel_cannot_be_apart_and_needs_no_restart() {
 #[test]
 fn events_act_at_their_sample_in_blocks_of_any_size() {
     const AT: usize = 20_001;
-    let voice = two_channels();
+    let voice = voice(1, 2, RATE_HZ, LENGTH);
     let render = |blocks: &[usize], id: &str, value: Option<&str>| {
         let mut plugin = insert_with(SISKIN, 2, &[ALL_STAGES, &[("look", "0 ms")]].concat());
         let events: Vec<ParamEvent> = value
@@ -148,7 +135,7 @@ fn events_act_at_their_sample_in_blocks_of_any_size() {
 
 #[test]
 fn modulation_is_heard_and_not_saved() {
-    let voice = two_channels();
+    let voice = voice(1, 2, RATE_HZ, LENGTH);
     let mut plugin = insert_with(SISKIN, 2, NO_STAGE);
     let state = plugin.save_state().unwrap();
     // A quarter of the range of 48 dB.
@@ -213,7 +200,7 @@ fn any_mixture_of_blocks_sounds_the_same_automated_or_not() {
 
 #[test]
 fn second_and_offline_passes_repeat_the_first() {
-    let voice = two_channels();
+    let voice = voice(1, 2, RATE_HZ, LENGTH);
     let job = Render::new(RATE_HZ, &voice);
     let mut plugin = insert_with(SISKIN, 2, ALL_STAGES);
     let first = play(&mut plugin, &job).audio;
@@ -224,14 +211,6 @@ fn second_and_offline_passes_repeat_the_first() {
 
 #[test]
 fn layouts_are_mono_and_stereo_and_the_side_chain_is_stereo() {
-    let ports = |plugin: &mut Plugin| {
-        let inputs = plugin
-            .inputs()
-            .unwrap()
-            .into_iter()
-            .map(|port| (port.name, port.channels, port.is_main));
-        inputs.collect::<Vec<_>>()
-    };
     let mut siskin = insert(SISKIN);
     let layouts: Vec<_> = siskin
         .layouts()
@@ -241,25 +220,23 @@ fn layouts_are_mono_and_stereo_and_the_side_chain_is_stereo() {
     assert_eq!(layouts, [("Stereo".to_owned(), 2), ("Mono".to_owned(), 1)]);
     for channels in [1, 2] {
         siskin.select_channels(channels).unwrap();
-        let listed: Vec<_> = ports(&mut siskin)
-            .into_iter()
-            .map(|(_, channels, is_main)| (channels, is_main))
-            .collect();
-        assert_eq!(listed, [(channels, true)]);
-        assert_eq!(siskin.outputs().unwrap().len(), 1);
-        assert_eq!(siskin.outputs().unwrap()[0].channels, channels);
+        let [inputs, outputs] = [siskin.inputs(), siskin.outputs()].map(Result::unwrap);
+        assert_eq!([inputs.len(), outputs.len()], [1, 1]);
+        assert_eq!((inputs[0].channels, inputs[0].is_main), (channels, true));
+        assert_eq!(outputs[0].channels, channels);
     }
     let mut follow = insert(SISKIN_FOLLOW);
-    let listed = ports(&mut follow);
-    assert_eq!(listed.len(), 2);
-    assert_eq!((listed[0].1, listed[0].2), (2, true));
-    assert_eq!(listed[1], ("Reference voice".to_owned(), 2, false));
+    let inputs = follow.inputs().unwrap();
+    assert_eq!(inputs.len(), 2);
+    assert_eq!((inputs[0].channels, inputs[0].is_main), (2, true));
+    assert_eq!((inputs[1].channels, inputs[1].is_main), (2, false));
+    assert_eq!(inputs[1].name, "Reference voice");
     assert!(follow.select_channels(1).is_err());
 }
 
 #[test]
 fn louder_reference_voice_leaves_more_of_the_sibilants() {
-    let voice = two_channels();
+    let voice = voice(1, 2, RATE_HZ, LENGTH);
     let reference = |gain: f32| -> Vec<Vec<f32>> {
         let lead = phrases(RATE_HZ as f32, LENGTH, 5, 1.0, 0.0);
         vec![lead.iter().map(|sample| gain * sample).collect(); 2]

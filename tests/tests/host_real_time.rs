@@ -9,7 +9,7 @@ use std::process::Command;
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, clap_bundle, guarded_library, insert};
 use siskin_tests::hosts::clap::{Bundle, Plugin, Render};
-use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, automation, voice, with_lead};
+use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, automation, output_of, voice, with_lead};
 use siskin_tests::hosts::{HostBlock, ParamEvent, blocks, joined};
 
 const LENGTH: usize = 96_000;
@@ -62,13 +62,8 @@ fn nothing_is_allocated_while_sound_is_processed() {
         return play_all_stages(&name);
     }
     for name in [SISKIN, SISKIN_FOLLOW] {
-        let child = Command::new(std::env::current_exe().unwrap())
-            .args(["--exact", TEST, "--nocapture"])
-            .env(PLAY_HERE, name)
-            .output()
-            .unwrap();
-        let printed = String::from_utf8_lossy(&child.stderr);
-        assert!(child.status.success(), "{name}: {}\n{printed}", child.status);
+        let mut child = Command::new(std::env::current_exe().unwrap());
+        output_of(child.args(["--exact", TEST, "--nocapture"]).env(PLAY_HERE, name));
     }
 }
 

@@ -1,12 +1,10 @@
 //! The plug-ins keep the rules that the formats' headers have for callbacks (docs/host-rules.md): each insert of these tests
 //! panics at its end where it broke one. Here are the calls that lead them into temptation.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
-
 use std::sync::Barrier;
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, strict_bundle};
-use siskin_tests::hosts::fixtures::{RATE_HZ, both, play, voice};
+use siskin_tests::hosts::fixtures::{RATE_HZ, both, every_insert, play, voice};
 use siskin_tests::hosts::{HostBlock, Insert, ParamEvent, ProcessStatus, blocks};
 use siskin_tests::measurement::voices::signals::noise;
 
@@ -45,93 +43,85 @@ fn inserts_survive_questions_before_init_and_an_end_without_it() {
     assert!(bundle.uninitialised("no.such.plug-in").is_err());
 }
 
-/// The number of the lookahead, whose changes change the latency.
-fn lookahead() -> u32 {
-    insert(SISKIN).parameter("look").unwrap().clap_id
-}
-
 #[test]
 fn latency_changes_are_announced_as_the_header_wants() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        for mut insert in both(name) {
-            let parameters = insert.parameters();
-            let highest = parameters
-                .iter()
-                .find(|known| known.number == lookahead())
-                .unwrap()
-                .highest;
-            for turn in 0..12_usize {
-                let value = [0.0, highest][turn % 2];
-                let event = ParamEvent::value(0, lookahead(), value);
-                if turn % 3 == 0 {
-                    insert.set(lookahead(), value).unwrap();
-                }
-                insert.activate(RATE_HZ, 512).unwrap();
-                // A flush, which in VST3 is a block without sound, then a block.
-                match (turn % 3, &mut insert) {
-                    (1, Insert::Clap(plugin)) => drop(plugin.flush(&[event]).unwrap()),
-                    (1, Insert::Vst3(insert)) => {
-                        insert.process(&mut HostBlock::without_sound(vec![event]));
-                    }
-                    (2, insert) => {
-                        let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 512));
-                        block.events = vec![event];
-                        insert.process(&mut block).unwrap();
-                    }
-                    _ => {}
-                }
-                if turn % 2 == 0 {
-                    insert.wants_restart();
-                }
-                insert.deactivate();
-                insert.wants_restart();
-                insert.activate(RATE_HZ, 512).unwrap();
-                let expected = [0, 14_400][turn % 2];
-                assert_eq!(
-                    insert.latency_samples().unwrap(),
-                    expected,
-                    "{} {name}, {turn}",
-                    insert.format()
-                );
-                insert.deactivate();
+    let lookahead = insert(SISKIN).parameter("look").unwrap().clap_id;
+    for (name, mut insert) in every_insert() {
+        let parameters = insert.parameters();
+        let highest = parameters
+            .iter()
+            .find(|known| known.number == lookahead)
+            .unwrap()
+            .highest;
+        for turn in 0..12_usize {
+            let value = [0.0, highest][turn % 2];
+            let event = ParamEvent::value(0, lookahead, value);
+            if turn % 3 == 0 {
+                insert.set(lookahead, value).unwrap();
             }
-            let broken = insert.rules().take_broken();
-            assert!(broken.is_empty(), "{} {name}: {broken:#?}", insert.format());
+            insert.activate(RATE_HZ, 512).unwrap();
+            // A flush, which in VST3 is a block without sound, then a block.
+            match (turn % 3, &mut insert) {
+                (1, Insert::Clap(plugin)) => drop(plugin.flush(&[event]).unwrap()),
+                (1, Insert::Vst3(insert)) => {
+                    insert.process(&mut HostBlock::without_sound(vec![event]));
+                }
+                (2, insert) => {
+                    let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 512));
+                    block.events = vec![event];
+                    insert.process(&mut block).unwrap();
+                }
+                _ => {}
+            }
+            if turn % 2 == 0 {
+                insert.wants_restart();
+            }
+            insert.deactivate();
+            insert.wants_restart();
+            insert.activate(RATE_HZ, 512).unwrap();
+            let expected = [0, 14_400][turn % 2];
+            assert_eq!(
+                insert.latency_samples().unwrap(),
+                expected,
+                "{} {name}, {turn}",
+                insert.format()
+            );
+            insert.deactivate();
         }
+        let broken = insert.rules().take_broken();
+        assert!(broken.is_empty(), "{} {name}: {broken:#?}", insert.format());
     }
 }
 
 #[test]
 fn storms_of_activation_and_values_leave_an_insert_whole() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        for mut insert in both(name) {
-            let parameters = insert.parameters();
-            let mut shares = noise(7).map(|sample| f64::from(0.5 + 0.5 * sample));
-            let mut below = |count: usize| ((shares.next().unwrap() * count as f64) as usize).min(count - 1);
-            for turn in 0..200 {
-                let parameter = &parameters[below(parameters.len())];
-                let value = below(3) as f64 / 2.0 * parameter.highest;
-                insert.set(parameter.number, value).unwrap();
-                insert
-                    .activate([44_100.0, 48_000.0, 192_000.0][below(3)], 64)
-                    .unwrap();
-                insert.set(parameter.number, parameter.highest - value).unwrap();
-                if turn % 2 == 0 {
-                    insert.forget(turn % 4 == 0).unwrap();
-                    let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 64));
-                    block.events = vec![ParamEvent::value(9, parameter.number, value)];
-                    assert_ne!(insert.process(&mut block).unwrap(), ProcessStatus::Refused);
-                    assert!(block.output().iter().flatten().all(|sample| sample.is_finite()));
-                }
-                if turn % 3 == 0 {
-                    insert.wants_restart();
-                }
-                insert.deactivate();
+    for (_, mut insert) in every_insert() {
+        let parameters = insert.parameters();
+        let mut shares = noise(7).map(|sample| f64::from(0.5 + 0.5 * sample));
+        let mut below = |count: usize| ((shares.next().unwrap() * count as f64) as usize).min(count - 1);
+        for turn in 0..200 {
+            let parameter = &parameters[below(parameters.len())];
+            let value = below(3) as f64 / 2.0 * parameter.highest;
+            insert.set(parameter.number, value).unwrap();
+            insert
+                .activate([44_100.0, 48_000.0, 192_000.0][below(3)], 64)
+                .unwrap();
+            insert.set(parameter.number, parameter.highest - value).unwrap();
+            if turn % 2 == 0 {
+                insert.forget(turn % 4 == 0).unwrap();
+                let mut block = HostBlock::new(&voice(1, 2, RATE_HZ, 64));
+                block.events = vec![ParamEvent::value(9, parameter.number, value)];
+                assert_ne!(insert.process(&mut block).unwrap(), ProcessStatus::Refused);
+                assert!(block.output().iter().flatten().all(|sample| sample.is_finite()));
             }
-            let state = insert.save_state().unwrap();
-            assert!(insert.load_state(&state));
-            assert_eq!(insert.save_state().unwrap(), state);
+            if turn % 3 == 0 {
+                insert.wants_restart();
+            }
+            insert.deactivate();
         }
+        let state = insert.save_state().unwrap();
+        assert!(insert.load_state(&state));
+        assert_eq!(insert.save_state().unwrap(), state);
     }
 }
 

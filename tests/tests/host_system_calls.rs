@@ -49,18 +49,13 @@ impl Call {
         })
     }
 
-    /// Where a host lists presets, the plug-in asks whether there are a person's own. (The first such call in a program asks the
-    /// system whether it has that call.)
-    fn looks_for_own_presets(&self) -> bool {
-        let asked = ["/.vst3/presets/Siskin\"", "statx(0, NULL"];
-        self.name == "statx" && asked.iter().any(|asked| self.text.contains(asked))
-    }
-
     fn reaches_out(&self) -> bool {
         let is_mark = self.text.contains("\"/siskin-mark/");
-        !is_mark
-            && !self.looks_for_own_presets()
-            && REACHING_OUT.split(' ').any(|name| self.name.starts_with(name))
+        // Where a host lists presets, the plug-in asks whether there are a person's own. (The first such call in a program
+        // asks the system whether it has that call.)
+        let asked = ["/.vst3/presets/Siskin\"", "statx(0, NULL"];
+        let looks_for_presets = self.name == "statx" && asked.iter().any(|asked| self.text.contains(asked));
+        !is_mark && !looks_for_presets && REACHING_OUT.split(' ').any(|name| self.name.starts_with(name))
     }
 }
 

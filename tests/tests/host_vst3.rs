@@ -10,7 +10,7 @@ use serde_json::json;
 use siskin_tests::hosts::ParamEvent;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, vst3_bundle};
 use siskin_tests::hosts::clap::{Plugin, Render, Timing};
-use siskin_tests::hosts::fixtures::{LAYOUTS, RATE_HZ, insert_with, voice};
+use siskin_tests::hosts::fixtures::{LAYOUTS, RATE_HZ, insert_with, output_of, voice};
 use siskin_tests::measurement::levels::residual_db;
 
 const LENGTH: usize = 96_000;
@@ -52,14 +52,6 @@ fn normalised_values(plugin: &mut Plugin) -> serde_json::Value {
         .collect()
 }
 
-fn floats_to_bytes(sound: &[Vec<f32>]) -> Vec<u8> {
-    sound
-        .iter()
-        .flatten()
-        .flat_map(|sample| sample.to_le_bytes())
-        .collect()
-}
-
 fn bytes_to_floats(bytes: &[u8], channels: usize) -> Vec<Vec<f32>> {
     let samples: Vec<f32> = bytes
         .as_chunks::<4>()
@@ -79,27 +71,17 @@ fn run_python(
     arguments: &[&str],
     job: &serde_json::Value,
     sound: &[Vec<f32>],
-) -> (Vec<u8>, Vec<Vec<f32>>) {
+) -> (String, Vec<Vec<f32>>) {
     let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
     let [job_file, input, output] = ["job.json", "in.f32", "out.f32"].map(|file| folder.path().join(file));
     fs::write(&job_file, job.to_string()).unwrap();
-    fs::write(&input, floats_to_bytes(sound)).unwrap();
-    let run = Command::new(python())
-        .arg(script)
-        .arg(vst3_bundle())
-        .args(arguments)
-        .args([&job_file, &input, &output])
-        .output()
-        .unwrap();
-    assert!(
-        run.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&run.stderr)
-    );
-    (
-        run.stdout,
-        bytes_to_floats(&fs::read(&output).unwrap(), sound.len()),
-    )
+    let samples = sound.iter().flatten();
+    let bytes: Vec<u8> = samples.flat_map(|sample| sample.to_le_bytes()).collect();
+    fs::write(&input, bytes).unwrap();
+    let mut run = Command::new(python());
+    run.arg(script).arg(vst3_bundle()).args(arguments);
+    let [printed, _] = output_of(run.args([&job_file, &input, &output]));
+    (printed, bytes_to_floats(&fs::read(&output).unwrap(), sound.len()))
 }
 
 /// Plays `sound` with values, or a preset file.
@@ -180,7 +162,7 @@ fn automation_in_dawdreamer_sounds_as_the_same_events_in_clap() {
         .collect();
     let job = json!({ "sample_rate_hz": RATE_HZ, "channels": 2, "block": BLOCK, "automation": automation });
     let (printed, vst3) = run_python(AUTOMATE, &[], &job, &voice);
-    let printed: serde_json::Value = serde_json::from_slice(&printed).unwrap();
+    let printed: serde_json::Value = serde_json::from_str(&printed).unwrap();
     assert_eq!(
         printed,
         json!({ "latency_samples": 240, "state_comes_back": true })

@@ -4,9 +4,8 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use siskin_tests::hosts::Insert;
-use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::clap::state_from_json;
-use siskin_tests::hosts::fixtures::both;
+use siskin_tests::hosts::fixtures::every_insert;
 use siskin_tests::measurement::voices::signals::noise;
 
 /// What a plug-in may allocate for a state that it refuses.
@@ -108,34 +107,32 @@ fn assert_refused(insert: &mut Insert, state: &[u8], case: &str) {
 /// One test, since it counts the memory of its whole process.
 #[test]
 fn hostile_states_are_refused_with_a_megabyte_at_most() {
-    for name in [SISKIN, SISKIN_FOLLOW] {
-        for mut insert in both(name) {
-            let state = insert.save_state().unwrap();
+    for (_, mut insert) in every_insert() {
+        let state = insert.save_state().unwrap();
+        assert!(insert.load_state(&state));
+        for (case, json) in hostile_json() {
+            match insert {
+                Insert::Clap(_) => assert_refused(&mut insert, &state_from_json(&json), case),
+                Insert::Vst3(_) => assert_refused(&mut insert, &json, case),
+            }
+        }
+        for length in 1..64 {
+            let random = random_bytes(length, length as usize);
+            assert_refused(&mut insert, &random, "random bytes");
+        }
+        if matches!(insert, Insert::Clap(_)) {
+            for (case, frame) in hostile_frames() {
+                assert_refused(&mut insert, &frame, case);
+            }
+        }
+        for byte in 0..state.len() {
+            let mut flipped = state.clone();
+            flipped[byte] ^= 0xFF;
+            let before = insert.save_state().unwrap();
+            if !insert.load_state(&flipped) {
+                assert_eq!(insert.save_state().unwrap(), before, "byte {byte}");
+            }
             assert!(insert.load_state(&state));
-            for (case, json) in hostile_json() {
-                match insert {
-                    Insert::Clap(_) => assert_refused(&mut insert, &state_from_json(&json), case),
-                    Insert::Vst3(_) => assert_refused(&mut insert, &json, case),
-                }
-            }
-            for length in 1..64 {
-                let random = random_bytes(length, length as usize);
-                assert_refused(&mut insert, &random, "random bytes");
-            }
-            if matches!(insert, Insert::Clap(_)) {
-                for (case, frame) in hostile_frames() {
-                    assert_refused(&mut insert, &frame, case);
-                }
-            }
-            for byte in 0..state.len() {
-                let mut flipped = state.clone();
-                flipped[byte] ^= 0xFF;
-                let before = insert.save_state().unwrap();
-                if !insert.load_state(&flipped) {
-                    assert_eq!(insert.save_state().unwrap(), before, "byte {byte}");
-                }
-                assert!(insert.load_state(&state));
-            }
         }
     }
 }

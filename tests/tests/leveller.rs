@@ -11,9 +11,8 @@ use siskin_tests::measurement::levels::{
     band_mean_square, k_weighted, lufs, mean, near, read_sibilants, share_within,
 };
 use siskin_tests::measurement::models::boost;
-use siskin_tests::measurement::voices::corpus::{
-    Corpus, Origin, Phone, Precision, Recording, Sound, from_song,
-};
+use siskin_tests::measurement::voices::corpus::{Corpus, Origin, Precision, Recording, Sound, from_song};
+use siskin_tests::measurement::voices::signals::parts;
 use siskin_tests::measurement::voices::singer::{Kind, Section, Song, sing};
 
 const RATE_HZ: f64 = 48_000.0;
@@ -46,7 +45,7 @@ impl Voice {
     }
 
     fn vowels(&self) -> Vec<Range<usize>> {
-        spans(self.recording.of(Sound::Vowel))
+        self.recording.vowels()
     }
 
     fn lasts_s(&self, seconds: f64) -> bool {
@@ -67,22 +66,14 @@ impl Voice {
             Precision::Exact => 0,
             _ => (0.01 * self.recording.sample_rate_hz) as usize,
         };
-        let sibilants = self
-            .recording
-            .phones
-            .iter()
-            .filter(|phone| phone.sound.is_sibilant());
+        let sibilants = self.recording.spans(Sound::is_sibilant).into_iter();
         sibilants
-            .filter(|phone| self.voice_before_s(phone.span.start) >= CAUGHT_S)
-            .filter(|phone| phone.span.len() >= 4 * blurred)
-            .map(|phone| phone.span.start + blurred..phone.span.end - blurred)
+            .filter(|span| self.voice_before_s(span.start) >= CAUGHT_S)
+            .filter(|span| span.len() >= 4 * blurred)
+            .map(|span| span.start + blurred..span.end - blurred)
             .map(|span| self.levelled.gains.travel_db(&span))
             .collect()
     }
-}
-
-fn spans<'a>(phones: impl Iterator<Item = &'a Phone>) -> Vec<Range<usize>> {
-    phones.map(|phone| phone.span.clone()).collect()
 }
 
 static SONGS: LazyLock<Vec<Song>> = LazyLock::new(|| SEEDS.map(|seed| sing(RATE_HZ, seed)).into());
@@ -173,13 +164,6 @@ fn the_gain_stands_still_during_sibilants() {
     gain_stands_still("real voices", of(Origin::Real), &goal);
 }
 
-/// What a gain does at the pace of syllables, 2 to 8 Hz: mean square, dB squared.
-fn pumping_db2(levelled: &Levelled, recording: &Recording) -> f32 {
-    let gains = &levelled.gains;
-    let rate_hz = recording.sample_rate_hz / gains.step_samples as f64;
-    band_mean_square(&gains.values_db, rate_hz, (2.0, 8.0))
-}
-
 #[test]
 fn it_pumps_far_less_than_the_textbook_at_equal_reduction() {
     let (mut own, mut textbook) = (Vec::new(), Vec::new());
@@ -196,7 +180,11 @@ fn it_pumps_far_less_than_the_textbook_at_equal_reduction() {
             reduction_db > 10.0 && (alike_db - reduction_db).abs() < 0.5,
             "{place}, {alike_db} dB"
         );
-        let [ours, theirs] = [&voice.levelled, &alike].map(|levelled| pumping_db2(levelled, recording));
+        // What a gain does at the pace of syllables, 2 to 8 Hz: mean square, dB squared.
+        let [ours, theirs] = [&voice.levelled.gains, &alike.gains].map(|gains| {
+            let rate_hz = recording.sample_rate_hz / gains.step_samples as f64;
+            band_mean_square(&gains.values_db, rate_hz, (2.0, 8.0))
+        });
         println!("{place}: {ours:.2} dB2, textbook {theirs:.2} dB2");
         assert!(ours < 0.5 * theirs, "{place}: {ours} and {theirs} dB2");
         own.push(ours);
@@ -209,12 +197,7 @@ fn it_pumps_far_less_than_the_textbook_at_equal_reduction() {
 
 fn level_lufs(audio: &[f32], rate_hz: f64, spans: &[Range<usize>]) -> f32 {
     let weighted = k_weighted(audio, rate_hz);
-    let heard: Vec<f32> = spans
-        .iter()
-        .flat_map(|span| &weighted[span.clone()])
-        .copied()
-        .collect();
-    lufs(&heard)
+    lufs(&parts(&weighted, spans.iter().cloned()))
 }
 
 #[test]

@@ -44,15 +44,6 @@ impl Heard {
         let starts = (0..self.reports.len()).step_by(step);
         starts.filter_map(|from| self.proposal(from)).collect()
     }
-
-    /// Of the whole sound.
-    fn whole(&self) -> Option<ProportionProposal> {
-        let mut listener = ProportionListener::default();
-        self.reports
-            .iter()
-            .for_each(|report| listener.add(report, self.hop_s));
-        listener.proposal(Settings::default().sibilance.ratio)
-    }
 }
 
 /// The proposals from one sound.
@@ -68,7 +59,11 @@ impl Spread {
     /// Prints the figures; `None` where the whole sound has too little singing or too few sibilants.
     fn new(name: &str, audio: &[f32]) -> Option<Self> {
         let heard = Heard::new(audio);
-        let whole = heard.whole()?;
+        let mut listener = ProportionListener::default();
+        for report in &heard.reports {
+            listener.add(report, heard.hop_s);
+        }
+        let whole = listener.proposal(Settings::default().sibilance.ratio)?;
         let passages = heard.passages();
         let of = |pick: fn(f32, f32) -> f32| {
             let values = passages.iter().map(|passage| passage.proportion_lu);

@@ -18,25 +18,17 @@ const RATE_HZ: u32 = 48_000;
 const LENGTH: usize = 48_000;
 
 /// A folder of its own for each test, with sounds in it.
-struct Folder {
-    folder: TempDir,
-}
+struct Folder(TempDir);
 
 impl Folder {
     fn new() -> Self {
-        let folder = Self {
-            folder: tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap(),
-        };
+        let folder = Self(tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap());
         folder.write_wav("in.wav", RATE_HZ, &[voice(1), voice(2)]);
         folder
     }
 
     fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
-
-    fn write(&self, name: &str, content: impl AsRef<[u8]>) {
-        fs::write(self.path(name), content).unwrap();
+        self.0.path().join(name)
     }
 
     fn write_wav(&self, name: &str, sample_rate_hz: u32, channels: &[Vec<f32>]) {
@@ -45,14 +37,14 @@ impl Folder {
     }
 
     fn files(&self) -> Vec<String> {
-        names_in(self.folder.path())
+        names_in(self.0.path())
     }
 
     fn render(&self, arguments: &[&str]) -> Output {
         Command::new(xtask())
             .arg("render")
             .args(arguments)
-            .current_dir(self.folder.path())
+            .current_dir(self.0.path())
             .output()
             .unwrap()
     }
@@ -155,7 +147,7 @@ const BAD_FILES: [(&str, &str); 9] = [
 fn what_cannot_be_rendered_is_refused_in_one_line() {
     let folder = Folder::new();
     for (name, content) in BAD_FILES {
-        folder.write(name, content);
+        fs::write(folder.path(name), content).unwrap();
     }
     folder.write_wav("empty.wav", RATE_HZ, &[Vec::new()]);
     folder.write_wav("three.wav", RATE_HZ, &[voice(1), voice(2), voice(3)]);
@@ -210,7 +202,7 @@ fn siskin_follow_renders_mono_as_stereo() {
 #[test]
 fn existing_result_is_replaced_only_with_force() {
     let folder = Folder::new();
-    folder.write("in-siskin.wav", "precious");
+    fs::write(folder.path("in-siskin.wav"), "precious").unwrap();
     folder.refuse(&["in.wav"], "in-siskin.wav exists; give --force to replace it");
     assert_eq!(fs::read(folder.path("in-siskin.wav")).unwrap(), b"precious");
     let audio = folder.accept(&["in.wav", "--force"], "in-siskin.wav");
@@ -251,7 +243,11 @@ fn every_file_format_is_read_and_latency_is_removed() {
 #[test]
 fn block_size_changes_nothing_automation_and_reference_do() {
     let folder = Folder::new();
-    folder.write("a.csv", "time_s,id,value\n0,sib_prop,-12\n0.5,bypass,on\n");
+    fs::write(
+        folder.path("a.csv"),
+        "time_s,id,value\n0,sib_prop,-12\n0.5,bypass,on\n",
+    )
+    .unwrap();
     folder.write_wav(
         "lead.wav",
         RATE_HZ,

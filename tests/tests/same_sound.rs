@@ -7,8 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
-use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, both_with, play};
-use siskin_tests::hosts::{Bus, HostBlock, Insert, ParamEvent, blocks};
+use siskin_tests::hosts::fixtures::{ALL_STAGES, RATE_HZ, both_with, play, with_lead};
+use siskin_tests::hosts::{HostBlock, Insert, ParamEvent, blocks};
 use siskin_tests::measurement::levels::residual_db;
 use siskin_tests::measurement::null::{Input, Voice};
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
@@ -85,14 +85,10 @@ impl Sounds {
     }
 
     fn blocks(&self, job: &Job, insert: &Insert) -> Vec<HostBlock> {
-        let mut given = blocks(&self.voice, &BLOCKS);
+        let mut given = with_lead(job.plug_in, blocks(&self.voice, &BLOCKS), &self.lead);
         let mut start = 0;
         for block in &mut given {
             let end = start + block.samples;
-            if job.plug_in == SISKIN_FOLLOW {
-                let lead: Vec<Vec<f32>> = self.lead.iter().map(|lead| lead[start..end].to_vec()).collect();
-                block.inputs.push(Bus::new(&lead));
-            }
             block.events = job.events(insert, start..end);
             start = end;
         }
@@ -132,10 +128,7 @@ fn read(folder: &Path, name: &str) -> Vec<Vec<f32>> {
 }
 
 fn write(folder: &Path, name: &str, channels: &[Vec<f32>]) {
-    let audio = Audio {
-        sample_rate_hz: RATE_HZ as u32,
-        channels: channels.to_vec(),
-    };
+    let audio = Audio::new(RATE_HZ as u32, channels.to_vec());
     audio_file::write(&folder.join(format!("{name}.wav")), &audio, true)
         .unwrap_or_else(|error| panic!("{error}"));
 }

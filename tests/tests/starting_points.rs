@@ -5,13 +5,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::PathBuf;
-use std::process::{Command, Output};
+use std::process::Command;
 
 use siskin_tests::hosts::built::{
     SISKIN, SISKIN_FOLLOW, insert, presets_folder, python, strict_bundle, vst3_bundle,
 };
 use siskin_tests::hosts::clap::{Plugin, state_as_json, state_from_json};
-use siskin_tests::hosts::fixtures::insert_with;
+use siskin_tests::hosts::fixtures::{insert_with, output_of};
 
 const SCRIPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/python/vst3_preset.py");
 
@@ -89,10 +89,6 @@ const TURNED: &[(&str, &str)] = &[
     ("bypass", "on"),
 ];
 
-fn turned(plug_in: &str) -> Plugin {
-    insert_with(plug_in, 2, TURNED)
-}
-
 /// Every parameter as it reads now, by id.
 fn read(plugin: &mut Plugin) -> BTreeMap<String, String> {
     let parameters = plugin.parameters().to_vec();
@@ -153,7 +149,7 @@ fn clap_lists_each_with_its_plug_in() {
 #[test]
 fn clap_loads_each_whole() {
     for point in TABLE.iter().chain([&EARLIER]) {
-        let mut plugin = turned(point.plug_in);
+        let mut plugin = insert_with(point.plug_in, 2, TURNED);
         assert_ne!(read(&mut plugin), expected(point), "{}", point.word);
         plugin.load_preset(point.word).unwrap();
         assert_eq!(read(&mut plugin), expected(point), "{}", point.word);
@@ -168,7 +164,7 @@ fn unknown_starting_points_change_nothing() {
         (SISKIN_FOLLOW, "doubles"),
         (SISKIN, ""),
     ] {
-        let mut plugin = turned(plug_in);
+        let mut plugin = insert_with(plug_in, 2, TURNED);
         let before = read(&mut plugin);
         let refused = plugin.load_preset(word).unwrap_err().to_string();
         let said = "this plug-in has no such starting point";
@@ -185,7 +181,7 @@ fn unknown_starting_points_change_nothing() {
 fn json_file_is_the_saved_state() {
     for point in &TABLE {
         let json = fs::read(file(point, "json")).unwrap();
-        let mut loaded = turned(point.plug_in);
+        let mut loaded = insert_with(point.plug_in, 2, TURNED);
         loaded.load_state(&state_from_json(&json)).unwrap();
         assert_eq!(read(&mut loaded), expected(point), "{}", point.word);
         let saved = loaded.save_state().unwrap();
@@ -221,23 +217,18 @@ fn presets_folder_holds_nothing_else() {
     assert_eq!(found, golden);
 }
 
-fn load_in_vst3(plug_in: &str, point: &Golden) -> Output {
-    Command::new(python())
-        .arg(SCRIPT)
-        .arg(vst3_bundle())
-        .arg(plug_in)
-        .arg(file(point, "vstpreset"))
-        .output()
-        .unwrap()
+fn load_in_vst3(plug_in: &str, point: &Golden) -> Command {
+    let mut host = Command::new(python());
+    host.arg(SCRIPT).arg(vst3_bundle()).arg(plug_in);
+    host.arg(file(point, "vstpreset"));
+    host
 }
 
 #[test]
 fn vst3_host_loads_each_preset_file() {
     for point in &TABLE {
-        let run = load_in_vst3(point.plug_in, point);
-        let errors = String::from_utf8_lossy(&run.stderr);
-        assert!(run.status.success(), "{}: {errors}", point.word);
-        let printed: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
+        let [printed, _] = output_of(&mut load_in_vst3(point.plug_in, point));
+        let printed: serde_json::Value = serde_json::from_str(&printed).unwrap();
         assert_eq!(printed["class_ids"][0], printed["class_ids"][1], "{}", point.word);
 
         let json = fs::read(file(point, "json")).unwrap();
@@ -254,10 +245,7 @@ fn vst3_host_loads_each_preset_file() {
 #[test]
 fn vst3_host_refuses_the_preset_of_the_other_plug_in() {
     for (plug_in, point) in [(SISKIN_FOLLOW, &TABLE[0]), (SISKIN, &TABLE[2])] {
-        assert!(
-            !load_in_vst3(plug_in, point).status.success(),
-            "{plug_in}: {}",
-            point.word
-        );
+        let ran = load_in_vst3(plug_in, point).output().unwrap();
+        assert!(!ran.status.success(), "{plug_in}: {}", point.word);
     }
 }

@@ -8,7 +8,7 @@ use siskin_tests::measurement::levels::{
     above, k_weighted, lufs, mean, residual_db, share_within, vowel_changes_db,
 };
 use siskin_tests::measurement::models::levelled_hard;
-use siskin_tests::measurement::voices::signals::{phrases, power_db};
+use siskin_tests::measurement::voices::signals::{parts, phrases, power_db};
 use siskin_tests::measurement::voices::singer::{Kind, Section, Song, sing};
 
 const RATE_HZ: f64 = 48_000.0;
@@ -143,8 +143,7 @@ fn only(song: &Song, breaths: bool) -> Vec<f32> {
 fn breaths_lu(song: &Song, audio: &[f32]) -> Vec<f32> {
     let (lead, audio) = (k_weighted(&song.audio, RATE_HZ), k_weighted(audio, RATE_HZ));
     let of_section = |section: Section| {
-        let vowels = song.spans(section, Kind::Vowel).into_iter();
-        let vowels_lufs = lufs(&vowels.flat_map(|span| &lead[span]).copied().collect::<Vec<_>>());
+        let vowels_lufs = lufs(&parts(&lead, song.spans(section, Kind::Vowel)));
         let breaths = song.spans(section, Kind::Breath).into_iter().skip(1);
         breaths
             .map(|span| lufs(&audio[span]) - vowels_lufs)

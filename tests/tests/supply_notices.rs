@@ -38,29 +38,18 @@ struct Entry<'a> {
 
 fn entries(notices: &str) -> Vec<Entry<'_>> {
     let (list, _texts) = notices.split_once(&line()).unwrap();
-    let read = |line: &'_ str| {
-        let (package, terms) = line.split_once(" -- ")?;
-        Some((package.replace(' ', "-"), terms.to_owned()))
-    };
-    list.lines()
-        .filter_map(|line| read(line).map(|(package, terms)| (package, terms, line)))
-        .map(|(package, terms, line)| Entry {
-            package,
-            licence: line
-                .split_once(" -- ")
-                .unwrap()
-                .1
-                .split([';', '['])
-                .next()
-                .unwrap()
-                .trim(),
-            texts: terms
-                .split(" [")
-                .skip(1)
+    let entry = |line| {
+        let (package, terms): (&str, &str) = str::split_once(line, " -- ")?;
+        let numbers = terms.split(" [").skip(1);
+        Some(Entry {
+            package: package.replace(' ', "-"),
+            licence: terms.split([';', '[']).next().unwrap().trim(),
+            texts: numbers
                 .map(|number| number.trim_end_matches(']').parse().unwrap())
                 .collect(),
         })
-        .collect()
+    };
+    list.lines().filter_map(entry).collect()
 }
 
 /// The text with that number.

@@ -5,11 +5,11 @@
 use std::fs;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Command;
 
 use ebur128::{EbuR128, Mode};
 use siskin_tests::hosts::built::xtask;
-use siskin_tests::hosts::fixtures::names_in;
+use siskin_tests::hosts::fixtures::{names_in, output_of};
 use siskin_tests::measurement::figures::properties::{RATE_HZ, Voice, breaths, double, proportions_lu};
 use siskin_tests::measurement::levels::{mean, near};
 use siskin_tests::measurement::voices::audio_file::{self, Audio};
@@ -35,10 +35,10 @@ fn write(folder: &TempDir, name: &str, rate_hz: u32, audio: &[f32]) {
     audio_file::write(&folder.path().join(name), &audio, true).unwrap();
 }
 
-fn survey(folder: &TempDir, arguments: &[&str]) -> Output {
+fn survey(folder: &TempDir, arguments: &[&str]) -> Command {
     let mut command = Command::new(xtask());
     command.arg("survey").args(arguments).current_dir(folder.path());
-    command.output().unwrap()
+    command
 }
 
 fn rows(path: &Path) -> Vec<Row> {
@@ -70,15 +70,10 @@ fn a_survey_of_a_session_says_what_meters_and_labels_say() {
     write(&folder, "lead.wav", 48_000, &lead.levelled);
     write(&folder, "double.wav", 44_100, &at_44100);
     write(&folder, "breaths.wav", 48_000, &breaths(&lead).audio);
-    let output = survey(
-        &folder,
-        &["lead.wav", "--double", "double.wav", "--breaths", "breaths.wav"],
-    );
-    let printed = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "{printed}");
-    let said = String::from_utf8_lossy(&output.stdout);
+    let files = ["lead.wav", "--double", "double.wav", "--breaths", "breaths.wav"];
+    let [printed, _] = output_of(&mut survey(&folder, &files));
     let rate = "double: The lead runs at 48000 Hz and this track at 44100 Hz: the lead was resampled.";
-    assert!(said.contains(rate), "{said}");
+    assert!(printed.contains(rate), "{printed}");
     assert_eq!(
         names_in(folder.path()),
         ["breaths.wav", "double.wav", "lead-survey", "lead.wav"]
@@ -108,7 +103,7 @@ fn a_survey_of_a_session_says_what_meters_and_labels_say() {
     a_preset_renders_the_same(&folder, &out);
     #[cfg(unix)]
     the_page_works(&out.join("report.html"));
-    let again = survey(&folder, &["lead.wav"]);
+    let again = survey(&folder, &["lead.wav"]).output().unwrap();
     assert!(!again.status.success());
     assert_eq!(
         String::from_utf8_lossy(&again.stderr).lines().last().unwrap(),
@@ -185,35 +180,20 @@ fn loudness_is_that_of_a_meter(folder: &TempDir, out: &Path) {
             .find(|row| row.starts_with(&format!("<td class=\"text\">{name}<td")))
             .unwrap();
         let cells: Vec<&str> = row.trim_end_matches("</tr>").split("<td>").collect();
-        let shown: Vec<f64> = cells[cells.len() - 2..]
-            .iter()
-            .map(|cell| leading_number(cell))
-            .collect();
-        near(shown[0] as f32, before as f32, 0.1, name);
-        near(shown[1] as f32, after as f32, 0.1, name);
+        for (cell, measured) in cells[cells.len() - 2..].iter().zip([before, after]) {
+            let shown: f64 = cell.split('<').next().unwrap().parse().unwrap_or(f64::NAN);
+            near(shown as f32, measured as f32, 0.1, name);
+        }
     }
-}
-
-fn leading_number(text: &str) -> f64 {
-    let end = text.find('<').unwrap_or(text.len());
-    text[..end].parse().unwrap_or(f64::NAN)
 }
 
 /// The preset of the lead, rendered by itself, gives the survey's sound.
 fn a_preset_renders_the_same(folder: &TempDir, out: &Path) {
-    let state = out.join("lead.json");
     let mut render = Command::new(xtask());
     render
         .args(["render", "lead.wav", "--out", "again", "--state"])
-        .arg(state);
-    assert!(
-        render
-            .current_dir(folder.path())
-            .output()
-            .unwrap()
-            .status
-            .success()
-    );
+        .arg(out.join("lead.json"));
+    output_of(render.current_dir(folder.path()));
     let again = samples(folder.path().join("again/lead-siskin.wav"));
     assert!(
         again == samples(out.join("lead-siskin.wav")),
@@ -288,7 +268,7 @@ fn what_cannot_be_surveyed_is_refused_in_one_line_and_leaves_nothing() {
             "other holds no survey; choose another folder",
         ),
     ] {
-        let output = survey(&folder, arguments);
+        let output = survey(&folder, arguments).output().unwrap();
         let printed = String::from_utf8_lossy(&output.stderr);
         let error = printed.lines().last().unwrap_or_default();
         assert!(
@@ -300,14 +280,8 @@ fn what_cannot_be_surveyed_is_refused_in_one_line_and_leaves_nothing() {
     }
     // An earlier survey is replaced as a whole; a track without a voice is told.
     for force in [&[][..], &["--force"]] {
-        let output = survey(&folder, &[&["lead.wav"], force].concat());
-        assert!(
-            output.status.success(),
-            "{}",
-            String::from_utf8_lossy(&output.stderr)
-        );
-        let said = String::from_utf8_lossy(&output.stdout).into_owned();
-        assert!(said.contains("lead: No voice was found."), "{said}");
+        let [printed, _] = output_of(&mut survey(&folder, &[&["lead.wav"], force].concat()));
+        assert!(printed.contains("lead: No voice was found."), "{printed}");
         let stray = folder.path().join("lead-survey/stray.txt");
         assert!(!stray.exists());
         fs::write(stray, "old").unwrap();

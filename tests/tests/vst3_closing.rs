@@ -69,12 +69,7 @@ fn ten_thousand_inserts_close_while_values_are_on_their_way() {
         .iter()
         .map(|insert| insert.parameters().iter().map(|parameter| parameter.id).collect())
         .collect();
-    let look = stay[0]
-        .parameters()
-        .iter()
-        .find(|parameter| parameter.title == "Lookahead")
-        .unwrap()
-        .id;
+    let look = stay[0].number_of("Lookahead");
     let threads_before = threads();
     let (mut closed, mut heard_out) = (0, 0);
     for turn in 0..INSERTS {

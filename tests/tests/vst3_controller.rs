@@ -20,18 +20,6 @@ fn process(insert: &mut Vst3Insert, name: &str, events: Vec<ParamEvent>) {
     insert.process(&mut block(name, &silence(BLOCK), events));
 }
 
-/// The number of a parameter.
-fn numbered(insert: &Vst3Insert, title: &str) -> u32 {
-    let parameters = insert.parameters().into_iter();
-    let mut found = parameters.filter(|parameter| parameter.title == title);
-    found.next().expect("a parameter of this title").id
-}
-
-/// The number of the lookahead.
-fn lookahead(insert: &Vst3Insert) -> u32 {
-    numbered(insert, "Lookahead")
-}
-
 fn wait_until(mut restart_is_requested: impl FnMut() -> bool) {
     let start = Instant::now();
     while !restart_is_requested() {
@@ -101,7 +89,7 @@ fn restart_is_requested_on_the_ui_thread() {
     for by_run_loop in [true, false] {
         let mut insert = processing(SISKIN);
         insert.take_requests();
-        let look = lookahead(&insert);
+        let look = insert.number_of("Lookahead");
         process(&mut insert, SISKIN, Vec::new());
         assert!(!insert.take_requests().latency_changed, "nothing has changed yet");
         process(&mut insert, SISKIN, vec![ParamEvent::value(0, look, 0.0)]);
@@ -123,7 +111,7 @@ fn restart_is_requested_on_the_ui_thread() {
 fn lookahead_for_mixing_begins_with_the_next_activation() {
     let mut insert = processing(SISKIN);
     insert.take_requests();
-    let look = lookahead(&insert);
+    let look = insert.number_of("Lookahead");
     for (value, before, after) in [(1.0, 240, 14_400), (0.0, 14_400, 0)] {
         process(&mut insert, SISKIN, vec![ParamEvent::value(0, look, value)]);
         wait_until(|| insert.take_requests().latency_changed);
@@ -141,7 +129,7 @@ fn lookahead_for_mixing_begins_with_the_next_activation() {
 fn channels_apart_ask_for_an_activation() {
     let mut insert = processing(SISKIN);
     insert.take_requests();
-    let channels = numbered(&insert, "Channels");
+    let channels = insert.number_of("Channels");
     process(&mut insert, SISKIN, vec![ParamEvent::value(0, channels, 1.0)]);
     wait_until(|| insert.take_requests().latency_changed);
     assert!(insert.deactivate() && insert.activate(RATE_HZ, BLOCK));

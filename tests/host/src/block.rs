@@ -41,63 +41,81 @@ impl Bus {
         let is_silent = self.sound().iter().flatten().all(|&sample| sample == 0.0);
         self.constant_mask = if is_silent { 0b11 } else { 0 };
     }
-
-    /// Pointers to the channels, as a format's list holds them.
-    pub fn pointers(&mut self) -> Option<Vec<*mut f32>> {
-        let pointer = |channel: &mut Channel| {
-            channel
-                .as_mut()
-                .map_or(std::ptr::null_mut(), |samples| samples.as_mut_ptr())
-        };
-        Some(self.channels.as_mut()?.iter_mut().map(pointer).collect())
-    }
 }
 
-/// The buses of a block at 64 bits.
-pub struct WideBuses(Vec<Option<Vec<Option<Vec<f64>>>>>);
+/// The channels of a bus at 64 bits.
+type Wide = Option<Vec<Option<Vec<f64>>>>;
 
-impl WideBuses {
-    /// The samples of `buses`, where the host passes `wide` ones.
-    pub fn new(wide: bool, buses: &[Bus]) -> Option<Self> {
-        let channel = |channel: &Channel| {
-            let samples = channel.as_ref()?.iter();
-            Some(samples.map(|&sample| f64::from(sample)).collect())
+/// Pointers to the channels of a bus, as a format's list holds them; `None` is a null list.
+pub type List = Option<Vec<*mut f32>>;
+
+/// The lists of a block's buses, of samples of 64 bits where the block is wide.
+pub struct Lists {
+    wide: Option<[Vec<Wide>; 2]>,
+    /// Of the inputs.
+    pub inputs: Vec<List>,
+    /// Of the outputs.
+    pub outputs: Vec<List>,
+}
+
+impl Lists {
+    /// Valid as long as the block is left alone.
+    pub fn new(block: &mut HostBlock) -> Self {
+        let of = |buses: &mut [Bus]| buses.iter_mut().map(|bus| list(&mut bus.channels)).collect();
+        let mut wide = block
+            .wide
+            .then(|| [&block.inputs, &block.outputs].map(|buses| buses.iter().map(widened).collect()));
+        let [inputs, mut outputs]: [Vec<List>; 2] = match &mut wide {
+            Some(wide) => wide
+                .each_mut()
+                .map(|buses: &mut Vec<Wide>| buses.iter_mut().map(list).collect()),
+            None => [of(&mut block.inputs), of(&mut block.outputs)],
         };
-        let bus = |bus: &Bus| Some(bus.channels.as_ref()?.iter().map(channel).collect());
-        wide.then(|| Self(buses.iter().map(bus).collect()))
+        if block.in_place {
+            outputs[0].clone_from(&inputs[0]);
+        }
+        Self {
+            wide,
+            inputs,
+            outputs,
+        }
     }
 
-    /// Pointers to the channels, as [`Bus::pointers`] has them, but to 64 bits.
-    pub fn pointers(&mut self) -> Vec<Option<Vec<*mut f32>>> {
-        let pointer = |channel: &mut Option<Vec<f64>>| {
-            let samples = channel.as_mut();
-            samples.map_or(std::ptr::null_mut(), |samples| samples.as_mut_ptr().cast())
-        };
-        let list =
-            |bus: &mut Option<Vec<Option<Vec<f64>>>>| Some(bus.as_mut()?.iter_mut().map(pointer).collect());
-        self.0.iter_mut().map(list).collect()
-    }
-
-    /// Writes the samples back. Panics where one does not fit into 32 bits: the plug-in has no others.
-    pub fn write_back(&self, buses: &mut [Bus]) {
-        for (wide, bus) in self.0.iter().zip(buses) {
-            let channels = wide.iter().flatten().zip(bus.channels.iter_mut().flatten());
-            for (wide, channel) in channels {
-                for (&wide, sample) in wide.iter().flatten().zip(channel.iter_mut().flatten()) {
-                    *sample = wide as f32;
-                    assert_eq!(f64::from(*sample).to_bits(), wide.to_bits());
+    /// Puts into the block what the plug-in wrote, with the masks that it set for the outputs. Panics where a wide sample does
+    /// not fit into 32 bits: the plug-in has no others.
+    pub fn write_back(&self, block: &mut HostBlock, masks: impl IntoIterator<Item = u64>) {
+        let both = [&mut block.inputs, &mut block.outputs];
+        for (wide, buses) in self.wide.iter().flatten().zip(both) {
+            for (wide, bus) in wide.iter().zip(buses) {
+                let channels = wide.iter().flatten().zip(bus.channels.iter_mut().flatten());
+                for (wide, channel) in channels {
+                    for (&wide, sample) in wide.iter().flatten().zip(channel.iter_mut().flatten()) {
+                        *sample = wide as f32;
+                        assert_eq!(f64::from(*sample).to_bits(), wide.to_bits());
+                    }
                 }
             }
+        }
+        for (bus, mask) in block.outputs.iter_mut().zip(masks) {
+            bus.constant_mask = mask;
         }
     }
 }
 
-/// Pointers to the channels of `buses`, of 64 bits where there are `wide` ones.
-pub fn lists(wide: &mut Option<WideBuses>, buses: &mut [Bus]) -> Vec<Option<Vec<*mut f32>>> {
-    match wide {
-        Some(wide) => wide.pointers(),
-        None => buses.iter_mut().map(Bus::pointers).collect(),
-    }
+fn widened(bus: &Bus) -> Wide {
+    let channel = |channel: &Channel| {
+        let samples = channel.as_ref()?.iter();
+        Some(samples.map(|&sample| f64::from(sample)).collect())
+    };
+    Some(bus.channels.as_ref()?.iter().map(channel).collect())
+}
+
+fn list<T>(channels: &mut Option<Vec<Option<Vec<T>>>>) -> List {
+    let pointer = |channel: &mut Option<Vec<T>>| {
+        let samples = channel.as_mut();
+        samples.map_or(std::ptr::null_mut(), |samples| samples.as_mut_ptr().cast())
+    };
+    Some(channels.as_mut()?.iter_mut().map(pointer).collect())
 }
 
 /// What an event does to a parameter.
@@ -125,21 +143,19 @@ pub struct ParamEvent {
 impl ParamEvent {
     /// Sets a value.
     pub fn value(sample: u32, parameter: u32, value: f64) -> Self {
-        let kind = EventKind::Value(value);
         Self {
             sample,
             parameter,
-            kind,
+            kind: EventKind::Value(value),
         }
     }
 
     /// Modulates a value.
     pub fn modulation(sample: u32, parameter: u32, amount: f64) -> Self {
-        let kind = EventKind::Modulation(amount);
         Self {
             sample,
             parameter,
-            kind,
+            kind: EventKind::Modulation(amount),
         }
     }
 }
@@ -160,7 +176,7 @@ pub struct Transport {
 }
 
 /// A block.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct HostBlock {
     /// How many samples the host announces.
     pub samples: usize,
@@ -187,20 +203,15 @@ impl HostBlock {
             samples,
             inputs: vec![Bus::new(sound)],
             outputs: vec![Bus::new(&unwritten)],
-            ..Self::without_sound(Vec::new())
+            ..Self::default()
         }
     }
 
     /// Events without sound, as VST3 hosts flush parameters.
     pub fn without_sound(events: Vec<ParamEvent>) -> Self {
         Self {
-            samples: 0,
-            inputs: Vec::new(),
-            outputs: Vec::new(),
-            in_place: false,
             events,
-            transport: None,
-            wide: false,
+            ..Self::default()
         }
     }
 

@@ -35,9 +35,7 @@ fn ensured(holds: bool, what: &str) -> Result<()> {
 }
 
 fn id_of(plugin: &Plugin, number: u32) -> Result<String> {
-    let mut parameters = plugin.parameters().iter();
-    let found = parameters.find(|parameter| parameter.clap_id == number);
-    Ok(found.context("no such parameter")?.id.clone())
+    plugin.id_of(number).context("no such parameter")
 }
 
 impl Insert {

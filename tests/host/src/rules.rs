@@ -58,6 +58,12 @@ pub struct HostRules {
     broken: Mutex<Vec<String>>,
 }
 
+impl Default for HostRules {
+    fn default() -> Self {
+        Self::new(Phase::Creating)
+    }
+}
+
 impl HostRules {
     /// For an insert whose main thread is this one.
     pub fn new(phase: Phase) -> Self {

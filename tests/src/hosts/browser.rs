@@ -27,15 +27,6 @@ pub struct Browser {
     _profile: TempDir,
 }
 
-/// A point of the page's window, CSS pixels.
-#[derive(Debug, Clone, Copy)]
-pub struct Point {
-    /// From the left.
-    pub x: f64,
-    /// From the top.
-    pub y: f64,
-}
-
 impl Browser {
     /// A new browser with an empty page. Fails where there is no `chromium`.
     pub fn start() -> Result<Self> {
@@ -145,10 +136,6 @@ impl Browser {
         let [Some(x), Some(y)] = [0, 1].map(|axis| place[axis].as_f64()) else {
             bail!("{selector} has no place: {place}");
         };
-        self.click_at(Point { x, y })
-    }
-
-    fn click_at(&mut self, Point { x, y }: Point) -> Result<()> {
         for kind in ["mousePressed", "mouseReleased"] {
             let press = json!({ "type": kind, "x": x, "y": y, "button": "left", "clickCount": 1 });
             self.call("Input.dispatchMouseEvent", press)?;

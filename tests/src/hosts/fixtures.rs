@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 
 use super::built::{SISKIN, SISKIN_FOLLOW, insert, vst3_bundle};
 use super::clap::Plugin;
@@ -45,6 +46,12 @@ pub fn vst3_insert(name: &str) -> Vst3Insert {
 /// A new insert in each format.
 pub fn both(name: &str) -> [Insert; 2] {
     [Insert::Clap(insert(name)), Insert::Vst3(vst3_insert(name))]
+}
+
+/// A new insert of each plug-in in each format, with the plug-in's name.
+pub fn every_insert() -> impl Iterator<Item = (&'static str, Insert)> {
+    let plug_ins = [SISKIN, SISKIN_FOLLOW].into_iter();
+    plug_ins.flat_map(|name| both(name).map(|insert| (name, insert)))
 }
 
 /// An insert in each format with the same settings and layout. Panics where one refuses them.
@@ -111,20 +118,6 @@ pub fn automation(plugin: &Plugin, changes: usize, length: usize) -> Vec<ParamEv
     events
 }
 
-/// `blocks` with such a side-chain, where `name` has one.
-pub fn with_side_chain(
-    name: &str,
-    mut blocks: Vec<HostBlock>,
-    sound: impl Fn(usize) -> Bus,
-) -> Vec<HostBlock> {
-    if name == SISKIN_FOLLOW {
-        for block in &mut blocks {
-            block.inputs.push(sound(block.samples));
-        }
-    }
-    blocks
-}
-
 /// What comes out of an active insert. Panics where it does not process a block.
 pub fn play(insert: &mut Insert, blocks: &mut [HostBlock]) -> Vec<Vec<f32>> {
     let statuses = insert.process_all(blocks).expect("an active insert");
@@ -137,6 +130,22 @@ pub fn play_new(layout: (&str, usize), sample_rate_hz: f64, mut blocks: Vec<Host
     let mut insert = Insert::Clap(insert_with(layout.0, layout.1, ALL_STAGES));
     insert.activate(sample_rate_hz, 8192).expect("an inactive insert");
     play(&mut insert, &mut blocks)
+}
+
+/// What a command prints on its output and on its error output. Panics with both where it fails.
+#[track_caller]
+pub fn output_of(command: &mut Command) -> [String; 2] {
+    let ran = command
+        .output()
+        .unwrap_or_else(|error| panic!("{command:?}: {error}"));
+    let printed = [ran.stdout, ran.stderr].map(|text| String::from_utf8_lossy(&text).into_owned());
+    assert!(
+        ran.status.success(),
+        "{command:?}: {}\n{}",
+        ran.status,
+        printed.concat()
+    );
+    printed
 }
 
 /// The names of what lies in a folder, sorted.

@@ -110,15 +110,6 @@ impl Expected {
             sections: levels.sections(),
         }
     }
-
-    /// The sibilants that are left to do, worst first.
-    fn left_to_do(&self) -> Vec<(f64, SibilantLevels)> {
-        let off_lu = |levels: &SibilantLevels| (levels.left_lufs - levels.asked_lufs).abs();
-        let mut far = self.sibilants.clone();
-        far.retain(|(_, levels)| off_lu(levels) > NEAR_LU);
-        far.sort_by(|(_, one), (_, other)| off_lu(other).total_cmp(&off_lu(one)));
-        far
-    }
 }
 
 /// Samples of the song in whole blocks.
@@ -128,10 +119,7 @@ pub fn played(sound: &LiveSound) -> usize {
 
 /// A song as it was sung, as fast as it can be played.
 pub fn song() -> LiveSound {
-    LiveSound {
-        speed: f64::INFINITY,
-        ..raw_song()
-    }
+    raw_song().fast()
 }
 
 /// The lines of a copied list.
@@ -157,7 +145,11 @@ pub fn assert_bars(lines: &[Line], bar_s: f64) {
 
 /// That the list is what an engine hears of the song, which begins at `start_s`.
 pub fn assert_as_played(lines: &[Line], expected: &Expected, start_s: f64) {
-    let far = expected.left_to_do();
+    // What is left to do, worst first.
+    let off_lu = |levels: &SibilantLevels| (levels.left_lufs - levels.asked_lufs).abs();
+    let mut far = expected.sibilants.clone();
+    far.retain(|(_, levels)| off_lu(levels) > NEAR_LU);
+    far.sort_by(|(_, one), (_, other)| off_lu(other).total_cmp(&off_lu(one)));
     assert!(far.len() >= 5, "{far:?}");
     assert!(expected.sections.len() >= 2, "{:?}", expected.sections);
     assert_eq!(lines.len(), far.len());

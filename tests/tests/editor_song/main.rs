@@ -10,8 +10,9 @@ use std::rc::Rc;
 
 use emath::{Rect, pos2, vec2};
 use siskin_editor_layout::palette::LIGHT;
-use siskin_tests::hosts::built::{SISKIN, insert};
+use siskin_tests::hosts::built::SISKIN;
 use siskin_tests::hosts::clap::SongPlace;
+use siskin_tests::hosts::fixtures::insert_with;
 use siskin_tests::hosts::window::{Button, Key, NOWHERE, Opening, Screen, Session, on_own_screen};
 
 use expected::{
@@ -34,10 +35,7 @@ fn span_s() -> (f64, f64) {
 
 /// An open editor with slow settings, at the start of a song whose position is told.
 fn open(screen: Screen, place: Option<SongPlace>) -> Session {
-    let mut plugin = insert(SISKIN);
-    for (id, text) in SLOW {
-        plugin.set(id, text).unwrap();
-    }
+    let plugin = insert_with(SISKIN, 2, &SLOW);
     let mut session = Session::new(&Rc::new(screen), plugin, song()).unwrap();
     session.live().tell(place);
     session.open(Opening::default()).unwrap();
@@ -94,8 +92,7 @@ fn assert_section_borders(session: &mut Session, expected: &Expected) {
         // Across the lane: the plot has other lines.
         let rule = Rect::from_center_size(pos2(x, strip.lane.center().y), vec2(5.0, 9.0));
         let picture = session.picture_of(rule).unwrap();
-        let [red, green, blue, _] = LIGHT.edge.to_array();
-        let share = picture.share_of([red, green, blue]);
+        let share = picture.share_of(LIGHT.edge);
         // A column of five, and the line in the middle.
         assert!(share >= 0.2, "{share} of edge at {} s", section.start_s);
     }
@@ -182,10 +179,7 @@ fn without_a_position_times_count_from_playback_and_clear_forgets() {
         assert!(lines.iter().all(|line| line.place == line.time), "{lines:?}");
         // The strip says so, on paper of its own, at the right end of its plot.
         let says = song_layout.plot.with_min_x(song_layout.plot.right() - 200.0);
-        let ink = session.picture_of(says).unwrap().share_of({
-            let [red, green, blue, _] = LIGHT.ink.to_array();
-            [red, green, blue]
-        });
+        let ink = session.picture_of(says).unwrap().share_of(LIGHT.ink);
         // Thin letters leave few pixels of the whole ink, paper none.
         assert!(ink > 0.0, "no ink");
         session.click_in(Some(song_layout.sections.button(0))).unwrap();
@@ -207,8 +201,7 @@ fn a_chosen_sibilant_is_shown_in_the_strip_and_read_in_the_stream() {
         let focus = |session: &mut Session, line: &Line| {
             let x = layout.song.x(line.time_s() + 0.05, span_s());
             let at = Rect::from_center_size(pos2(x, layout.song.plot.center().y), vec2(8.0, 16.0));
-            let [red, green, blue, _] = LIGHT.focus.to_array();
-            session.picture_of(at).unwrap().share_of([red, green, blue])
+            session.picture_of(at).unwrap().share_of(LIGHT.focus)
         };
         let values = layout
             .timeline

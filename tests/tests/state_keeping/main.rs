@@ -7,7 +7,7 @@ mod while_playing;
 
 use serde_json::{Value, json};
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
-use siskin_tests::hosts::fixtures::{self, RATE_HZ, both, both_with, voice};
+use siskin_tests::hosts::fixtures::{RATE_HZ, both, both_with, play, voice, with_lead};
 use siskin_tests::hosts::{Insert, ParamEvent, blocks};
 use siskin_tests::measurement::levels::residual_db;
 
@@ -140,12 +140,6 @@ fn states_of_every_release_open_with_defaults_for_what_they_lack() {
     }
 }
 
-/// The state in a VST3 preset: what lies between the header of 48 bytes and the list, whose offset is the header's end.
-fn preset_state(file: &[u8]) -> &[u8] {
-    let list = u64::from_le_bytes(file[40..48].try_into().unwrap());
-    &file[48..list as usize]
-}
-
 #[test]
 fn presets_of_every_release_sound_as_the_settings_that_they_meant() {
     let sound = voice(1, 2, RATE_HZ, 96_000);
@@ -153,18 +147,15 @@ fn presets_of_every_release_sound_as_the_settings_that_they_meant() {
     for (name, settings, file) in RELEASED_PRESETS {
         let heard = |insert: &mut Insert| {
             insert.activate(RATE_HZ, 512).unwrap();
-            let (mut given, led) = (blocks(&sound, &[512]), blocks(&lead, &[512]));
-            if *name == SISKIN_FOLLOW {
-                for (block, lead) in given.iter_mut().zip(led) {
-                    block.inputs.extend(lead.inputs);
-                }
-            }
-            fixtures::play(insert, &mut given)
+            play(insert, &mut with_lead(name, blocks(&sound, &[512]), &lead))
         };
         let meant = both_with(name, 2, settings);
+        // What lies between the header of 48 bytes and the list, whose offset is the header's end.
+        let list = u64::from_le_bytes(file[40..48].try_into().unwrap());
+        let state = &file[48..list as usize];
         for (mut loaded, mut meant) in both(name).into_iter().zip(meant) {
             assert!(loaded.load_json(everything_moved(name).as_bytes()));
-            assert!(loaded.load_json(preset_state(file)));
+            assert!(loaded.load_json(state));
             assert_ne!(saved_values(&mut loaded), defaults(name));
             // A text means its number, give or take the last bit.
             for (loaded, meant) in heard(&mut loaded).iter().zip(&heard(&mut meant)) {

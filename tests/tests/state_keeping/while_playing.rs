@@ -4,7 +4,7 @@ use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW, insert};
 use siskin_tests::hosts::clap::state_from_json;
 use siskin_tests::hosts::fixtures::{RATE_HZ, voice};
 use siskin_tests::hosts::{ParamEvent, blocks, joined};
-use siskin_tests::measurement::voices::signals::noise;
+use siskin_tests::measurement::voices::signals::{noise, peak};
 
 use super::everything_moved;
 
@@ -16,9 +16,9 @@ fn states_are_saved_and_loaded_during_processing() {
         plugin
             .load_state(&state_from_json(everything_moved(name).as_bytes()))
             .unwrap();
-        for (id, value) in [("lev_gain", "0 dB"), ("out_gain", "0 dB")] {
-            plugin.set(id, value).unwrap();
-        }
+        plugin
+            .set_all(&[("lev_gain", "0 dB"), ("out_gain", "0 dB")])
+            .unwrap();
         let other = plugin.save_state().unwrap();
         plugin.activate(RATE_HZ, 64).unwrap();
         let mut given = blocks(&voice(1, 2, RATE_HZ, 480_000), &[64, 63]);
@@ -80,7 +80,6 @@ fn play(states: [&[u8]; 2], sound: &[Vec<f32>], load_at: usize) -> Vec<Vec<f32>>
 
 /// Peaks of `sound` in windows of 5 ms.
 fn peaks(sound: &[f32]) -> Vec<f32> {
-    let peak = |window: &[f32]| window.iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
     sound.chunks(240).map(peak).collect()
 }
 

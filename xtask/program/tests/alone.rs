@@ -4,11 +4,11 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Command;
 
 use siskin_host::audio_file::{self, Audio};
 use siskin_tests::hosts::built::clap_bundle;
-use siskin_tests::hosts::fixtures::names_in;
+use siskin_tests::hosts::fixtures::{names_in, output_of};
 use siskin_tests::hosts::vst3::library_in;
 use siskin_tests::measurement::voices::singer::sing;
 use tempfile::TempDir;
@@ -39,38 +39,24 @@ fn unpacked(with_bundle: bool) -> (TempDir, PathBuf) {
 }
 
 /// Runs the program in `folder`, where it finds no other one.
-fn run(program: &Path, folder: &TempDir, arguments: &[&str]) -> Output {
+fn run(program: &Path, folder: &TempDir, arguments: &[&str]) -> Command {
     let mut command = Command::new(program);
     command.args(arguments).current_dir(folder.path()).env("PATH", "");
-    command.output().unwrap()
+    command
 }
 
 #[test]
 fn program_and_bundle_are_enough_to_render_and_to_survey() {
     let (folder, program) = unpacked(true);
-    let rendered = run(
-        &program,
-        &folder,
-        &["render", "lead.wav", "--set", "sib_prop=-20", "--out", "out"],
-    );
-    assert!(
-        rendered.status.success(),
-        "{}",
-        String::from_utf8_lossy(&rendered.stderr)
-    );
+    let render = ["render", "lead.wav", "--set", "sib_prop=-20", "--out", "out"];
+    output_of(&mut run(&program, &folder, &render));
     let [before, after] =
         ["lead.wav", "out/lead-siskin.wav"].map(|name| audio_file::read(&folder.path().join(name)).unwrap());
     assert_eq!(after.length(), SAMPLES);
     assert!(after != before, "nothing was done");
 
-    let surveyed = run(&program, &folder, &["survey", "lead.wav"]);
-    let said = String::from_utf8_lossy(&surveyed.stdout);
-    assert!(
-        surveyed.status.success(),
-        "{}",
-        String::from_utf8_lossy(&surveyed.stderr)
-    );
-    assert!(said.contains("lead-survey"), "{said}");
+    let [printed, _] = output_of(&mut run(&program, &folder, &["survey", "lead.wav"]));
+    assert!(printed.contains("lead-survey"), "{printed}");
     assert_eq!(
         names_in(&folder.path().join("lead-survey")),
         [
@@ -89,7 +75,7 @@ fn a_missing_bundle_is_told_before_anything_is_written() {
     let (folder, program) = unpacked(false);
     let before = names_in(folder.path());
     for arguments in [&["render", "lead.wav"], &["survey", "lead.wav"]] {
-        let output = run(&program, &folder, arguments);
+        let output = run(&program, &folder, arguments).output().unwrap();
         let printed = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(1), "{printed}");
         assert!(
@@ -102,10 +88,9 @@ fn a_missing_bundle_is_told_before_anything_is_written() {
     // A bundle elsewhere, in the other format too: the library is the same.
     let elsewhere = library_in(&clap_bundle().with_file_name("Siskin.vst3"));
     let elsewhere = elsewhere.to_str().unwrap();
-    let output = run(&program, &folder, &["render", "lead.wav", "--bundle", elsewhere]);
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    output_of(&mut run(
+        &program,
+        &folder,
+        &["render", "lead.wav", "--bundle", elsewhere],
+    ));
 }

@@ -1,12 +1,12 @@
 //! `cargo xtask bundle`.
 
 use std::fs::{self, File};
-use std::io::ErrorKind;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 
 use super::{notices, packages, presets};
+use crate::setup::files;
 use crate::setup::process::library_name;
 use crate::setup::workspace::Workspace;
 
@@ -29,12 +29,26 @@ pub struct Bundles {
 impl Bundles {
     /// Where the bundles of `workspace` are once they are built.
     pub fn of(workspace: &Workspace) -> Self {
+        Self::in_folder(&workspace.bundles())
+    }
+
+    /// Those that lie, or will, in `folder`.
+    pub fn in_folder(folder: &Path) -> Self {
         Self {
-            clap: workspace.clap_bundle(),
-            vst3: workspace.vst3_bundle(),
-            presets: workspace.presets(),
-            notices: workspace.notices(),
+            clap: folder.join("Siskin.clap"),
+            vst3: folder.join("Siskin.vst3"),
+            presets: folder.join("presets"),
+            notices: folder.join("THIRD_PARTY_NOTICES.txt"),
         }
+    }
+
+    /// Writes what belongs beside the bundles: the starting points, and the notices for the `targets` (none: this machine).
+    pub fn complete(&self, workspace: &Workspace, targets: &[&str]) -> Result<()> {
+        presets::write(&self.clap, &self.presets)?;
+        notices::write(
+            &packages::linked(workspace, &[packages::PLUG_INS], targets)?,
+            &self.notices,
+        )
     }
 }
 
@@ -55,30 +69,29 @@ pub fn build() -> Result<Bundles> {
     let from = std::env::current_dir().context("the current folder is gone")?;
     std::env::set_current_dir(&workspace.root)
         .with_context(|| format!("cannot enter {}", workspace.root.display()))?;
-    let built = build_here(&workspace);
+    let bundles = Bundles::of(&workspace);
+    let built = build_here(&workspace, &bundles);
     std::env::set_current_dir(from).context("the current folder is gone")?;
     built?;
 
-    let bundles = Bundles::of(&workspace);
     for bundle in [&bundles.clap, &bundles.vst3] {
         ensure!(bundle.exists(), "the bundler did not write {}", bundle.display());
     }
     Ok(bundles)
 }
 
-fn build_here(workspace: &Workspace) -> Result<()> {
+fn build_here(workspace: &Workspace, bundles: &Bundles) -> Result<()> {
     let _lock = lock(workspace)?;
     let arguments = ["--release".to_owned(), "--lib".to_owned()];
     nice_plug_xtask::build(&[PACKAGE.to_owned()], &arguments)?;
-    if !is_current(workspace) {
-        clear(workspace)?;
+    if !is_current(workspace, bundles) {
+        // Removed instead of written into: whoever has one loaded keeps what it loaded.
+        for bundle in [&bundles.clap, &bundles.vst3] {
+            files::remove(bundle)?;
+        }
         nice_plug_xtask::bundle(&workspace.target, PACKAGE, &arguments, false)?;
     }
-    notices::write(
-        &packages::linked(workspace, &[packages::PLUG_INS], &[])?,
-        &workspace.notices(),
-    )?;
-    presets::write(&workspace.clap_bundle(), &workspace.presets())
+    bundles.complete(workspace, &[])
 }
 
 /// Waits until no other command of this workspace bundles; until the file is dropped, none will.
@@ -92,27 +105,9 @@ fn lock(workspace: &Workspace) -> Result<File> {
 
 /// True where the bundles are those of the library just built: a plug-in that another command has loaded is then left
 /// alone.
-fn is_current(workspace: &Workspace) -> bool {
+fn is_current(workspace: &Workspace, bundles: &Bundles) -> bool {
     let built = fs::read(workspace.target.join("release").join(library_name()));
-    let bundled = fs::read(workspace.clap_bundle());
+    let bundled = fs::read(&bundles.clap);
     let alike = matches!((built, bundled), (Ok(built), Ok(bundled)) if built == bundled);
-    alike && workspace.vst3_bundle().exists()
-}
-
-/// Removes the old bundles instead of writing into them: whoever has one loaded keeps what it loaded.
-fn clear(workspace: &Workspace) -> Result<()> {
-    for bundle in [workspace.clap_bundle(), workspace.vst3_bundle()] {
-        let removed = if bundle.is_dir() {
-            fs::remove_dir_all(&bundle)
-        } else {
-            fs::remove_file(&bundle)
-        };
-        match removed {
-            Err(error) if error.kind() != ErrorKind::NotFound => {
-                return Err(error).with_context(|| format!("cannot replace {}", bundle.display()));
-            }
-            _ => {}
-        }
-    }
-    Ok(())
+    alike && bundles.vst3.exists()
 }

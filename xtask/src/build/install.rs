@@ -5,7 +5,6 @@
 
 use std::ffi::OsString;
 use std::fs;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, ensure};
@@ -14,6 +13,7 @@ use siskin_presets::{NOTE_ENDING, vendor_folder};
 use super::bundle::{self, Bundles};
 use super::package;
 use super::presets::{self, VST3_PRESET};
+use crate::setup::files;
 use crate::setup::workspace::Workspace;
 
 /// What the note beside an installed bundle says. The scripts of the packages read the version from its first line.
@@ -93,10 +93,13 @@ fn take_away_presets(vendor: &Path) -> Result<Vec<PathBuf>> {
 }
 
 /// Where this user's hosts look: the folders that the CLAP and VST3 standards name.
-struct Folders {
-    clap: PathBuf,
-    vst3: PathBuf,
-    presets: PathBuf,
+pub struct Folders {
+    /// For CLAP bundles.
+    pub clap: PathBuf,
+    /// For VST3 bundles.
+    pub vst3: PathBuf,
+    /// The vendor's folder of presets.
+    pub presets: PathBuf,
 }
 
 impl Folders {
@@ -105,7 +108,7 @@ impl Folders {
     }
 
     /// On the system that Rust calls `system`, with the variables of its environment.
-    fn on(system: &str, variable: impl Fn(&str) -> Option<OsString>) -> Result<Self> {
+    pub fn on(system: &str, variable: impl Fn(&str) -> Option<OsString>) -> Result<Self> {
         let unset = |name: &str| format!("${name} is not set, so your plug-in folders are not known");
         let folder = |name: &str| {
             variable(name)
@@ -114,31 +117,19 @@ impl Folders {
                 .with_context(|| unset(name))
         };
         let presets = vendor_folder(system, &variable).map_err(|name| anyhow!(unset(name)))?;
-        Ok(match system {
-            "macos" => {
-                let audio = folder("HOME")?.join("Library/Audio");
-                Self {
-                    clap: audio.join("Plug-Ins/CLAP"),
-                    vst3: audio.join("Plug-Ins/VST3"),
-                    presets,
-                }
-            }
-            "windows" => {
-                let common = folder("LOCALAPPDATA")?.join("Programs").join("Common");
-                Self {
-                    clap: common.join("CLAP"),
-                    vst3: common.join("VST3"),
-                    presets,
-                }
-            }
-            _ => {
-                let home = folder("HOME")?;
-                Self {
-                    clap: home.join(".clap"),
-                    vst3: home.join(".vst3"),
-                    presets,
-                }
-            }
+        let (above, clap, vst3) = match system {
+            "macos" => (folder("HOME")?.join("Library/Audio/Plug-Ins"), "CLAP", "VST3"),
+            "windows" => (
+                folder("LOCALAPPDATA")?.join("Programs").join("Common"),
+                "CLAP",
+                "VST3",
+            ),
+            _ => (folder("HOME")?, ".clap", ".vst3"),
+        };
+        Ok(Self {
+            clap: above.join(clap),
+            vst3: above.join(vst3),
+            presets,
         })
     }
 
@@ -191,51 +182,18 @@ fn put(bundle: &Path, target: &Path) -> Result<()> {
         bundle.display()
     );
     take_away(target)?;
-    let note = note(target);
-    let failed = || format!("cannot write {}", note.display());
-    if let Some(folder) = target.parent() {
-        fs::create_dir_all(folder).with_context(failed)?;
-    }
-    fs::write(&note, NOTE).with_context(failed)?;
-    copy(bundle, target)
+    files::write(&note(target), NOTE)?;
+    files::copy(bundle, target)
 }
 
 /// Removes the bundle at `target`, then its note, if it is ours.
 fn take_away(target: &Path) -> Result<Found> {
     let found = find(target);
     if found == Found::Ours {
-        remove(target)?;
-        remove(&note(target))?;
+        files::remove(target)?;
+        files::remove(&note(target))?;
     }
     Ok(found)
-}
-
-/// Removes a file or a folder, if there is one.
-fn remove(target: &Path) -> Result<()> {
-    let removed = match target.symlink_metadata() {
-        Ok(metadata) if metadata.is_dir() => fs::remove_dir_all(target),
-        Ok(_) => fs::remove_file(target),
-        Err(error) => Err(error),
-    };
-    match removed {
-        Err(error) if error.kind() == ErrorKind::NotFound => Ok(()),
-        other => other.with_context(|| format!("cannot remove {}", target.display())),
-    }
-}
-
-/// Copies a file, or a folder with all that it holds.
-fn copy(from: &Path, to: &Path) -> Result<()> {
-    let failed = || format!("cannot copy {} to {}", from.display(), to.display());
-    if !from.is_dir() {
-        fs::copy(from, to).with_context(failed)?;
-        return Ok(());
-    }
-    fs::create_dir_all(to).with_context(failed)?;
-    for entry in fs::read_dir(from).with_context(failed)? {
-        let entry = entry.with_context(failed)?;
-        copy(&entry.path(), &to.join(entry.file_name()))?;
-    }
-    Ok(())
 }
 
 #[cfg(test)]

@@ -46,7 +46,7 @@ impl Texts {
         let has_own = files.iter().any(|file| file.parent() == Some(&package.folder));
         let mut numbers = Vec::new();
         for file in files {
-            let text = fs::read(&file).with_context(|| format!("{} cannot be read", file.display()))?;
+            let text = crate::setup::files::read(&file)?;
             let title = file
                 .strip_prefix(&package.folder)
                 .unwrap_or(&file)
@@ -151,16 +151,7 @@ fn named(folder: &Path, wanted: impl Fn(&str) -> bool) -> Result<Vec<PathBuf>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn package(folder: &Path, licence: Option<&str>) -> Package {
-        Package {
-            name: "made-up".into(),
-            version: "1.0.0".into(),
-            licence: licence.map(str::to_owned),
-            authors: Vec::new(),
-            folder: folder.into(),
-        }
-    }
+    use crate::build::packages::made_up;
 
     fn folder(files: &[(&str, &str)]) -> tempfile::TempDir {
         let folder = tempfile::tempdir().unwrap();
@@ -185,8 +176,8 @@ mod tests {
             ("fonts/a.ttf", "x"),
         ]);
         let mut texts = Texts::default();
-        assert_eq!(texts.of(&package(own.path(), Some("MIT"))).unwrap(), [1]);
-        assert_eq!(texts.of(&package(other.path(), Some("MIT"))).unwrap(), [1, 2]);
+        assert_eq!(texts.of(&made_up(own.path(), Some("MIT"))).unwrap(), [1]);
+        assert_eq!(texts.of(&made_up(other.path(), Some("MIT"))).unwrap(), [1, 2]);
         let listed = texts.listed();
         assert!(listed.contains("[1] LICENSE-MIT of made-up 1.0.0\n\nBe  kind."));
         assert!(listed.contains("A font.") && !listed.contains("code"));
@@ -197,11 +188,11 @@ mod tests {
         let bare = folder(&[("README.md", "hello")]);
         let mut texts = Texts::default();
         assert_eq!(
-            texts.of(&package(bare.path(), Some("MIT/Apache-2.0"))).unwrap(),
+            texts.of(&made_up(bare.path(), Some("MIT/Apache-2.0"))).unwrap(),
             [1, 2]
         );
         assert!(texts.listed().contains("Permission is hereby granted"));
-        assert!(texts.of(&package(bare.path(), None)).is_err());
-        assert!(texts.of(&package(bare.path(), Some("whatever I like"))).is_err());
+        assert!(texts.of(&made_up(bare.path(), None)).is_err());
+        assert!(texts.of(&made_up(bare.path(), Some("whatever I like"))).is_err());
     }
 }

@@ -6,10 +6,11 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 
 use super::licence_texts::Texts;
 use super::packages::Package;
+use crate::setup::files;
 
 /// What the standard library of Rust is, for it is linked as well and no package of the registry.
 const STANDARD_LIBRARY: &str = "the standard library of Rust";
@@ -31,7 +32,7 @@ pub fn write(linked: &[Package], path: &Path) -> Result<()> {
     if std::fs::read_to_string(path).is_ok_and(|written| written == notices) {
         return Ok(());
     }
-    std::fs::write(path, notices).with_context(|| format!("cannot write {}", path.display()))
+    files::write(path, notices)
 }
 
 /// The notices of `packages`.

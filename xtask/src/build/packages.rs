@@ -80,6 +80,18 @@ fn name_and_version(line: &str) -> Option<(&str, &str)> {
     (!is_own).then_some((name, version))
 }
 
+/// For tests.
+#[cfg(test)]
+pub fn made_up(folder: &std::path::Path, licence: Option<&str>) -> Package {
+    Package {
+        name: "made-up".into(),
+        version: "1.0.0".into(),
+        licence: licence.map(str::to_owned),
+        authors: Vec::new(),
+        folder: folder.into(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

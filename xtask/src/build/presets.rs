@@ -11,6 +11,8 @@ pub use siskin_program::presets::VST3_PRESET;
 use siskin_program::presets::preset_files;
 use siskin_tests::hosts::clap::{Bundle, Preset};
 
+use crate::setup;
+
 /// A file and what is to be in it.
 struct Page {
     path: PathBuf,
@@ -35,10 +37,10 @@ pub fn write(clap: &Path, folder: &Path) -> Result<()> {
     if pages.iter().all(stands) && files(folder).len() == pages.len() {
         return Ok(());
     }
-    if folder.exists() {
-        fs::remove_dir_all(folder).with_context(|| format!("cannot replace {}", folder.display()))?;
-    }
-    pages.iter().try_for_each(put)
+    setup::files::remove(folder)?;
+    pages
+        .iter()
+        .try_for_each(|page| setup::files::write(&page.path, &page.content))
 }
 
 /// The files in the folders of `folder`, one folder a plug-in, sorted.
@@ -64,12 +66,4 @@ fn pages_of(bundle: &Bundle, preset: &Preset, folder: &Path) -> Result<[Page; 2]
         path: path(ending),
         content,
     }))
-}
-
-fn put(page: &Page) -> Result<()> {
-    let failed = || format!("cannot write {}", page.path.display());
-    if let Some(folder) = page.path.parent() {
-        fs::create_dir_all(folder).with_context(failed)?;
-    }
-    fs::write(&page.path, &page.content).with_context(failed)
 }

@@ -8,9 +8,10 @@ use siskin_tests::measurement::figures::hard_voices::{Tally, Trial};
 use siskin_tests::measurement::figures::properties::{SINGERS, Voice, VoiceKind};
 use siskin_tests::measurement::voices::corpus::{Corpus, Half};
 
+use super::on_all_cores;
+use crate::report::Section;
 use crate::report::output::Output;
 use crate::report::table::{Cell, Table};
-use crate::report::{Section, progress};
 use crate::setup::corpus;
 use crate::setup::workspace::Workspace;
 
@@ -87,22 +88,11 @@ fn try_all<'a>(voices: &'a [Voice], trials: &[Trial], lookahead: Lookahead) -> R
         .iter()
         .flat_map(|trial| voices.iter().map(move |voice| (voice, *trial)))
         .collect();
-    let bar = progress::counting(jobs.len() as u64)?;
-    let tried = jobs
-        .par_iter()
-        .with_max_len(1)
-        .map(|(voice, trial)| {
-            let tally = trial.tally(voice, lookahead);
-            bar.inc(1);
-            Tried {
-                voice,
-                trial: *trial,
-                tally,
-            }
-        })
-        .collect();
-    bar.finish_and_clear();
-    Ok(tried)
+    on_all_cores(&jobs, |&(voice, trial), _| Tried {
+        voice,
+        trial,
+        tally: trial.tally(voice, lookahead),
+    })
 }
 
 fn rows(tried: &[Tried<'_>], trials: &[Trial], half: Half) -> Vec<Row> {
@@ -173,9 +163,7 @@ const COLUMNS: &[Column] = &[
 fn table(rows: &[Row]) -> Table {
     let heads = ["condition", "voices"].into_iter();
     let heads = heads.chain(COLUMNS.iter().map(|(head, ..)| *head));
-    let cell = |figure: Option<f64>, digits| {
-        figure.map_or_else(Cell::nothing, |figure| Cell::figure(figure, digits))
-    };
+    let cell = |figure: Option<f64>, digits| Cell::figure(figure.unwrap_or(f64::NAN), digits);
     let row = |row: &Row| {
         let about = [row.trial.name(), row.kind.name().to_owned()]
             .map(Cell::words)

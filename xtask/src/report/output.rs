@@ -2,11 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Result, ensure};
 use clap::Args;
 use siskin_tests::measurement::voices::audio_file;
 
 use super::{Section, json, print};
+use crate::setup::files;
 
 /// Where a command writes its figures beside what it prints.
 #[derive(Debug, Clone, Args)]
@@ -49,7 +50,7 @@ fn check_output_path(path: &Path, force: bool) -> Result<()> {
 
 /// Writes a text and says so.
 pub fn write_text(path: &Path, text: &str) -> Result<()> {
-    std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))?;
+    files::write(path, text)?;
     println!("wrote {}", path.display());
     Ok(())
 }

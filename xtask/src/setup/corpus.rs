@@ -8,6 +8,7 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
+use super::files::{self, read_text};
 use super::process::{line, succeed};
 use super::python;
 use super::workspace::Workspace;
@@ -58,23 +59,17 @@ pub fn require(workspace: &Workspace) -> Result<PathBuf> {
 pub fn install(workspace: &Workspace) -> Result<()> {
     for set in sets(workspace) {
         if !set.is_complete(workspace)? {
-            set.make(workspace)?;
+            let mut prepare = Command::new(python::TESTS.interpreter(workspace)?);
+            prepare.arg(set.scripts.join("prepare.py")).arg(&set.folder);
+            println!("{}", line(&prepare));
+            succeed(&mut prepare)?;
+            files::write(&set.folder.join(STAMP), set.stamp_content(workspace)?)?;
         }
     }
     Ok(())
 }
 
 impl Set {
-    fn make(&self, workspace: &Workspace) -> Result<()> {
-        let mut prepare = Command::new(python::TESTS.interpreter(workspace)?);
-        prepare.arg(self.scripts.join("prepare.py")).arg(&self.folder);
-        println!("{}", line(&prepare));
-        succeed(&mut prepare)?;
-        let stamp = self.folder.join(STAMP);
-        let content = self.stamp_content(workspace)?;
-        fs::write(&stamp, content).with_context(|| format!("{} cannot be written", stamp.display()))
-    }
-
     fn is_complete(&self, workspace: &Workspace) -> Result<bool> {
         if !self.folder.join("manifest.json").exists() {
             return Ok(false);
@@ -92,12 +87,7 @@ impl Set {
         }
         files.push(python::requirements_file(workspace));
         files.push(self.folder.join("manifest.json"));
-        files
-            .iter()
-            .map(|file| {
-                fs::read_to_string(file).with_context(|| format!("{} cannot be read", file.display()))
-            })
-            .collect()
+        files.iter().map(|file| read_text(file)).collect()
     }
 }
 

@@ -1,10 +1,10 @@
 //! Debian packages: those that only tests need, and whether and how packages are installed.
 
-use std::process::{Command, Stdio};
+use std::process::Command;
 
 use anyhow::{Result, bail};
 
-use super::process::{line, succeed};
+use super::process::{line, quiet, succeed};
 
 /// A package, with a command that succeeds where what it brings is there already, from whatever source.
 pub type Package = (&'static str, &'static str);
@@ -83,10 +83,7 @@ pub fn install(missing: &[&str], user: &str) -> Result<()> {
 
 /// Whether a line of the shell succeeds, whatever it prints.
 pub fn succeeds(line: &str) -> bool {
-    Command::new("sh")
-        .args(["-c", line])
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
+    quiet(Command::new("sh").args(["-c", line]))
         .status()
         .is_ok_and(|status| status.success())
 }

@@ -2,6 +2,7 @@
 
 pub mod corpus;
 pub mod debian;
+pub mod files;
 pub mod process;
 pub mod python;
 pub mod workspace;

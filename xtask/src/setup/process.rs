@@ -1,6 +1,6 @@
 //! Other programs, run and waited for.
 
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, ensure};
 
@@ -38,6 +38,14 @@ pub fn succeed(command: &mut Command) -> Result<()> {
         .with_context(|| format!("cannot be started: {line}"))?;
     ensure!(status.success(), "failed: {line}");
     Ok(())
+}
+
+/// `command` without input; what it prints is discarded.
+pub fn quiet(command: &mut Command) -> &mut Command {
+    command
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
 }
 
 /// What `command` prints.

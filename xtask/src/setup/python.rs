@@ -1,10 +1,11 @@
 //! Python environments with pinned packages, under the target folder.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::Command;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Result, bail};
 
+use super::files::read_text;
 use super::process::{line, output, succeed};
 use super::workspace::Workspace;
 
@@ -98,7 +99,7 @@ impl Environment {
     pub fn is_complete(&self, workspace: &Workspace) -> Result<bool> {
         let mut wanted = String::new();
         for file in self.files {
-            wanted += &read(&workspace.root.join(file))?;
+            wanted += &read_text(&workspace.root.join(file))?;
         }
         let names = wanted
             .lines()
@@ -117,8 +118,4 @@ impl Environment {
 /// What the environment of the tests is to hold.
 pub fn requirements_file(workspace: &Workspace) -> PathBuf {
     workspace.root.join(TEST_REQUIREMENTS)
-}
-
-fn read(file: &Path) -> Result<String> {
-    std::fs::read_to_string(file).with_context(|| format!("{} cannot be read", file.display()))
 }

@@ -32,24 +32,4 @@ impl Workspace {
     pub fn bundles(&self) -> PathBuf {
         self.target.join("bundled")
     }
-
-    /// The CLAP bundle.
-    pub fn clap_bundle(&self) -> PathBuf {
-        self.bundles().join("Siskin.clap")
-    }
-
-    /// The VST3 bundle.
-    pub fn vst3_bundle(&self) -> PathBuf {
-        self.bundles().join("Siskin.vst3")
-    }
-
-    /// The notices of what others wrote in the bundles.
-    pub fn notices(&self) -> PathBuf {
-        self.bundles().join("THIRD_PARTY_NOTICES.txt")
-    }
-
-    /// The folder of the starting points as files.
-    pub fn presets(&self) -> PathBuf {
-        self.bundles().join("presets")
-    }
 }

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Result, bail};
 use clap::Args;
 use siskin_tests::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use siskin_tests::hosts::clap::Bundle;
@@ -14,6 +14,7 @@ use super::coverage;
 use crate::build::bundle;
 use crate::report::table::{Cell, Table};
 use crate::report::{self, Section, progress};
+use crate::setup::files;
 use crate::setup::workspace::Workspace;
 
 /// Where it is said which seed runs, for what ends the program cannot say so itself.
@@ -67,18 +68,20 @@ pub fn run(options: &SoakOptions) -> Result<()> {
     };
     let note = workspace.target.join(LAST_SEED);
     match options.seed {
-        Some(seed) if options.states => one_state(&soak, seed),
+        Some(seed) if options.states => {
+            let mut states = soak.states()?;
+            states.load(seed)?;
+            println!("seed {seed}: {:?}, nothing found", states.tally());
+            Ok(())
+        }
         None if options.states => many_states(&soak, options.minutes, &note),
-        Some(seed) => one(&soak, seed),
+        Some(seed) => {
+            let done = soak.scene(seed, |act| eprintln!("seed {seed}, act {act}"))?;
+            println!("seed {seed}: {} acts, nothing found", done.len());
+            Ok(())
+        }
         None => many(&soak, options.minutes, &note),
     }
-}
-
-/// One scene, act by act.
-fn one(soak: &Soak, seed: u64) -> Result<()> {
-    let done = soak.scene(seed, |act| eprintln!("seed {seed}, act {act}"))?;
-    println!("seed {seed}: {} acts, nothing found", done.len());
-    Ok(())
 }
 
 /// Scene after scene.
@@ -100,9 +103,6 @@ fn run_seeds(
     every: u64,
     mut act: impl FnMut(u64) -> Result<String>,
 ) -> Result<()> {
-    if let Some(folder) = note.parent() {
-        std::fs::create_dir_all(folder).with_context(|| format!("cannot make {}", folder.display()))?;
-    }
     let first = std::time::SystemTime::now()
         .duration_since(std::time::UNIX_EPOCH)
         .map_or(0, |time| time.as_secs());
@@ -118,8 +118,7 @@ fn run_seeds(
             if start.elapsed() >= span {
                 break;
             }
-            std::fs::write(note, format!("{seed}\n"))
-                .with_context(|| format!("cannot write {}", note.display()))?;
+            files::write(note, format!("{seed}\n"))?;
         }
         match act(seed) {
             Ok(message) => {
@@ -133,14 +132,6 @@ fn run_seeds(
         }
     }
     bar.finish();
-    Ok(())
-}
-
-/// One mutated state.
-fn one_state(soak: &Soak, seed: u64) -> Result<()> {
-    let mut states = soak.states()?;
-    states.load(seed)?;
-    println!("seed {seed}: {:?}, nothing found", states.tally());
     Ok(())
 }
 

@@ -9,6 +9,7 @@ use serde::Deserialize;
 use spdx::{Expression, Licensee, ParseMode};
 
 use crate::build::packages::{self, Package};
+use crate::setup::files;
 use crate::setup::process::{cargo, succeed};
 use crate::setup::python;
 use crate::setup::workspace::Workspace;
@@ -48,9 +49,7 @@ pub fn run() -> Result<()> {
     .args(["licenses", "bans", "sources"])
     .current_dir(&workspace.root);
     succeed(&mut deny)?;
-    let path = workspace.root.join("deny.toml");
-    let text =
-        std::fs::read_to_string(&path).with_context(|| format!("{} cannot be read", path.display()))?;
+    let text = files::read_text(&workspace.root.join("deny.toml"))?;
     let policy: Policy = toml::from_str(&text).context("deny.toml has no list of licences")?;
     let linked = packages::linked(&workspace, &[packages::PLUG_INS], &[])?;
     let refused: Vec<String> = linked
@@ -91,13 +90,7 @@ mod tests {
     fn linked_packages_are_held_to_the_general_list() {
         let policy: Policy = toml::from_str("licenses.allow = [\"MIT\", \"Apache-2.0\"]").unwrap();
         let is_refused = |licence: Option<&str>| {
-            let package = Package {
-                name: "made-up".into(),
-                version: "1.0.0".into(),
-                licence: licence.map(str::to_owned),
-                authors: Vec::new(),
-                folder: "".into(),
-            };
+            let package = packages::made_up("".as_ref(), licence);
             policy.refusal(&package).is_some()
         };
         for allowed in ["MIT/Apache-2.0", "MIT AND Apache-2.0", "GPL-2.0-only OR MIT"] {

@@ -9,7 +9,7 @@ use super::{supply, windows};
 use crate::build::bundle;
 use crate::setup::process::{NO_DISPLAY, cargo, library_name, succeed};
 use crate::setup::workspace::Workspace;
-use crate::setup::{corpus, debian, python};
+use crate::setup::{corpus, debian, files, python};
 
 /// Runs every test; with `setup`, first installs what only tests need.
 pub fn run(setup: bool) -> Result<()> {
@@ -83,20 +83,12 @@ fn build_guarded_library(workspace: &Workspace) -> Result<PathBuf> {
     let name = library_name();
     let folder = workspace.target.join("guarded");
     let library = folder.join(&name);
-    copy(&workspace.target.join("debug").join(&name), &library)?;
+    files::copy(&workspace.target.join("debug").join(&name), &library)?;
     Ok(library)
 }
 
 /// Copies `library` into `folder` as both bundles, where tests look for them.
 pub fn lay_bundles(library: &Path, folder: &Path) -> Result<()> {
-    copy(library, &folder.join("Siskin.clap"))?;
-    copy(library, &library_in(&folder.join("Siskin.vst3")))
-}
-
-fn copy(from: &Path, to: &Path) -> Result<()> {
-    let context = || format!("{} cannot be copied to {}", from.display(), to.display());
-    if let Some(folder) = to.parent() {
-        std::fs::create_dir_all(folder).with_context(context)?;
-    }
-    std::fs::copy(from, to).map(drop).with_context(context)
+    files::copy(library, &folder.join("Siskin.clap"))?;
+    files::copy(library, &library_in(&folder.join("Siskin.vst3")))
 }

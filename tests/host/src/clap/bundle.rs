@@ -88,6 +88,7 @@ impl Bundle {
     }
 }
 
-fn text(text: Option<&CStr>) -> String {
+/// A text of a plug-in; empty where it gives none.
+pub fn text(text: Option<&CStr>) -> String {
     text.unwrap_or_default().to_string_lossy().into_owned()
 }

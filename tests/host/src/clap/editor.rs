@@ -4,6 +4,7 @@ use anyhow::{Context, Result};
 use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
 
 use super::Plugin;
+use crate::lock;
 
 /// The size of an editor, in pixels of the screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -125,18 +126,18 @@ impl Plugin {
 
     /// The size that the editor itself has asked for since the last call, if any.
     pub fn asked_editor_size(&mut self) -> Option<SizePx> {
-        self.requests.take_size().map(SizePx::from)
+        lock(&self.requests.window).size.take().map(SizePx::from)
     }
 
     /// Whether the host's windows keep their size, whatever the editor asks for.
     pub fn fix_window(&mut self, is_fixed: bool) {
-        self.requests.fix_window(is_fixed);
+        lock(&self.requests.window).is_fixed = is_fixed;
     }
 
     /// How often the editor has asked for another size.
     #[must_use]
     pub fn sizes_asked(&self) -> usize {
-        self.requests.sizes_asked()
+        lock(&self.requests.window).asked
     }
 
     fn editor(&mut self) -> Result<PluginGui> {

@@ -3,7 +3,7 @@
 
 use std::ffi::CStr;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard};
+use std::sync::{Arc, Mutex};
 
 use clack_extensions::audio_ports::{AudioPortRescanFlags, HostAudioPorts, HostAudioPortsImpl};
 use clack_extensions::context_menu::HostContextMenu;
@@ -21,80 +21,55 @@ use clack_extensions::thread_check::{HostThreadCheck, HostThreadCheckImpl};
 use clack_extensions::track_info::HostTrackInfo;
 use clack_host::prelude::*;
 
+use super::bundle::text;
 use super::menu::MenuRequests;
 use crate::lock;
 use crate::rules::{HostRules, Phase, Rule};
 
 /// What the plug-in has asked for since the host last looked, and the rules for how it asks.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Requests {
-    /// The rules of this insert.
+    /// The rules of this insert, whose main thread is this one.
     pub rules: Arc<HostRules>,
-    restart: AtomicBool,
-    callback: AtomicBool,
-    flush: AtomicBool,
-    latency_changes: AtomicUsize,
-    window: Mutex<WindowRequests>,
-    preset: Mutex<Option<PresetNews>>,
-    menu: Mutex<MenuRequests>,
-    /// The name of the track; empty where the host does not tell it.
-    track: Mutex<&'static str>,
+    /// A restart.
+    pub restart: AtomicBool,
+    /// A call on the main thread.
+    pub callback: AtomicBool,
+    /// An exchange of values.
+    pub flush: AtomicBool,
+    /// How often it has announced another latency.
+    pub latency_changes: AtomicUsize,
+    /// Of the window that its editor lies in.
+    pub window: Mutex<WindowRequests>,
+    /// What it said about a preset.
+    pub preset: Mutex<Option<PresetNews>>,
+    /// Menus for parameters.
+    pub menu: Mutex<MenuRequests>,
+    /// The name of the track, which stays in memory, since clack has it live as long as the host; empty where the host does
+    /// not tell it.
+    pub track: Mutex<&'static str>,
 }
 
 /// What a plug-in asked of the window that its editor lies in.
 #[derive(Debug, Default)]
-struct WindowRequests {
+pub struct WindowRequests {
     /// Whether there is a window at all.
-    offered: bool,
+    pub offered: bool,
     /// Whether it keeps its size.
-    is_fixed: bool,
-    size: Option<GuiSize>,
+    pub is_fixed: bool,
+    /// The size that was asked for last, pixels.
+    pub size: Option<GuiSize>,
     /// How often another size was asked for.
-    asked: usize,
+    pub asked: usize,
 }
 
 /// The word of the preset that was loaded, or why none was.
 pub type PresetNews = Result<String, String>;
 
 impl Requests {
-    /// For an insert whose main thread is this one, before it is made.
-    pub fn new() -> Self {
-        Self {
-            rules: Arc::new(HostRules::new(Phase::Creating)),
-            restart: AtomicBool::default(),
-            callback: AtomicBool::default(),
-            flush: AtomicBool::default(),
-            latency_changes: AtomicUsize::default(),
-            window: Mutex::default(),
-            preset: Mutex::default(),
-            menu: Mutex::default(),
-            track: Mutex::default(),
-        }
-    }
-
     /// Whether anything waits for the main thread.
     pub fn any(&self) -> bool {
         self.restart.load(Ordering::Acquire) || self.callback.load(Ordering::Acquire)
-    }
-
-    /// Whether a restart was asked for; forgets it.
-    pub fn take_restart(&self) -> bool {
-        self.restart.swap(false, Ordering::AcqRel)
-    }
-
-    /// Whether a call on the main thread was asked for; forgets it.
-    pub fn take_callback(&self) -> bool {
-        self.callback.swap(false, Ordering::AcqRel)
-    }
-
-    /// Whether values wait to be exchanged; forgets it.
-    pub fn take_flush(&self) -> bool {
-        self.flush.swap(false, Ordering::AcqRel)
-    }
-
-    /// How often the plug-in has announced another latency.
-    pub fn latency_changes(&self) -> usize {
-        self.latency_changes.load(Ordering::Acquire)
     }
 
     /// Says whether the editor lies in a window, whose size it may then ask to change.
@@ -103,48 +78,8 @@ impl Requests {
         (window.offered, window.size) = (offered, None);
     }
 
-    /// Says whether the window keeps its size, whatever the editor asks for.
-    pub fn fix_window(&self, is_fixed: bool) {
-        lock(&self.window).is_fixed = is_fixed;
-    }
-
-    /// How often the editor has asked for another size.
-    pub fn sizes_asked(&self) -> usize {
-        lock(&self.window).asked
-    }
-
-    /// The size of the editor that was asked for last, pixels; forgets it.
-    pub fn take_size(&self) -> Option<GuiSize> {
-        let mut window = lock(&self.window);
-        window.size.take()
-    }
-
-    /// What the plug-in said about a preset; forgets it.
-    pub fn take_preset_news(&self) -> Option<PresetNews> {
-        lock(&self.preset).take()
-    }
-
-    /// The name of the track.
-    pub fn track(&self) -> &'static str {
-        *lock(&self.track)
-    }
-
-    /// Names the track; the name stays in memory, since clack has it live as long as the host.
-    pub fn set_track(&self, name: &str) {
-        *lock(&self.track) = name.to_owned().leak();
-    }
-
-    /// Menus for parameters.
-    pub fn menu(&self) -> MutexGuard<'_, MenuRequests> {
-        lock(&self.menu)
-    }
-
-    fn note_preset(&self, news: PresetNews) {
-        *lock(&self.preset) = Some(news);
-    }
-
     /// Holds a callback to its header's rule.
-    fn check(&self, name: &str, rule: Rule) {
+    pub(super) fn check(&self, name: &str, rule: Rule) {
         self.rules.check(name, rule);
     }
 }
@@ -294,14 +229,12 @@ impl HostStateImpl for MainThread {
 impl HostPresetLoadImpl for MainThread {
     fn on_error(&self, _: Location, _: Option<&CStr>, _os_error: i32, message: Option<&CStr>) {
         self.0.check("clap_host_preset_load.on_error", Rule::MainThread);
-        let message = message.unwrap_or_default().to_string_lossy();
-        self.0.note_preset(Err(message.into_owned()));
+        *lock(&self.0.preset) = Some(Err(text(message)));
     }
 
     fn loaded(&self, _: Location, load_key: Option<&CStr>) {
         self.0.check("clap_host_preset_load.loaded", Rule::MainThread);
-        let word = load_key.unwrap_or_default().to_string_lossy();
-        self.0.note_preset(Ok(word.into_owned()));
+        *lock(&self.0.preset) = Some(Ok(text(load_key)));
     }
 }
 

@@ -37,6 +37,17 @@ pub struct LiveSound {
     pub speed: f64,
 }
 
+impl LiveSound {
+    /// The same sound, played as fast as the plug-in processes.
+    #[must_use]
+    pub fn fast(self) -> Self {
+        Self {
+            speed: f64::INFINITY,
+            ..self
+        }
+    }
+}
+
 /// What the host tells of its song, with the position.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SongPlace {
@@ -49,9 +60,10 @@ pub struct SongPlace {
 }
 
 /// What is played.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 enum Transport {
     /// The plug-in is not asked to process at all.
+    #[default]
     Rest,
     /// The plug-in processes silence, as in most hosts while nothing plays.
     Silence,
@@ -62,6 +74,7 @@ enum Transport {
 }
 
 /// What the thread and its owner share. The thread stands in for a host's: it may lock.
+#[derive(Default)]
 struct Shared {
     stop: AtomicBool,
     /// Turns of the audio thread: blocks that were processed, and looks at the transport while it rests.
@@ -88,19 +101,9 @@ pub struct Live {
 impl Live {
     /// Activates `plugin` and starts its thread, at rest.
     pub fn start(plugin: &mut Plugin, sound: LiveSound) -> Result<Self> {
-        let shared = Arc::new(Shared {
-            stop: AtomicBool::new(false),
-            turns: AtomicU64::new(0),
-            transport: Mutex::new(Transport::Rest),
-            place: Mutex::default(),
-            seek: Mutex::default(),
-            events: Mutex::default(),
-            edits: Mutex::default(),
-            heard: Mutex::default(),
-        });
         let mut live = Self {
             sound,
-            shared,
+            shared: Arc::default(),
             thread: None,
         };
         live.spawn(plugin)?;
@@ -339,7 +342,7 @@ impl Player {
 
     /// Exchanges values without sound, where the plug-in asks for it.
     fn flush(&self, processor: &mut PluginAudioProcessor<Handlers>) {
-        if self.requests.take_flush() {
+        if self.requests.flush.swap(false, Ordering::AcqRel) {
             let mut handle = processor.plugin_handle();
             let edits = exchange(&[], &self.requests.rules, |given, taken| {
                 self.params.flush_active(&mut handle, given, taken);

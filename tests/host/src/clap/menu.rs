@@ -11,6 +11,7 @@ pub use clack_extensions::param_indication::ParamIndicationAutomation as Automat
 
 use super::Plugin;
 use super::handlers::MainThread;
+use crate::lock;
 use crate::rules::Rule;
 
 /// A menu that the plug-in had the host show.
@@ -34,31 +35,23 @@ pub struct MenuRequests {
 
 impl HostContextMenuImpl for MainThread {
     fn populate(&self, _: ContextMenuTarget, _: &mut ContextMenuBuilder) -> Result<(), Refusal> {
-        self.0
-            .rules
-            .check("clap_host_context_menu.populate", Rule::MainThread);
+        self.0.check("clap_host_context_menu.populate", Rule::MainThread);
         Err(Refusal::Message("this host's menu is its own"))
     }
 
     fn perform(&self, _: ContextMenuTarget, _: ClapId) -> Result<(), Refusal> {
-        self.0
-            .rules
-            .check("clap_host_context_menu.perform", Rule::MainThread);
+        self.0.check("clap_host_context_menu.perform", Rule::MainThread);
         Err(Refusal::Message("this host's menu is its own"))
     }
 
     fn can_popup(&self) -> bool {
-        self.0
-            .rules
-            .check("clap_host_context_menu.can_popup", Rule::MainThread);
-        self.0.menu().offered
+        self.0.check("clap_host_context_menu.can_popup", Rule::MainThread);
+        lock(&self.0.menu).offered
     }
 
     fn popup(&self, target: ContextMenuTarget, _screen: i32, x: i32, y: i32) -> Result<(), Refusal> {
-        self.0
-            .rules
-            .check("clap_host_context_menu.popup", Rule::MainThread);
-        let mut menu = self.0.menu();
+        self.0.check("clap_host_context_menu.popup", Rule::MainThread);
+        let mut menu = lock(&self.0.menu);
         if !menu.offered {
             self.0
                 .rules
@@ -72,19 +65,14 @@ impl HostContextMenuImpl for MainThread {
 impl Plugin {
     /// Says whether the host shows menus for parameters.
     pub fn offer_menu(&mut self, offered: bool) {
-        self.requests.menu().offered = offered;
+        lock(&self.requests.menu).offered = offered;
     }
 
     /// The menu that the plug-in had the host show last; forgets it.
     pub fn take_menu(&mut self) -> Option<ShownMenu> {
-        let (target, x, y) = self.requests.menu().shown.take()?;
+        let (target, x, y) = lock(&self.requests.menu).shown.take()?;
         let parameter = match target {
-            ContextMenuTarget::Param(id) => {
-                let mut known = self.parameters.iter();
-                known
-                    .find(|known| known.clap_id == id.get())
-                    .map(|known| known.id.clone())
-            }
+            ContextMenuTarget::Param(id) => self.id_of(id.get()),
             _ => None,
         };
         Some(ShownMenu { parameter, x, y })

@@ -9,7 +9,7 @@ use clack_host::utils::ClapId;
 
 pub use clack_extensions::params::ParamInfoFlags as ParameterFlags;
 
-use super::{Plugin, text_value};
+use super::{Mode, Plugin, text_value};
 use crate::ParamEvent;
 
 /// One parameter. Its values are in CLAP's own scale: 0 ... 1, or 0 ... steps.
@@ -110,6 +110,11 @@ impl Plugin {
         })
     }
 
+    /// The id under which the parameter of this number is saved.
+    pub fn id_of(&self, number: u32) -> Option<String> {
+        id_of(&self.parameters, number)
+    }
+
     /// The current value of a parameter, in CLAP's scale.
     pub fn value(&mut self, id: &str) -> Result<f64> {
         let (params, number) = (self.params()?, self.parameter(id)?.clap_id);
@@ -145,6 +150,13 @@ impl Plugin {
         settings.iter().try_for_each(|(id, text)| self.set(id, text))
     }
 
+    /// Prepares a rendering: that many channels, not in real time, with these settings.
+    pub fn prepare(&mut self, channels: usize, settings: &[(&str, &str)]) -> Result<()> {
+        self.select_channels(channels)?;
+        self.set_mode(Mode::Offline)?;
+        self.set_all(settings)
+    }
+
     /// The event that sets a parameter, at input sample `sample`, to the value that `text` stands for. Errors as
     /// [`Plugin::value_of`].
     pub fn event(&mut self, sample: usize, id: &str, text: &str) -> Result<ParamEvent> {
@@ -155,4 +167,10 @@ impl Plugin {
             value,
         ))
     }
+}
+
+/// The id under which that of `parameters` with this number is saved.
+pub(super) fn id_of(parameters: &[Parameter], number: u32) -> Option<String> {
+    let found = parameters.iter().find(|known| known.clap_id == number)?;
+    Some(found.id.clone())
 }

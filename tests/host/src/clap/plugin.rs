@@ -2,11 +2,12 @@
 
 use std::ffi::CStr;
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 use anyhow::{Context, Result, anyhow};
 use clack_extensions::latency::PluginLatency;
 use clack_extensions::params::PluginParams;
-use clack_extensions::render::{PluginRender, RenderMode};
+use clack_extensions::render::PluginRender;
 use clack_extensions::state::PluginState;
 use clack_host::entry::PluginEntry;
 use clack_host::extensions::{Extension, PluginExtensionSide};
@@ -14,18 +15,11 @@ use clack_host::host::HostInfo;
 use clack_host::plugin::PluginInstance;
 use clack_host::process::PluginAudioProcessor;
 
+pub use clack_extensions::render::RenderMode as Mode;
+
 use super::handlers::{Handlers, MainThread, Requests, Shared};
 use super::{Parameter, parameters, state};
 use crate::rules::{Enforcement, HostRules, Phase};
-
-/// Whether sound is processed in real time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Mode {
-    /// As while a song plays.
-    Realtime,
-    /// As while a song is bounced.
-    Offline,
-}
 
 /// A plug-in on the thread that made it.
 pub struct Plugin {
@@ -47,7 +41,7 @@ impl Drop for Plugin {
 
 impl Plugin {
     pub(super) fn new(entry: &PluginEntry, id: &CStr, strict: bool) -> Result<Self> {
-        let requests = Arc::new(Requests::new());
+        let requests = Arc::<Requests>::default();
         let (shared, main_thread) = (Shared(Arc::clone(&requests)), MainThread(Arc::clone(&requests)));
         if strict {
             requests.rules.enforce();
@@ -73,10 +67,6 @@ impl Plugin {
 
     /// Says whether the next pass runs in real time; refused where the plug-in does not offer the mode.
     pub fn set_mode(&mut self, mode: Mode) -> Result<()> {
-        let mode = match mode {
-            Mode::Realtime => RenderMode::Realtime,
-            Mode::Offline => RenderMode::Offline,
-        };
         let Ok(extension) = self.extension::<PluginRender>("offline rendering") else {
             return Ok(());
         };
@@ -93,7 +83,7 @@ impl Plugin {
 
     /// How often the plug-in has announced another latency.
     pub fn latency_changes(&self) -> usize {
-        self.requests.latency_changes()
+        self.requests.latency_changes.load(Ordering::Acquire)
     }
 
     /// The state, as a song keeps it.
@@ -115,10 +105,10 @@ impl Plugin {
 
     /// Calls the plug-in on the main thread if it asked for that; says whether it wants a restart.
     pub fn serve_requests(&mut self) -> bool {
-        if self.requests.take_callback() {
+        if self.requests.callback.swap(false, Ordering::AcqRel) {
             self.instance.call_on_main_thread_callback();
         }
-        self.requests.take_restart()
+        self.requests.restart.swap(false, Ordering::AcqRel)
     }
 
     pub(super) fn params(&mut self) -> Result<PluginParams> {

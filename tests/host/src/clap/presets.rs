@@ -9,8 +9,10 @@ use clack_host::entry::PluginEntry;
 use clack_host::host::HostInfo;
 use clack_host::prelude::HostError as Refusal;
 
+use super::bundle::text;
 use super::plugin::missing;
 use super::{Bundle, Plugin};
+use crate::lock;
 
 /// What an error of the discovery begins with.
 const NOT_LISTED: &str = "the presets of the bundle cannot be listed";
@@ -112,7 +114,7 @@ impl Plugin {
         let handle = self.instance.plugin_handle();
         let key = (location == Location::Plugin).then_some(key.as_c_str());
         let loaded = extension.load_from_location(&handle, location, key);
-        match self.requests.take_preset_news() {
+        match lock(&self.requests.preset).take() {
             Some(Ok(confirmed)) if loaded.is_ok() && confirmed == word => Ok(()),
             Some(Err(message)) => Err(refused(&message)),
             _ => Err(refused("it does not say why")),
@@ -218,8 +220,4 @@ impl MetadataReceiverImpl for Listed {
     fn add_feature(&mut self, _feature: &CStr) {}
 
     fn add_extra_info(&mut self, _key: &CStr, _value: &CStr) {}
-}
-
-fn text(text: Option<&CStr>) -> String {
-    text.unwrap_or_default().to_string_lossy().into_owned()
 }

@@ -14,7 +14,7 @@ use clap_sys::process::{
 use super::Edit;
 use super::events::{EventLists, raw_transport};
 use super::handlers::Handlers;
-use crate::block::{WideBuses, lists};
+use crate::block::{List, Lists};
 use crate::rules::HostRules;
 use crate::{BlockTime, Bus, HostBlock, ProcessCall, ProcessStatus};
 
@@ -39,15 +39,9 @@ pub fn process(
         .context("the plug-in does not start")?
         .plugin_handle()
         .as_raw_ptr();
-    let mut wide_inputs = WideBuses::new(block.wide, &block.inputs);
-    let mut wide_outputs = WideBuses::new(block.wide, &block.outputs);
-    let mut input_lists = lists(&mut wide_inputs, &mut block.inputs);
-    let mut output_lists = lists(&mut wide_outputs, &mut block.outputs);
-    if block.in_place {
-        output_lists[0].clone_from(&input_lists[0]);
-    }
-    let inputs = ports(&mut input_lists, &block.inputs, block.wide);
-    let mut outputs = ports(&mut output_lists, &block.outputs, block.wide);
+    let mut lists = Lists::new(block);
+    let inputs = ports(&mut lists.inputs, &block.inputs, block.wide);
+    let mut outputs = ports(&mut lists.outputs, &block.outputs, block.wide);
     let transport = block.transport.map(raw_transport);
     let events = EventLists::new(&block.events, block.samples as u32, rules);
     let given = clap_process {
@@ -68,17 +62,7 @@ pub fn process(
     // long as it says and lives until the end of this function.
     let status = unsafe { (*plugin).process.map(|process| process(plugin, &raw const given)) };
     let time = call.leave();
-    for (wide, buses) in [
-        (&wide_inputs, &mut block.inputs),
-        (&wide_outputs, &mut block.outputs),
-    ] {
-        if let Some(wide) = wide {
-            wide.write_back(buses);
-        }
-    }
-    for (bus, output) in block.outputs.iter_mut().zip(&outputs) {
-        bus.constant_mask = output.constant_mask;
-    }
+    lists.write_back(block, outputs.iter().map(|output| output.constant_mask));
     Ok(Processed {
         status: match status {
             Some(CLAP_PROCESS_CONTINUE) => ProcessStatus::Continue,
@@ -92,8 +76,8 @@ pub fn process(
     })
 }
 
-fn ports(lists: &mut [Option<Vec<*mut f32>>], buses: &[Bus], wide: bool) -> Vec<clap_audio_buffer> {
-    let port = |(list, bus): (&mut Option<Vec<*mut f32>>, &Bus)| {
+fn ports(lists: &mut [List], buses: &[Bus], wide: bool) -> Vec<clap_audio_buffer> {
+    let port = |(list, bus): (&mut List, &Bus)| {
         let channels = list.as_mut().map_or(ptr::null_mut(), |list| list.as_mut_ptr());
         clap_audio_buffer {
             data32: if wide { ptr::null_mut() } else { channels },

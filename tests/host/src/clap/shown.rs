@@ -7,7 +7,9 @@ use clap_sys::plugin::clap_plugin;
 
 use super::Plugin;
 use super::handlers::MainThread;
+use super::parameters::id_of;
 use super::plugin::missing;
+use crate::lock;
 use crate::rules::Rule;
 
 /// A page of a hardware controller.
@@ -29,8 +31,8 @@ struct GainMetering {
 
 impl HostTrackInfoImpl for MainThread {
     fn get<'a>(&'a self, writer: &mut TrackInfoWriter<'_, 'a>) {
-        self.0.rules.check("clap_host_track_info.get", Rule::MainThread);
-        let track = self.0.track();
+        self.0.check("clap_host_track_info.get", Rule::MainThread);
+        let track = *lock(&self.0.track);
         if !track.is_empty() {
             writer.set(&TrackInfo::new().with_name(Some(track.as_bytes())));
         }
@@ -43,12 +45,6 @@ impl Plugin {
         let extension: PluginRemoteControls = self.extension("controller pages")?;
         let handle = self.instance.plugin_handle();
         let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-        let id_of = |number: u32| {
-            let mut known = self.parameters.iter();
-            known
-                .find(|known| known.clap_id == number)
-                .map(|known| known.id.clone())
-        };
         let mut pages = Vec::new();
         for index in 0..extension.count(&handle) {
             let mut buffer = RemoteControlsPageBuffer::new();
@@ -58,7 +54,7 @@ impl Plugin {
             pages.push(ControllerPage {
                 section: text(page.section_name),
                 name: text(page.page_name),
-                parameters: page.param_ids.map(|id| id_of(id?.get())),
+                parameters: page.param_ids.map(|id| id_of(&self.parameters, id?.get())),
             });
         }
         Ok(pages)
@@ -80,7 +76,7 @@ impl Plugin {
 
     /// Names the track that the insert is on.
     pub fn set_track(&mut self, name: &str) -> Result<()> {
-        self.requests.set_track(name);
+        *lock(&self.requests.track) = name.to_owned().leak();
         let extension: PluginTrackInfo = self.extension("track info")?;
         extension.changed(&self.instance.plugin_handle());
         Ok(())

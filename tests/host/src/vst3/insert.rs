@@ -1,6 +1,6 @@
 //! An insert, driven call by call.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use vst3::Steinberg::Vst::{
     BusDirections_, BusInfo, BusTypes_, IAudioProcessor, IAudioProcessorTrait, IComponent, IComponentHandler,
@@ -16,6 +16,7 @@ use super::run_loop::RunLoop;
 use super::stream::Stream;
 use super::wide_text;
 use crate::clap::Port;
+use crate::lock;
 use crate::rules::{Enforcement, HostRules, Phase};
 
 /// An insert on the thread that made it.
@@ -44,12 +45,7 @@ pub struct Setup {
 impl Drop for Vst3Insert {
     fn drop(&mut self) {
         self.rules.enter(Phase::Destroying);
-        *self
-            .handler
-            .menus
-            .controller
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner) = None;
+        *lock(&self.handler.menus.controller) = None;
         // SAFETY: null takes the handler away; `terminate` is the insert's last call.
         unsafe {
             self.controller.setComponentHandler(std::ptr::null_mut());

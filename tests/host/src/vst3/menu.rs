@@ -1,6 +1,6 @@
 //! The host's menu for a parameter. Its one item sets the parameter to its upper end, and is chosen as the menu appears.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use vst3::Steinberg::Vst::IContextMenu_::Item;
 use vst3::Steinberg::Vst::{
@@ -11,6 +11,7 @@ use vst3::Steinberg::{IPlugView, UCoord, int32, kNotImplemented, kResultOk, tres
 use vst3::{Class, ComPtr, ComWrapper};
 
 use super::handler::Handler;
+use crate::lock;
 use crate::rules::{HostRules, Rule};
 
 /// A menu that the plug-in had the host show.
@@ -42,7 +43,7 @@ impl Menus {
 
     /// What was shown since the last call.
     pub fn take(&self) -> Vec<ShownMenu> {
-        std::mem::take(&mut self.shown.lock().unwrap_or_else(PoisonError::into_inner))
+        std::mem::take(&mut lock(&self.shown))
     }
 }
 
@@ -104,19 +105,13 @@ impl IContextMenuTrait for Menu {
 
     unsafe fn popup(&self, x: UCoord, y: UCoord) -> tresult {
         self.rules.check("IContextMenu::popup", Rule::MainThread);
-        let mut shown = self.menus.shown.lock().unwrap_or_else(PoisonError::into_inner);
-        shown.push(ShownMenu {
+        lock(&self.menus.shown).push(ShownMenu {
             parameter: self.parameter,
             x,
             y,
         });
-        drop(shown);
-        let controller = self
-            .menus
-            .controller
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner);
-        if let Some(controller) = controller.clone() {
+        let controller = lock(&self.menus.controller).clone();
+        if let Some(controller) = controller {
             // SAFETY: numbers alone, to a counted controller, on the UI thread.
             return unsafe { controller.setParamNormalized(self.parameter, 1.0) };
         }

@@ -41,6 +41,13 @@ pub struct Unit {
 }
 
 impl Vst3Insert {
+    /// The number of the parameter with this title. Panics where there is none.
+    pub fn number_of(&self, title: &str) -> u32 {
+        let mut parameters = self.parameters().into_iter();
+        let found = parameters.find(|parameter| parameter.title == title);
+        found.expect("a parameter of this title").id
+    }
+
     /// Parameter `index`, if there is one.
     pub fn parameter(&self, index: i32) -> Option<Vst3Parameter> {
         // SAFETY: numbers and texts, all of which may be zero; there is room for the answer.

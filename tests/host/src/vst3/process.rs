@@ -13,7 +13,7 @@ use vst3::Steinberg::kResultOk;
 
 use super::Vst3Insert;
 use super::changes::Changes;
-use crate::block::{WideBuses, lists};
+use crate::block::{List, Lists};
 use crate::rules::HostRules;
 use crate::{Bus, HostBlock, ProcessCall, ProcessStatus, Transport};
 
@@ -78,15 +78,9 @@ unsafe fn process(
     rules: &Arc<HostRules>,
     block: &mut HostBlock,
 ) -> ProcessStatus {
-    let mut wide_inputs = WideBuses::new(block.wide, &block.inputs);
-    let mut wide_outputs = WideBuses::new(block.wide, &block.outputs);
-    let mut input_lists = lists(&mut wide_inputs, &mut block.inputs);
-    let mut output_lists = lists(&mut wide_outputs, &mut block.outputs);
-    if block.in_place {
-        output_lists[0].clone_from(&input_lists[0]);
-    }
-    let mut inputs = buses(&mut input_lists, &block.inputs);
-    let mut outputs = buses(&mut output_lists, &block.outputs);
+    let mut lists = Lists::new(block);
+    let mut inputs = buses(&mut lists.inputs, &block.inputs);
+    let mut outputs = buses(&mut lists.outputs, &block.outputs);
     let changes = ComWrapper::new(Changes::new(&block.events, rules));
     let mut context = block.transport.map(context);
     let mut data = ProcessData {
@@ -113,17 +107,7 @@ unsafe fn process(
     // SAFETY: every list is as long as it says and lives until the end of this function.
     let result = unsafe { processor.process(&raw mut data) };
     call.leave();
-    for (wide, buses) in [
-        (&wide_inputs, &mut block.inputs),
-        (&wide_outputs, &mut block.outputs),
-    ] {
-        if let Some(wide) = wide {
-            wide.write_back(buses);
-        }
-    }
-    for (bus, output) in block.outputs.iter_mut().zip(&outputs) {
-        bus.constant_mask = output.silenceFlags;
-    }
+    lists.write_back(block, outputs.iter().map(|output| output.silenceFlags));
     if result == kResultOk {
         ProcessStatus::Continue
     } else {
@@ -131,8 +115,8 @@ unsafe fn process(
     }
 }
 
-fn buses(lists: &mut [Option<Vec<*mut f32>>], buses: &[Bus]) -> Vec<AudioBusBuffers> {
-    let bus = |(list, bus): (&mut Option<Vec<*mut f32>>, &Bus)| AudioBusBuffers {
+fn buses(lists: &mut [List], buses: &[Bus]) -> Vec<AudioBusBuffers> {
+    let bus = |(list, bus): (&mut List, &Bus)| AudioBusBuffers {
         numChannels: list.as_ref().map_or(0, |list| list.len() as i32),
         silenceFlags: bus.constant_mask,
         __field0: AudioBusBuffers__type0 {

@@ -50,7 +50,13 @@ fn act_while_active(subject: &mut Subject, random: &mut Random, most_samples: us
             subject.deactivate();
             Ok("deactivate")
         }
-        6 => restart_if_asked(subject, random).map(|()| "restart"),
+        6 => {
+            if subject.insert.wants_restart() {
+                subject.deactivate();
+                subject.activate(*random.of(&RATES_HZ), *random.of(&LONGEST_BLOCKS))?;
+            }
+            Ok("restart")
+        }
         7 => play_and_save(subject, random, most_samples).map(|()| "play and save"),
         _ => play(subject, random, most_samples).map(|()| "play"),
     }
@@ -132,14 +138,6 @@ fn read(subject: &mut Subject, random: &mut Random) -> Result<()> {
         subject.insert.latency_samples()? < 100_000,
         "a latency of seconds",
     );
-    Ok(())
-}
-
-fn restart_if_asked(subject: &mut Subject, random: &mut Random) -> Result<()> {
-    if subject.insert.wants_restart() {
-        subject.deactivate();
-        subject.activate(*random.of(&RATES_HZ), *random.of(&LONGEST_BLOCKS))?;
-    }
     Ok(())
 }
 

@@ -7,7 +7,6 @@ mod actions;
 mod blocks;
 mod mutation;
 mod random;
-mod sounds;
 pub mod states;
 mod subject;
 pub mod timing;

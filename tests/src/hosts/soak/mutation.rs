@@ -3,7 +3,7 @@
 use super::random::Random;
 
 /// What may stand in place of a number, a text or a name.
-const TOKENS: [&str; 26] = [
+const TOKENS: [&str; 28] = [
     "0",
     "-0.0",
     "1",
@@ -12,6 +12,8 @@ const TOKENS: [&str; 26] = [
     "-1e38",
     "3.5e38",
     "1e-45",
+    "2147483647",
+    "-2147483648",
     "1e400",
     "-1e-400",
     "NaN",
@@ -31,19 +33,8 @@ const TOKENS: [&str; 26] = [
     "{}",
     "{\"f32\":0.5,\"i32\":1}",
 ];
-/// Numbers at the ends of what numbers can be, that JSON can hold.
-const NUMBERS: [&str; 10] = [
-    "0",
-    "-0.0",
-    "1",
-    "-1",
-    "1e38",
-    "-1e38",
-    "3.5e38",
-    "1e-45",
-    "2147483647",
-    "-2147483648",
-];
+/// How many of [`TOKENS`], from the first, are numbers at the ends of what numbers can be, that JSON can hold.
+const NUMBERS: usize = 10;
 /// Changes of one state.
 const MOST_CHANGES: usize = 4;
 /// The longest piece that one change inserts, removes or repeats, bytes.
@@ -75,7 +66,7 @@ fn change_number(bytes: &mut Vec<u8>, random: &mut Random) {
     if random.once_in(2) {
         bytes[place.end - 1] = b'0' + random.below(10) as u8;
     } else {
-        let number = *random.of(&NUMBERS);
+        let number = *random.of(&TOKENS[..NUMBERS]);
         drop(bytes.splice(place, number.bytes()));
     }
 }
@@ -103,7 +94,14 @@ fn change(bytes: &mut Vec<u8>, random: &mut Random) {
             let nested = format!("{}0{}", open.repeat(depth), close.repeat(depth));
             replace_token(bytes, random, nested.as_bytes());
         }
-        7 => swap_tokens(bytes, random),
+        // One number, text or name in place of another.
+        7 => {
+            let tokens = tokens(bytes);
+            if !tokens.is_empty() {
+                let token = bytes[random.of(&tokens).clone()].to_vec();
+                replace_token(bytes, random, &token);
+            }
+        }
         _ => {
             let token = *random.of(&TOKENS);
             replace_token(bytes, random, token.as_bytes());
@@ -117,15 +115,6 @@ fn replace_token(bytes: &mut Vec<u8>, random: &mut Random, token: &[u8]) {
     if !tokens.is_empty() {
         let place = random.of(&tokens).clone();
         drop(bytes.splice(place, token.iter().copied()));
-    }
-}
-
-/// Puts one number, text or name in place of another.
-fn swap_tokens(bytes: &mut Vec<u8>, random: &mut Random) {
-    let tokens = tokens(bytes);
-    if !tokens.is_empty() {
-        let token = bytes[random.of(&tokens).clone()].to_vec();
-        replace_token(bytes, random, &token);
     }
 }
 

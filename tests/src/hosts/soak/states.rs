@@ -5,7 +5,6 @@ use anyhow::{Context, Result, ensure};
 use super::Soak;
 use super::mutation::mutated;
 use super::random::Random;
-use super::subject::Bundles;
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::state_from_json;
 use crate::hosts::{Bus, HostBlock, Insert, InsertParameter, ProcessStatus};
@@ -51,12 +50,10 @@ impl Soak {
         let mut targets = Vec::new();
         for name in [SISKIN, SISKIN_FOLLOW] {
             for is_active in [false, true] {
-                targets.push(Target::new(clap(&self.0, name)?, name, is_active)?);
-                targets.push(Target::new(
-                    Insert::Vst3(self.0.vst3.insert(name)),
-                    name,
-                    is_active,
-                )?);
+                let clap = Insert::Clap(self.0.clap.plugin(name)?);
+                for insert in [clap, Insert::Vst3(self.0.vst3.insert(name))] {
+                    targets.push(Target::new(insert, name, is_active)?);
+                }
             }
         }
         Ok(States {
@@ -71,10 +68,6 @@ fn with_window(json: &[u8]) -> Result<Vec<u8>> {
     let mut state: serde_json::Value = serde_json::from_slice(json)?;
     state["fields"]["window"] = r#"{"height":800,"scheme":1,"width":1234,"zoom_percent":150}"#.into();
     Ok(serde_json::to_vec(&state)?)
-}
-
-fn clap(bundles: &Bundles, name: &str) -> Result<Insert> {
-    Ok(Insert::Clap(bundles.clap.plugin(name)?))
 }
 
 impl States {

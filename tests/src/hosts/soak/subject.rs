@@ -2,8 +2,8 @@
 
 use anyhow::Result;
 
+use super::blocks::Sounds;
 use super::random::Random;
-use super::sounds::Sounds;
 use crate::hosts::Insert;
 use crate::hosts::InsertParameter;
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};

@@ -4,8 +4,8 @@ use std::time::Duration;
 
 use anyhow::Result;
 
+use super::blocks::Sounds;
 use super::random::Random;
-use super::sounds::Sounds;
 use crate::hosts::clap::Bundle;
 use crate::hosts::{BlockTime, Bus, HostBlock, ParamEvent};
 

@@ -1,24 +1,28 @@
 //! What a person would paste: the text that a window holds as the clipboard (ICCCM, chapter 2).
 
+use anyhow::Context;
 use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
 use x11rb::protocol::xproto::{AtomEnum, ConnectionExt, CreateWindowAux, WindowClass};
 
-use super::{Screen, WindowError};
+use super::{Screen, ask_x_server};
 
 /// The longest text, in units of 4 bytes.
 const LONGEST: u32 = 1 << 20;
 
 impl Screen {
     /// The text of the clipboard; `None` where nothing holds it.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn clipboard(&self) -> Result<Option<String>, WindowError> {
+    pub fn clipboard(&self) -> anyhow::Result<Option<String>> {
+        let held = ask_x_server(|| self.selection())?;
+        let text = held.map(String::from_utf8).transpose();
+        text.context("the clipboard holds a text that is not in UTF-8")
+    }
+
+    /// The bytes that the clipboard holds.
+    fn selection(&self) -> anyhow::Result<Option<Vec<u8>>> {
         let connection = self.connection();
-        let atom = |name: &str| -> Result<u32, WindowError> {
+        let atom = |name: &str| -> anyhow::Result<u32> {
             Ok(connection.intern_atom(false, name.as_bytes())?.reply()?.atom)
         };
         let (clipboard, text) = (atom("CLIPBOARD")?, atom("UTF8_STRING")?);
@@ -38,7 +42,6 @@ impl Screen {
         let held = connection.get_property(true, window, clipboard, AtomEnum::ANY, 0, LONGEST)?;
         let held = held.reply()?.value;
         connection.destroy_window(window)?;
-        let text = String::from_utf8(held).map_err(|cause| WindowError::Server(cause.to_string()))?;
-        Ok((property != u32::from(AtomEnum::NONE)).then_some(text))
+        Ok((property != u32::from(AtomEnum::NONE)).then_some(held))
     }
 }

@@ -7,10 +7,10 @@ use super::Picture;
 
 /// Side of the tiles over which a difference is averaged, pixels: about two letters. A mean over the whole picture would not
 /// show a label that has moved.
-const TILE_PX: usize = 24;
+const TILE_PX: u32 = 24;
 
 /// The largest difference of two pictures.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Difference {
     /// In structure: one minus the structural similarity of brightness (SSIM; Wang, Bovik, Sheikh & Simoncelli 2004, from
     /// memory), 0 alike to 1, the mean over the worst tile.
@@ -18,7 +18,7 @@ pub struct Difference {
     /// In colour: the difference of the larger of the two colour channels, 0 alike to 1, the mean over the worst tile.
     pub colour: f64,
     /// The upper left corner of the tile that differs most in structure, pixels.
-    pub at: (usize, usize),
+    pub at: (u32, u32),
 }
 
 /// The largest difference of two pictures that look alike. Rounding on another processor, one level in every sixteenth pixel,
@@ -43,52 +43,25 @@ pub fn difference(one: &Picture, other: &Picture) -> Option<Difference> {
     let compared = rgb_hybrid_compare(&image(one)?, &image(other)?).ok()?;
     // The first channel is one minus the similarity of structure, the two others that of colour, 255 being one.
     let map = compared.image.to_color_map().into_rgb8();
-    let width = one.width as usize;
-    let tiles = Tiles::of(width, one.height as usize);
-    let mut worst = Difference {
-        structure: 0.0,
-        colour: 0.0,
-        at: (0, 0),
-    };
-    for (x, y) in tiles.corners() {
-        let pixels = tiles
-            .pixels(x, y)
-            .map(|(x, y)| map.get_pixel(x as u32, y as u32).0);
-        let (mut structure, mut colour, mut count) = (0.0, 0.0, 0.0f64);
-        for [in_structure, in_one, in_other] in pixels {
+    let (width, height) = map.dimensions();
+    // Those at the right and lower edge may be smaller.
+    let lines = (0..height).step_by(TILE_PX as usize);
+    let corners = lines.flat_map(|y| (0..width).step_by(TILE_PX as usize).map(move |x| (x, y)));
+    let mut worst = Difference::default();
+    for (left, top) in corners {
+        let (right, bottom) = ((left + TILE_PX).min(width), (top + TILE_PX).min(height));
+        let (mut structure, mut colour) = (0.0, 0.0);
+        for (x, y) in (top..bottom).flat_map(|y| (left..right).map(move |x| (x, y))) {
+            let [in_structure, in_one, in_other] = map.get_pixel(x, y).0;
             structure += f64::from(in_structure) / 255.0;
             colour += f64::from(in_one.max(in_other)) / 255.0;
-            count += 1.0;
         }
+        let count = f64::from((right - left) * (bottom - top));
         if structure / count > worst.structure {
             worst.structure = structure / count;
-            worst.at = (x, y);
+            worst.at = (left, top);
         }
         worst.colour = worst.colour.max(colour / count);
     }
     Some(worst)
-}
-
-/// The tiles of a picture; those at the right and lower edge may be smaller.
-struct Tiles {
-    width: usize,
-    height: usize,
-}
-
-impl Tiles {
-    fn of(width: usize, height: usize) -> Self {
-        Self { width, height }
-    }
-
-    fn corners(&self) -> impl Iterator<Item = (usize, usize)> + use<> {
-        let width = self.width;
-        let lines = (0..self.height).step_by(TILE_PX);
-        lines.flat_map(move |y| (0..width).step_by(TILE_PX).map(move |x| (x, y)))
-    }
-
-    fn pixels(&self, x: usize, y: usize) -> impl Iterator<Item = (usize, usize)> + use<> {
-        let right = (x + TILE_PX).min(self.width);
-        let bottom = (y + TILE_PX).min(self.height);
-        (y..bottom).flat_map(move |y| (x..right).map(move |x| (x, y)))
-    }
 }

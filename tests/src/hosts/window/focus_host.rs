@@ -19,7 +19,7 @@ use x11rb::protocol::xproto::{
 };
 use x11rb::rust_connection::RustConnection;
 
-use super::{HostWindow, WindowError};
+use super::{HostWindow, ask_x_server};
 
 /// Pause between two looks at the events.
 const POLL_INTERVAL: Duration = Duration::from_millis(1);
@@ -38,9 +38,10 @@ pub enum FocusPlace {
 /// The window manager and the host, on a thread of their own.
 pub struct FocusHost {
     shared: Arc<Shared>,
-    thread: Option<JoinHandle<Result<(), WindowError>>>,
+    thread: Option<JoinHandle<anyhow::Result<()>>>,
 }
 
+#[derive(Default)]
 struct Shared {
     stop: AtomicBool,
     /// Frames after a click before the host takes the focus again.
@@ -55,20 +56,10 @@ struct Shared {
 
 impl FocusHost {
     /// Starts them for `window`. With `forwards`, keys that the host gets go on to the editor.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn start(window: HostWindow, place: FocusPlace, forwards: bool) -> Result<Self, WindowError> {
-        let shared = Arc::new(Shared {
-            stop: AtomicBool::new(false),
-            frames: AtomicU32::new(0),
-            now: AtomicBool::new(false),
-            taken: AtomicU32::new(0),
-            keys: AtomicU32::new(0),
-        });
-        let mut host = Host::connect(window, place, forwards, shared.clone())?;
-        let thread = std::thread::spawn(move || host.run());
+    pub fn start(window: HostWindow, place: FocusPlace, forwards: bool) -> anyhow::Result<Self> {
+        let shared = Arc::<Shared>::default();
+        let mut host = ask_x_server(|| Host::connect(window, place, forwards, shared.clone()))?;
+        let thread = std::thread::spawn(move || ask_x_server(|| host.run()));
         Ok(Self {
             shared,
             thread: Some(thread),
@@ -126,7 +117,7 @@ impl Host {
         place: FocusPlace,
         forwards: bool,
         shared: Arc<Shared>,
-    ) -> Result<Self, WindowError> {
+    ) -> anyhow::Result<Self> {
         let (connection, _screen) = x11rb::connect(None)?;
         connection.damage_query_version(1, 1)?.reply()?;
         let keys = EventMask::KEY_PRESS | EventMask::KEY_RELEASE;
@@ -167,7 +158,7 @@ impl Host {
         })
     }
 
-    fn run(&mut self) -> Result<(), WindowError> {
+    fn run(&mut self) -> anyhow::Result<()> {
         while !self.shared.stop.load(Ordering::Relaxed) {
             while let Some(event) = self.connection.poll_for_event()? {
                 self.handle(&event)?;
@@ -180,7 +171,7 @@ impl Host {
         Ok(())
     }
 
-    fn handle(&mut self, event: &Event) -> Result<(), WindowError> {
+    fn handle(&mut self, event: &Event) -> anyhow::Result<()> {
         match event {
             Event::ButtonPress(_) => {
                 self.take_focus()?;
@@ -204,13 +195,13 @@ impl Host {
         Ok(())
     }
 
-    fn take_focus_again(&self) -> Result<(), WindowError> {
+    fn take_focus_again(&self) -> anyhow::Result<()> {
         self.take_focus()?;
         self.shared.taken.fetch_add(1, Ordering::Relaxed);
         Ok(())
     }
 
-    fn take_focus(&self) -> Result<(), WindowError> {
+    fn take_focus(&self) -> anyhow::Result<()> {
         self.connection
             .set_input_focus(InputFocus::PARENT, self.focus_window, CURRENT_TIME)?
             .check()
@@ -218,7 +209,7 @@ impl Host {
     }
 
     /// Sends a key on to the editor's window, as the client of an XEmbed container gets it.
-    fn forward(&self, key: &KeyPressEvent, mask: EventMask) -> Result<(), WindowError> {
+    fn forward(&self, key: &KeyPressEvent, mask: EventMask) -> anyhow::Result<()> {
         let tree = self.connection.query_tree(self.window)?.reply()?;
         let editor = tree
             .children

@@ -3,9 +3,6 @@
 #[cfg(not(windows))]
 use x11rb::{connection::Connection, protocol::xproto::ConnectionExt, rust_connection::RustConnection};
 
-#[cfg(not(windows))]
-use super::WindowError;
-
 /// A key by what it produces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Key {
@@ -79,7 +76,7 @@ pub struct Keyboard {
 #[cfg(not(windows))]
 impl Keyboard {
     /// Reads the mapping.
-    pub fn new(connection: &RustConnection) -> Result<Self, WindowError> {
+    pub fn new(connection: &RustConnection) -> anyhow::Result<Self> {
         let setup = connection.setup();
         let (first_code, last_code) = (setup.min_keycode, setup.max_keycode);
         let map = connection
@@ -93,13 +90,13 @@ impl Keyboard {
     }
 
     /// The code of `key`, and whether Shift must be held.
-    pub fn code(&self, key: Key) -> Result<(u8, bool), WindowError> {
+    pub fn code(&self, key: Key) -> anyhow::Result<(u8, bool)> {
         let keysym = key.keysym();
         let found = [0, 1].into_iter().find_map(|column| {
             let mut codes = self.keysyms.chunks_exact(self.keysyms_per_code);
             let row = codes.position(|keysyms| keysyms.get(column) == Some(&keysym))?;
             Some((self.first_code + u8::try_from(row).ok()?, column == 1))
         });
-        found.ok_or_else(|| WindowError::NoKey(format!("{key:?}")))
+        found.ok_or_else(|| anyhow::anyhow!("no key produces {key:?}"))
     }
 }

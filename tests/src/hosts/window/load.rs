@@ -2,10 +2,15 @@
 
 use std::fs;
 
-use super::{Screen, WindowError};
+use anyhow::{Context, bail};
+
+use super::Screen;
 
 /// Clock ticks a second in `/proc`: 100 on every Linux that is known (`sysconf(_SC_CLK_TCK)`), from memory.
 const TICKS_PER_S: f64 = 100.0;
+
+/// What an error says first.
+const UNKNOWN: &str = "this machine does not report what a process uses";
 
 /// Resources of a process.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,10 +34,9 @@ impl Load {
     }
 
     /// Reads the resources.
-    pub fn now(screen: &Screen) -> Result<Self, WindowError> {
-        let failed = |cause: std::io::Error| WindowError::NoLoad(cause.to_string());
-        let status = fs::read_to_string("/proc/self/status").map_err(failed)?;
-        let stat = fs::read_to_string("/proc/self/stat").map_err(failed)?;
+    pub fn now(screen: &Screen) -> anyhow::Result<Self> {
+        let status = fs::read_to_string("/proc/self/status").context(UNKNOWN)?;
+        let stat = fs::read_to_string("/proc/self/stat").context(UNKNOWN)?;
         // After the name in brackets: the state is the first field, user and system time the twelfth and thirteenth.
         let fields: Vec<&str> = stat
             .rsplit_once(')')
@@ -41,20 +45,20 @@ impl Load {
             .collect();
         let ticks = |index: usize| fields.get(index).and_then(|ticks| ticks.parse::<f64>().ok());
         let (Some(user), Some(system)) = (ticks(11), ticks(12)) else {
-            return Err(WindowError::NoLoad("/proc/self/stat is of another form".into()));
+            bail!("{UNKNOWN}: /proc/self/stat is of another form");
         };
         Ok(Self {
             processor_s: (user + system) / TICKS_PER_S,
             memory_kib: field(&status, "VmRSS:")?,
             threads: Self::threads(),
-            files: fs::read_dir("/proc/self/fd").map_err(failed)?.count(),
+            files: fs::read_dir("/proc/self/fd").context(UNKNOWN)?.count(),
             clients: screen.clients()?,
         })
     }
 }
 
-fn field(status: &str, name: &str) -> Result<u64, WindowError> {
+fn field(status: &str, name: &str) -> anyhow::Result<u64> {
     let line = status.lines().find_map(|line| line.strip_prefix(name));
     line.and_then(|line| line.split_whitespace().next()?.parse().ok())
-        .ok_or_else(|| WindowError::NoLoad(format!("/proc/self/status has no {name}")))
+        .with_context(|| format!("{UNKNOWN}: /proc/self/status has no {name}"))
 }

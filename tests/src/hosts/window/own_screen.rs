@@ -7,9 +7,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
 
+use anyhow::Context;
 use tempfile::TempDir;
 
-use super::{Screen, Server, WindowError};
+use super::{Ended, Screen, Server, Session};
 
 /// Set in the process that runs on the server.
 const ON_SERVER: &str = "SISKIN_ON_SERVER";
@@ -22,14 +23,23 @@ const LIMIT: Duration = Duration::from_secs(1200);
 ///
 /// Where the test fails, or where no X server can be started: the message says what to install.
 pub fn on_own_screen<F: FnOnce(Screen)>(test: F) {
+    run_test(type_name::<F>(), test);
+}
+
+/// As [`on_own_screen`], in an open editor of Siskin while bursts play.
+pub fn in_editor<F: FnOnce(Session)>(test: F) {
+    run_test(type_name::<F>(), |screen| test(Session::of_bursts(screen)));
+}
+
+/// `path` is that of the closure which is the body of the test.
+fn run_test(path: &str, test: impl FnOnce(Screen)) {
     if std::env::var_os(ON_SERVER).is_some() {
-        return test(Screen::open().unwrap_or_else(|error| panic!("{error}")));
+        return test(Screen::open().unwrap_or_else(|error| panic!("{error:#}")));
     }
     // The test's name in the harness: path of the closure without crate and closure suffix.
-    let path = type_name::<F>();
     let name = path.split_once("::").map_or(path, |(_crate, name)| name);
     let name = name.trim_end_matches("::{{closure}}");
-    let server = Server::start().unwrap_or_else(|error| panic!("{error}"));
+    let server = Server::start().unwrap_or_else(|error| panic!("{error:#}"));
     let program =
         std::env::current_exe().unwrap_or_else(|error| panic!("this program cannot find itself: {error}"));
     let mut command = Command::new(program);
@@ -44,31 +54,17 @@ pub fn on_own_screen<F: FnOnce(Screen)>(test: F) {
     print!("{output}");
 }
 
-/// Where work on a server ran, and how it ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ended<T> {
-    /// In this process, with this result.
-    Here(T),
-    /// In a process of its own, which has printed its messages.
-    There {
-        /// Whether it succeeded.
-        success: bool,
-    },
-}
-
 /// Runs `work` if this process is on a server already; otherwise runs this program with the same arguments on one.
-pub fn on_server<T>(work: impl FnOnce() -> T) -> Result<Ended<T>, WindowError> {
+pub fn on_server<T>(work: impl FnOnce() -> T) -> anyhow::Result<Ended<T>> {
     if std::env::var_os(ON_SERVER).is_some() {
         return Ok(Ended::Here(work()));
     }
     let server = Server::start()?;
-    let lost = |error: std::io::Error| WindowError::Server(error.to_string());
-    let mut command = Command::new(std::env::current_exe().map_err(lost)?);
+    let mut command = Command::new(std::env::current_exe().context("this program cannot find itself")?);
     command.args(std::env::args_os().skip(1));
     let home = home();
-    let status = on_display(&mut command, &server, home.path())
-        .status()
-        .map_err(lost)?;
+    let ran = on_display(&mut command, &server, home.path()).status();
+    let status = ran.context("this program cannot start itself")?;
     Ok(Ended::There {
         success: status.success(),
     })

@@ -5,7 +5,8 @@ use std::io::{BufReader, BufWriter};
 use std::ops::Range;
 use std::path::Path;
 
-use super::WindowError;
+use anyhow::{Context, bail};
+use siskin_editor_layout::palette::Color32;
 
 /// Red, green and blue of each pixel, line by line from the top.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,27 +49,24 @@ impl Picture {
     }
 
     /// Fraction of its pixels that have exactly this colour, 0 to 1.
-    pub fn share_of(&self, colour: [u8; 3]) -> f64 {
+    pub fn share_of(&self, colour: Color32) -> f64 {
+        let [red, green, blue, _] = colour.to_array();
+        let colour = [red, green, blue];
         let alike = self.rgb.chunks_exact(3).filter(|pixel| *pixel == colour).count();
         3.0 * alike as f64 / self.rgb.len().max(1) as f64
     }
 
     /// Reads a PNG of eight bits a channel, without transparency.
-    pub fn read(path: &Path) -> Result<Self, WindowError> {
-        let failed = |cause: String| WindowError::Picture {
-            path: path.display().to_string(),
-            cause,
-        };
-        let file = File::open(path).map_err(|cause| failed(cause.to_string()))?;
+    pub fn read(path: &Path) -> anyhow::Result<Self> {
+        let failed = || path.display().to_string();
+        let file = File::open(path).with_context(failed)?;
         let mut decoder = png::Decoder::new(BufReader::new(file));
         decoder.set_transformations(png::Transformations::EXPAND);
-        let mut reader = decoder.read_info().map_err(|cause| failed(cause.to_string()))?;
+        let mut reader = decoder.read_info().with_context(failed)?;
         let mut rgb = vec![0; reader.output_buffer_size().unwrap_or(0)];
-        let frame = reader
-            .next_frame(&mut rgb)
-            .map_err(|cause| failed(cause.to_string()))?;
+        let frame = reader.next_frame(&mut rgb).with_context(failed)?;
         if frame.color_type != png::ColorType::Rgb {
-            return Err(failed("not a picture in red, green and blue".into()));
+            bail!("{}: not a picture in red, green and blue", path.display());
         }
         rgb.truncate(frame.buffer_size());
         Ok(Self {
@@ -79,12 +77,9 @@ impl Picture {
     }
 
     /// Writes a PNG.
-    pub fn write(&self, path: &Path) -> Result<(), WindowError> {
-        let failed = |cause: String| WindowError::Picture {
-            path: path.display().to_string(),
-            cause,
-        };
-        let file = File::create(path).map_err(|cause| failed(cause.to_string()))?;
+    pub fn write(&self, path: &Path) -> anyhow::Result<()> {
+        let failed = || path.display().to_string();
+        let file = File::create(path).with_context(failed)?;
         let mut encoder = png::Encoder::new(BufWriter::new(file), self.width, self.height);
         encoder.set_color(png::ColorType::Rgb);
         encoder.set_depth(png::BitDepth::Eight);
@@ -92,6 +87,6 @@ impl Picture {
         let written = encoder
             .write_header()
             .and_then(|mut writer| writer.write_image_data(&self.rgb));
-        written.map_err(|cause| failed(cause.to_string()))
+        written.with_context(failed)
     }
 }

@@ -9,8 +9,7 @@ use emath::{pos2, vec2};
 use siskin_editor_layout::palette::{DARK, LIGHT, Palette};
 
 use super::{
-    Button, Key, NOWHERE, Opening, Picture, Screen, Session, WindowError, double, levelled_song, raw_song,
-    with_peaks,
+    Button, Key, NOWHERE, Opening, Picture, Screen, Session, double, levelled_song, raw_song, with_peaks,
 };
 use crate::hosts::built::{SISKIN, SISKIN_FOLLOW};
 use crate::hosts::clap::{LiveSound, Plugin, SizePx};
@@ -92,9 +91,8 @@ impl Scheme {
     }
 
     /// Whether the window has these colours: most of it is paper.
-    fn is_shown(&self, session: &Session) -> Result<bool, WindowError> {
-        let [red, green, blue, _] = self.colours.paper.to_array();
-        Ok(session.picture()?.share_of([red, green, blue]) > 0.3)
+    fn is_shown(&self, session: &Session) -> anyhow::Result<bool> {
+        Ok(session.picture()?.share_of(self.colours.paper) > 0.3)
     }
 }
 
@@ -114,7 +112,7 @@ pub type Make<'a> = &'a dyn Fn(&str) -> anyhow::Result<Plugin>;
 pub type Take<'a> = &'a mut dyn FnMut(Shot);
 
 /// Takes all pictures.
-pub fn shoot(screen: &Rc<Screen>, make: Make, take: Take) -> Result<(), WindowError> {
+pub fn shoot(screen: &Rc<Screen>, make: Make, take: Take) -> anyhow::Result<()> {
     let scenes: [Scene; 10] = [
         no_input,
         song,
@@ -148,17 +146,13 @@ struct Studio<'a> {
     scheme: Scheme,
 }
 
-type Scene = fn(&Studio<'_>, Make, Take) -> Result<(), WindowError>;
+type Scene = fn(&Studio<'_>, Make, Take) -> anyhow::Result<()>;
 
-fn open(studio: &Studio<'_>, plugin: Plugin, sound: LiveSound) -> Result<Session, WindowError> {
-    let speed = f64::INFINITY;
-    show(
-        studio,
-        Session::new(studio.screen, plugin, LiveSound { speed, ..sound })?,
-    )
+fn open(studio: &Studio<'_>, plugin: Plugin, sound: LiveSound) -> anyhow::Result<Session> {
+    show(studio, Session::new(studio.screen, plugin, sound.fast())?)
 }
 
-fn show(studio: &Studio<'_>, mut session: Session) -> Result<Session, WindowError> {
+fn show(studio: &Studio<'_>, mut session: Session) -> anyhow::Result<Session> {
     session.open(Opening::default())?;
     // An insert opens in the scheme that was chosen last.
     if !studio.scheme.is_shown(&session)? {
@@ -171,8 +165,21 @@ fn show(studio: &Studio<'_>, mut session: Session) -> Result<Session, WindowErro
     Ok(session)
 }
 
+/// Takes a picture of a new editor once the sound has played.
+fn played(
+    studio: &Studio<'_>,
+    plugin: Plugin,
+    sound: LiveSound,
+    name: &'static str,
+    take: Take,
+) -> anyhow::Result<()> {
+    let mut session = open(studio, plugin, sound)?;
+    session.play_s(PLAYED_S)?;
+    shot(&mut session, name, take)
+}
+
 /// Takes a picture while the song creeps on: the editor shows what it shows while sound runs.
-fn shot(session: &mut Session, name: &'static str, take: Take) -> Result<(), WindowError> {
+fn shot(session: &mut Session, name: &'static str, take: Take) -> anyhow::Result<()> {
     session.live().creep();
     let picture = session.picture_at_rest()?;
     session.live().end_creep(CREPT);
@@ -185,7 +192,7 @@ fn shot(session: &mut Session, name: &'static str, take: Take) -> Result<(), Win
 }
 
 /// A new insert: before any sound, and after silence.
-fn no_input(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn no_input(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let silence = LiveSound {
         voice: Arc::new(vec![vec![0.0; SILENCE]; 2]),
         ..levelled_song()
@@ -197,7 +204,7 @@ fn no_input(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowErr
 }
 
 /// The levelled song at the defaults, in windows of several sizes and zooms; then frozen, with a menu, as a list.
-fn song(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn song(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let mut session = open(studio, make(SISKIN)?, levelled_song())?;
     let first = session.size();
     session.play_s(PLAYED_S)?;
@@ -219,7 +226,7 @@ fn song(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> 
     panels(&mut session, take)
 }
 
-fn panels(session: &mut Session, take: Take) -> Result<(), WindowError> {
+fn panels(session: &mut Session, take: Take) -> anyhow::Result<()> {
     let layout = session.layout();
     let read_at = pos2(layout.timeline.x(READ_AGO_S), layout.timeline.y(-40.0));
     session.click(read_at, Button::Left)?;
@@ -236,7 +243,7 @@ fn panels(session: &mut Session, take: Take) -> Result<(), WindowError> {
 }
 
 /// Warnings of Listen and Bypass.
-fn listen_and_bypass(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn listen_and_bypass(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let mut session = open(studio, make(SISKIN)?, levelled_song())?;
     session.play_s(PLAYED_S)?;
     session.key(Key::Sign('l'))?;
@@ -252,51 +259,41 @@ fn listen_and_bypass(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), 
 }
 
 /// Siskin's own leveller and breath stage on the song as it was sung.
-fn own_leveller(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn own_leveller(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let mut plugin = make(SISKIN)?;
-    for (id, text) in [
+    plugin.set_all(&[
         ("lev_on", "on"),
         ("lev_thr", "-42 dB"),
         ("lev_ratio", "6"),
         ("lev_auto", "on"),
         ("br_on", "on"),
-    ] {
-        plugin.set(id, text)?;
-    }
-    let mut session = open(studio, plugin, raw_song())?;
-    session.play_s(PLAYED_S)?;
-    shot(&mut session, "own-leveller", take)
+    ])?;
+    played(studio, plugin, raw_song(), "own-leveller", take)
 }
 
 /// The two parts of a track, each as an insert of its own has it: the breaths alone, and the voice without them.
-fn parts(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn parts(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     for (part, name) in [("Breaths", "part-breaths"), ("Voice", "part-voice")] {
         let mut plugin = make(SISKIN)?;
-        for (id, text) in [
+        plugin.set_all(&[
             ("look", "300 ms"),
             ("part", part),
             ("br_on", "on"),
             ("br_cut", "650 Hz"),
-        ] {
-            plugin.set(id, text)?;
-        }
-        let mut session = open(studio, plugin, levelled_song())?;
-        session.play_s(PLAYED_S)?;
-        shot(&mut session, name, take)?;
+        ])?;
+        played(studio, plugin, levelled_song(), name, take)?;
     }
     Ok(())
 }
 
 /// A track that clips.
-fn clipping(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn clipping(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let hot = with_peaks(&levelled_song(), CLIPPING_PEAK, PLAYED_S);
-    let mut session = open(studio, make(SISKIN)?, hot)?;
-    session.play_s(PLAYED_S)?;
-    shot(&mut session, "clipping", take)
+    played(studio, make(SISKIN)?, hot, "clipping", take)
 }
 
 /// A proposal.
-fn proposal(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn proposal(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let mut session = open(studio, make(SISKIN)?, levelled_song())?;
     session.key(Key::Sign('p'))?;
     session.play_s(PROPOSED_AFTER_S)?;
@@ -304,19 +301,15 @@ fn proposal(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowErr
 }
 
 /// A double that follows the lead.
-fn follow(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
-    let mut session = open(studio, make(SISKIN_FOLLOW)?, double())?;
-    session.play_s(PLAYED_S)?;
-    shot(&mut session, "follow", take)
+fn follow(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
+    played(studio, make(SISKIN_FOLLOW)?, double(), "follow", take)
 }
 
 /// A double whose lead is not connected.
-fn follow_alone(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+fn follow_alone(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let unconnected = LiveSound {
         reference: Arc::default(),
         ..double()
     };
-    let mut session = open(studio, make(SISKIN_FOLLOW)?, unconnected)?;
-    session.play_s(PLAYED_S)?;
-    shot(&mut session, "follow-alone", take)
+    played(studio, make(SISKIN_FOLLOW)?, unconnected, "follow-alone", take)
 }

@@ -3,9 +3,10 @@
 use std::io::{BufRead, BufReader, Read};
 use std::process::{Child, Command, Stdio};
 
+use anyhow::anyhow;
 use x11rb::rust_connection::RustConnection;
 
-use super::WindowError;
+use super::ask_x_server;
 
 /// Screen size, enough for the largest window at 200 %, and colour depth.
 const SCREEN: &str = "2200x1600x24";
@@ -20,16 +21,16 @@ pub struct Server {
 
 impl Server {
     /// Starts a server.
-    pub fn start() -> Result<Self, WindowError> {
+    pub fn start() -> anyhow::Result<Self> {
         Self::start_with("-nolisten")
     }
 
     /// Starts a server that programs of Windows, too, can connect to, from this machine.
-    pub fn start_for_windows() -> Result<Self, WindowError> {
+    pub fn start_for_windows() -> anyhow::Result<Self> {
         Self::start_with("-listen")
     }
 
-    fn start_with(listening: &str) -> Result<Self, WindowError> {
+    fn start_with(listening: &str) -> anyhow::Result<Self> {
         let mut process = Command::new("Xvfb")
             .args(["-displayfd", "1", "-screen", "0", SCREEN, listening, "tcp"])
             .args(["-terminate", "+extension", "GLX"])
@@ -37,7 +38,7 @@ impl Server {
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
-            .map_err(|cause| WindowError::NoServer(format!("Xvfb: {cause}")))?;
+            .map_err(|cause| cannot_start(&cause.to_string()))?;
         match Self::connect(&mut process) {
             Ok((display, kept_open)) => Ok(Self {
                 process,
@@ -57,22 +58,22 @@ impl Server {
     }
 
     /// The server writes the number of its display to its standard output once it listens.
-    fn connect(process: &mut Child) -> Result<(String, RustConnection), WindowError> {
+    fn connect(process: &mut Child) -> anyhow::Result<(String, RustConnection)> {
         let mut number = String::new();
         if let Some(output) = process.stdout.take() {
             BufReader::new(output)
                 .read_line(&mut number)
-                .map_err(|cause| WindowError::NoServer(cause.to_string()))?;
+                .map_err(|cause| cannot_start(&cause.to_string()))?;
         }
         if number.trim().is_empty() {
             let mut message = String::new();
             if let Some(mut errors) = process.stderr.take() {
                 let _partial_output_suffices = errors.read_to_string(&mut message);
             }
-            return Err(WindowError::NoServer(format!("Xvfb: {}", message.trim())));
+            return Err(cannot_start(message.trim()));
         }
         let display = format!(":{}", number.trim());
-        let (connection, _screen) = RustConnection::connect(Some(&display))?;
+        let (connection, _screen) = ask_x_server(|| Ok(RustConnection::connect(Some(&display))?))?;
         Ok((display, connection))
     }
 }
@@ -81,6 +82,12 @@ impl Drop for Server {
     fn drop(&mut self) {
         end(&mut self.process);
     }
+}
+
+fn cannot_start(cause: &str) -> anyhow::Error {
+    anyhow!(
+        "no X server can be started (Xvfb: {cause}): install it with cargo xtask test --setup, or apt-get install xvfb libegl1 libgl1-mesa-dri libxkbcommon-x11-0"
+    )
 }
 
 /// Kills the process and waits for it, so that its display is free.

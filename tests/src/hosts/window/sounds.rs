@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::hosts::clap::LiveSound;
-use crate::measurement::models::{HARD_LEVELLER, boost, compress};
+use crate::measurement::models::levelled_hard;
 use crate::measurement::voices::signals::phrases;
 use crate::measurement::voices::singer::{sing, sing_along};
 
@@ -16,7 +16,7 @@ const OTHER_SEED: u64 = 7;
 /// The demo's song, levelled hard and with boosted treble, on both channels.
 pub fn levelled_song() -> LiveSound {
     let song = sing(SAMPLE_RATE_HZ, SONG_SEED);
-    sound(levelled(&song.audio), Vec::new())
+    sound(levelled_hard(&song.audio, SAMPLE_RATE_HZ), Vec::new())
 }
 
 /// The demo's song as it was sung, on both channels.
@@ -34,9 +34,12 @@ pub fn bursts() -> LiveSound {
 
 /// A double of the song, levelled as well, with the lead on the side-chain.
 pub fn double() -> LiveSound {
-    let lead = levelled(&sing(SAMPLE_RATE_HZ, SONG_SEED).audio);
-    let along = levelled(&sing_along(SAMPLE_RATE_HZ, SONG_SEED, OTHER_SEED).audio);
-    sound(along, vec![lead.clone(), lead])
+    let lead = levelled_hard(&sing(SAMPLE_RATE_HZ, SONG_SEED).audio, SAMPLE_RATE_HZ);
+    let along = sing_along(SAMPLE_RATE_HZ, SONG_SEED, OTHER_SEED);
+    sound(
+        levelled_hard(&along.audio, SAMPLE_RATE_HZ),
+        vec![lead.clone(), lead],
+    )
 }
 
 /// `sound` with gain so that the peaks of its first `seconds` reach `peak`, linear.
@@ -49,13 +52,6 @@ pub fn with_peaks(sound: &LiveSound, peak: f32, seconds: f64) -> LiveSound {
         voice: Arc::new(sound.voice.iter().map(louder).collect()),
         ..sound.clone()
     }
-}
-
-fn levelled(audio: &[f32]) -> Vec<f32> {
-    boost(
-        &compress(audio, SAMPLE_RATE_HZ, &HARD_LEVELLER).audio,
-        SAMPLE_RATE_HZ,
-    )
 }
 
 fn sound(audio: Vec<f32>, reference: Vec<Vec<f32>>) -> LiveSound {

@@ -1,6 +1,6 @@
 //! Where windows open on Windows: on the screen that is there.
 
-use super::{Screen, WindowError};
+use super::{Ended, Screen, Session};
 
 /// Runs `test`, the whole body of a test.
 ///
@@ -8,27 +8,16 @@ use super::{Screen, WindowError};
 ///
 /// Where the test fails, or where there is no screen.
 pub fn on_own_screen<F: FnOnce(Screen)>(test: F) {
-    test(Screen::open().unwrap_or_else(|error| panic!("{error}")));
+    test(Screen::open().unwrap_or_else(|error| panic!("{error:#}")));
 }
 
-/// Where work ran, and how it ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ended<T> {
-    /// In this process, with this result.
-    Here(T),
-    /// In a process of its own, which has printed its messages.
-    There {
-        /// Whether it succeeded.
-        success: bool,
-    },
+/// As [`on_own_screen`], in an open editor of Siskin while bursts play.
+pub fn in_editor(test: impl FnOnce(Session)) {
+    on_own_screen(|screen| test(Session::of_bursts(screen)));
 }
 
 /// Runs `work` here.
-///
-/// # Errors
-///
-/// None.
-pub fn on_server<T>(work: impl FnOnce() -> T) -> Result<Ended<T>, WindowError> {
+pub fn on_server<T>(work: impl FnOnce() -> T) -> anyhow::Result<Ended<T>> {
     Ok(Ended::Here(work()))
 }
 
@@ -37,20 +26,12 @@ pub struct Server;
 
 impl Server {
     /// Fails.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoServer`].
-    pub fn start() -> Result<Self, WindowError> {
-        Err(WindowError::NoServer("this is Windows".into()))
+    pub fn start() -> anyhow::Result<Self> {
+        anyhow::bail!("no X server can be started: this is Windows")
     }
 
     /// Fails.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoServer`].
-    pub fn start_for_windows() -> Result<Self, WindowError> {
+    pub fn start_for_windows() -> anyhow::Result<Self> {
         Self::start()
     }
 

@@ -1,25 +1,17 @@
 //! A VST3 insert with its editor open in a host window.
 
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
+use anyhow::bail;
 use emath::{Pos2, Rect, vec2};
 use siskin_editor_layout::Layout;
 
-use super::screen::EMPTY;
-use super::{Button, HostWindow, Key, Load, NOWHERE, Picture, Screen, WindowError};
+use super::session::{CORNER, LIMIT, PAINTED, POLL_INTERVAL, wait_for_threads};
+use super::{Button, EMPTY, HostWindow, Key, Load, NOWHERE, Picture, Screen};
 use crate::hosts::clap::SizePx;
 use crate::hosts::vst3::{Vst3Insert, Vst3View};
 
-/// A condition that takes longer never comes true.
-const LIMIT: Duration = Duration::from_secs(120);
-/// Interval at which the host serves its plug-ins while it waits.
-const POLL_INTERVAL: Duration = Duration::from_millis(2);
-/// Fraction of a window that may still be empty once its editor has painted.
-const PAINTED: f64 = 0.001;
-/// Corner of the window on the screen, pixels.
-const CORNER: i16 = 16;
-
-/// An insert with its editor open. Everything here fails with a [`WindowError`].
+/// An insert with its editor open.
 pub struct Vst3Session {
     view: Option<Vst3View>,
     /// Threads before the editor opened.
@@ -38,23 +30,18 @@ pub struct Vst3Session {
     pointer: Pos2,
 }
 
-/// The window's threads may outlive it by a moment (baseview 0.4.2 does not wait for all of them), and a program that ends
-/// before them crashes.
 impl Drop for Vst3Session {
     fn drop(&mut self) {
         drop(self.view.take());
-        let start = Instant::now();
-        while Load::threads() > self.threads && start.elapsed() < LIMIT {
-            std::thread::sleep(POLL_INTERVAL);
-        }
+        wait_for_threads(self.threads);
     }
 }
 
 impl Vst3Session {
     /// Opens the editor of `insert` and waits until it has painted itself.
-    pub fn open(screen: Screen, mut insert: Vst3Insert) -> Result<Self, WindowError> {
+    pub fn open(screen: Screen, mut insert: Vst3Insert) -> anyhow::Result<Self> {
         let (view, size) = insert.create_view();
-        let window = screen.window(size, CORNER, CORNER)?;
+        let window = screen.window(size, CORNER.0, CORNER.1)?;
         let threads = Load::threads();
         let view = insert.attach(view, window.id);
         screen.focus(window)?;
@@ -94,15 +81,15 @@ impl Vst3Session {
     pub fn wait_until<T>(
         &mut self,
         condition: &'static str,
-        mut next: impl FnMut(&mut Self) -> Result<Option<T>, WindowError>,
-    ) -> Result<T, WindowError> {
+        mut next: impl FnMut(&mut Self) -> anyhow::Result<Option<T>>,
+    ) -> anyhow::Result<T> {
         let start = Instant::now();
         loop {
             if let Some(answer) = next(self)? {
                 return Ok(answer);
             }
             if start.elapsed() > LIMIT {
-                return Err(WindowError::Timeout(condition.to_owned()));
+                bail!("timed out waiting until {condition}");
             }
             self.insert.take_requests();
             std::thread::sleep(POLL_INTERVAL);
@@ -111,10 +98,10 @@ impl Vst3Session {
 
     /// Moves the pointer, and waits until the editor has drawn the result of all input so far. It draws a frame after each
     /// event; one may have begun before the last event, the one after it has not.
-    pub fn point(&mut self, at: Pos2) -> Result<(), WindowError> {
+    pub fn point(&mut self, at: Pos2) -> anyhow::Result<()> {
         self.pointer = at;
         let pixels_per_point = self.pixels_per_point;
-        let pixel = |point: f32| CORNER + (point * pixels_per_point).round() as i16;
+        let pixel = |point: f32| CORNER.0 + (point * pixels_per_point).round() as i16;
         for offset in [1, 0, 1, 0] {
             self.screen.discard_frames()?;
             self.screen.point(pixel(at.x) + offset, pixel(at.y))?;
@@ -127,7 +114,7 @@ impl Vst3Session {
     }
 
     /// Moves the pointer and clicks.
-    pub fn click(&mut self, at: Pos2, button: Button) -> Result<(), WindowError> {
+    pub fn click(&mut self, at: Pos2, button: Button) -> anyhow::Result<()> {
         self.point(at)?;
         for down in [true, false] {
             self.screen.button(button, down)?;
@@ -136,7 +123,7 @@ impl Vst3Session {
     }
 
     /// Presses and releases a key.
-    pub fn key(&mut self, key: Key) -> Result<(), WindowError> {
+    pub fn key(&mut self, key: Key) -> anyhow::Result<()> {
         for down in [true, false] {
             self.screen.key(key, down)?;
         }
@@ -144,7 +131,7 @@ impl Vst3Session {
     }
 
     /// What the window shows once new frames change nothing.
-    pub fn at_rest(&mut self) -> Result<Picture, WindowError> {
+    pub fn at_rest(&mut self) -> anyhow::Result<Picture> {
         let mut last = None;
         self.wait_until("the picture comes to rest", |session| {
             session.point(NOWHERE)?;
@@ -155,7 +142,7 @@ impl Vst3Session {
     }
 
     /// What the window shows within an area of the layout.
-    pub fn picture_of(&mut self, area: Rect) -> Result<Picture, WindowError> {
+    pub fn picture_of(&mut self, area: Rect) -> anyhow::Result<Picture> {
         let pixels_per_point = self.pixels_per_point;
         let pixel = |point: f32| (point * pixels_per_point).max(0.0) as u32;
         let picture = self.at_rest()?;

@@ -5,12 +5,12 @@ use windows_sys::Win32::Graphics::Gdi::{
     DeleteDC, DeleteObject, GetDC, GetDIBits, ReleaseDC, SRCCOPY, SelectObject,
 };
 
-use super::{HostWindow, check};
+use super::check;
 use crate::hosts::clap::SizePx;
-use crate::hosts::window::{Picture, WindowError};
+use crate::hosts::window::{HostWindow, Picture};
 
 /// What the screen shows at `window`.
-pub fn picture_of_screen(window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
+pub fn picture_of_screen(window: HostWindow, size: SizePx) -> anyhow::Result<Picture> {
     let (width, height) = (size.width as i32, size.height as i32);
     let mut pixels = vec![0_u8; 4 * size.width as usize * size.height as usize];
     // SAFETY: the screen's own context; every object is released; there is room for 32 bits a pixel.

@@ -5,31 +5,14 @@ use windows_sys::Win32::UI::WindowsAndMessaging as windows;
 
 use super::{Screen, check};
 use crate::hosts::message_queue;
-use crate::hosts::window::{Key, WindowError};
+use crate::hosts::window::{Button, Key};
 
 /// What the wheel turns by in a notch (`WHEEL_DELTA`).
 const NOTCH: i32 = 120;
 
-/// A pointer button.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Button {
-    /// The left one.
-    Left,
-    /// The right one.
-    Right,
-    /// The wheel, up.
-    WheelUp,
-    /// The wheel, down.
-    WheelDown,
-}
-
 impl Screen {
     /// Moves the pointer to a pixel of the screen.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn point(&self, x: i16, y: i16) -> Result<(), WindowError> {
+    pub fn point(&self, x: i16, y: i16) -> anyhow::Result<()> {
         // SAFETY: numbers.
         let is_done = unsafe { windows::SetCursorPos(x.into(), y.into()) };
         message_queue::hand_out();
@@ -37,11 +20,7 @@ impl Screen {
     }
 
     /// Presses or releases a button; a wheel turns as it is pressed.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn button(&self, button: Button, down: bool) -> Result<(), WindowError> {
+    pub fn button(&self, button: Button, down: bool) -> anyhow::Result<()> {
         let (flags, turn) = match (button, down) {
             (Button::Left, true) => (input::MOUSEEVENTF_LEFTDOWN, 0),
             (Button::Left, false) => (input::MOUSEEVENTF_LEFTUP, 0),
@@ -58,11 +37,7 @@ impl Screen {
     }
 
     /// Presses or releases a key, with Shift where the character needs it.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::NoKey`].
-    pub fn key(&self, key: Key, down: bool) -> Result<(), WindowError> {
+    pub fn key(&self, key: Key, down: bool) -> anyhow::Result<()> {
         let (code, shifted) = code(key)?;
         let send = |code: u16, down: bool| {
             let flags = if down { 0 } else { input::KEYEVENTF_KEYUP };
@@ -82,13 +57,13 @@ impl Screen {
 }
 
 /// The virtual code of a key, and whether Shift must be held.
-fn code(key: Key) -> Result<(u16, bool), WindowError> {
+fn code(key: Key) -> anyhow::Result<(u16, bool)> {
     let code = match key {
         Key::Sign(sign) => {
             // SAFETY: a number.
             let found = unsafe { input::VkKeyScanW(sign as u16) };
             return match found {
-                -1 => Err(WindowError::NoKey(format!("{key:?}"))),
+                -1 => Err(anyhow::anyhow!("no key produces {key:?}")),
                 found => Ok((found as u16 & 0xff, found & 0x100 != 0)),
             };
         }

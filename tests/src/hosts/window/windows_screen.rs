@@ -15,25 +15,10 @@ use windows_sys::Win32::UI::Input::KeyboardAndMouse as input;
 use windows_sys::Win32::UI::WindowsAndMessaging as windows;
 
 use super::wine_picture::WinePictures;
-use super::{Picture, WindowError};
+use super::{EMPTY, HostWindow, Picture};
 use crate::hosts::clap::SizePx;
 use crate::hosts::message_queue;
 use capture::picture_of_screen;
-pub use pointer_and_keys::Button;
-
-/// Background of a host window, which no editor uses.
-pub const EMPTY: [u8; 3] = [0x20, 0x40, 0x60];
-
-/// A host window, which an editor is embedded in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct HostWindow {
-    /// Its handle, of which Windows uses 32 bits.
-    pub id: u32,
-    /// Left edge on the screen, pixels.
-    pub left: i16,
-    /// Upper edge on the screen, pixels.
-    pub top: i16,
-}
 
 impl HostWindow {
     fn handle(self) -> HWND {
@@ -61,10 +46,10 @@ fn wide(text: &str) -> Vec<u16> {
     text.encode_utf16().chain([0]).collect()
 }
 
-fn check(holds: bool, what: &str) -> Result<(), WindowError> {
+fn check(holds: bool, what: &str) -> anyhow::Result<()> {
     match holds {
         true => Ok(()),
-        false => Err(WindowError::Server(what.to_owned())),
+        false => anyhow::bail!("{what}"),
     }
 }
 
@@ -75,13 +60,9 @@ unsafe extern "system" fn handle_message(window: HWND, message: u32, word: WPARA
 
 impl Screen {
     /// Registers the class of host windows.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn open() -> Result<Self, WindowError> {
+    pub fn open() -> anyhow::Result<Self> {
         let name = wide("SiskinTestHost");
-        let [red, green, blue] = EMPTY.map(u32::from);
+        let [red, green, blue, _] = EMPTY.to_array().map(u32::from);
         // SAFETY: a class of numbers and handles, all of which may be zero; the name outlives the call.
         unsafe {
             let mut class: windows::WNDCLASSW = std::mem::zeroed();
@@ -100,11 +81,7 @@ impl Screen {
     }
 
     /// Creates and shows a window without decoration, with its upper left corner at (`left`, `top`).
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn window(&self, size: SizePx, left: i16, top: i16) -> Result<HostWindow, WindowError> {
+    pub fn window(&self, size: SizePx, left: i16, top: i16) -> anyhow::Result<HostWindow> {
         let name = wide("SiskinTestHost");
         // SAFETY: the class is registered, the name outlives the call, and there is no parent, menu or parameter.
         let handle = unsafe {
@@ -135,11 +112,7 @@ impl Screen {
     }
 
     /// Resizes a window.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn resize(&self, window: HostWindow, size: SizePx) -> Result<(), WindowError> {
+    pub fn resize(&self, window: HostWindow, size: SizePx) -> anyhow::Result<()> {
         let (width, height) = (size.width as i32, size.height as i32);
         let flags = windows::SWP_NOMOVE | windows::SWP_NOZORDER;
         // SAFETY: a window of this thread.
@@ -151,11 +124,7 @@ impl Screen {
     }
 
     /// Destroys a window.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn destroy(&self, window: HostWindow) -> Result<(), WindowError> {
+    pub fn destroy(&self, window: HostWindow) -> anyhow::Result<()> {
         // SAFETY: a window of this thread.
         let is_done = unsafe { windows::DestroyWindow(window.handle()) };
         self.open.borrow_mut().retain(|open| *open != window);
@@ -165,11 +134,7 @@ impl Screen {
 
     /// Raises a window and gives the keyboard to the editor in it, as on X11, where keys go to the window under the pointer; to
     /// itself where there is no editor.
-    ///
-    /// # Errors
-    ///
-    /// None.
-    pub fn focus(&self, window: HostWindow) -> Result<(), WindowError> {
+    pub fn focus(&self, window: HostWindow) -> anyhow::Result<()> {
         let editor = window.editor();
         let focused = if editor.is_null() { window.handle() } else { editor };
         if self.wine.is_some() {
@@ -185,11 +150,7 @@ impl Screen {
     }
 
     /// Sizes of the windows directly inside `window`.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn children(&self, window: HostWindow) -> Result<Vec<SizePx>, WindowError> {
+    pub fn children(&self, window: HostWindow) -> anyhow::Result<Vec<SizePx>> {
         let mut sizes = Vec::new();
         // SAFETY: windows of this thread, and room for the answer.
         unsafe {
@@ -211,20 +172,12 @@ impl Screen {
     }
 
     /// Windows has no clients of a screen.
-    ///
-    /// # Errors
-    ///
-    /// None.
-    pub fn clients(&self) -> Result<usize, WindowError> {
+    pub fn clients(&self) -> anyhow::Result<usize> {
         Ok(0)
     }
 
     /// What the screen shows at `window`.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn picture(&self, window: HostWindow, size: SizePx) -> Result<Picture, WindowError> {
+    pub fn picture(&self, window: HostWindow, size: SizePx) -> anyhow::Result<Picture> {
         let Some(wine) = &self.wine else {
             return picture_of_screen(window, size);
         };
@@ -236,26 +189,18 @@ impl Screen {
         Ok(drawn.unwrap_or_else(|| Picture {
             width: size.width,
             height: size.height,
-            rgb: EMPTY.repeat((size.width * size.height) as usize),
+            rgb: EMPTY.to_array()[..3].repeat((size.width * size.height) as usize),
         }))
     }
 
     /// Forgets the frames that were drawn so far, in all windows.
-    ///
-    /// # Errors
-    ///
-    /// None.
-    pub fn discard_frames(&self) -> Result<(), WindowError> {
+    pub fn discard_frames(&self) -> anyhow::Result<()> {
         self.discarded.set(message_queue::frames());
         Ok(())
     }
 
     /// Whether something was drawn, in any window of this thread, since the last look.
-    ///
-    /// # Errors
-    ///
-    /// None.
-    pub fn has_frame(&self, _window: HostWindow) -> Result<bool, WindowError> {
+    pub fn has_frame(&self, _window: HostWindow) -> anyhow::Result<bool> {
         let drawn = message_queue::frames();
         Ok(self.discarded.replace(drawn) < drawn)
     }

@@ -7,7 +7,7 @@ use x11rb::connection::Connection;
 use x11rb::protocol::xproto::{ConnectionExt, GetGeometryReply, ImageFormat, Window};
 use x11rb::rust_connection::RustConnection;
 
-use super::{Picture, WindowError};
+use super::{Picture, ask_x_server};
 use crate::hosts::clap::SizePx;
 
 /// The X server that Wine draws on, as a program of Windows reaches it. Not set on Windows itself.
@@ -23,42 +23,44 @@ pub struct WinePictures {
 
 impl WinePictures {
     /// Connects, if this is Wine.
-    pub fn connect() -> Result<Option<Self>, WindowError> {
+    pub fn connect() -> anyhow::Result<Option<Self>> {
         let Some(display) = std::env::var_os(DISPLAY) else {
             return Ok(None);
         };
-        let (connection, screen) = RustConnection::connect(display.to_str())?;
+        let (connection, screen) = ask_x_server(|| Ok(RustConnection::connect(display.to_str())?))?;
         let root = connection.setup().roots[screen].root;
         Ok(Some(Self { connection, root }))
     }
 
     /// What the editor that was opened as number `index` of those that are open shows; `None` before it has drawn.
-    pub fn picture(&self, index: usize, size: SizePx) -> Result<Option<Picture>, WindowError> {
-        let Some(&window) = self.windows()?.get(index) else {
-            return Ok(None);
-        };
-        let Some(shape) = self.shape(window)? else {
-            return Ok(None);
-        };
-        if u32::from(shape.width) < size.width || u32::from(shape.height) < size.height {
-            return Ok(None);
-        }
-        let (width, height) = (size.width as u16, size.height as u16);
-        let image = self
-            .connection
-            .get_image(ImageFormat::Z_PIXMAP, window, 0, 0, width, height, u32::MAX)?
-            .reply()
-            .ok();
-        Ok(image.map(|image| Picture::from_blue_green_red_pad(size.width, size.height, &image.data)))
+    pub fn picture(&self, index: usize, size: SizePx) -> anyhow::Result<Option<Picture>> {
+        ask_x_server(|| {
+            let Some(&window) = self.windows()?.get(index) else {
+                return Ok(None);
+            };
+            let Some(shape) = self.shape(window)? else {
+                return Ok(None);
+            };
+            if u32::from(shape.width) < size.width || u32::from(shape.height) < size.height {
+                return Ok(None);
+            }
+            let (width, height) = (size.width as u16, size.height as u16);
+            let image = self
+                .connection
+                .get_image(ImageFormat::Z_PIXMAP, window, 0, 0, width, height, u32::MAX)?
+                .reply()
+                .ok();
+            Ok(image.map(|image| Picture::from_blue_green_red_pad(size.width, size.height, &image.data)))
+        })
     }
 
     /// `None` where the window has gone meanwhile.
-    fn shape(&self, window: Window) -> Result<Option<GetGeometryReply>, WindowError> {
+    fn shape(&self, window: Window) -> anyhow::Result<Option<GetGeometryReply>> {
         Ok(self.connection.get_geometry(window)?.reply().ok())
     }
 
     /// Windows that are drawn into, in the order in which they were made.
-    fn windows(&self) -> Result<Vec<Window>, WindowError> {
+    fn windows(&self) -> anyhow::Result<Vec<Window>> {
         let mut found = Vec::new();
         for window in self.connection.query_tree(self.root)?.reply()?.children {
             let shape = self.shape(window)?;

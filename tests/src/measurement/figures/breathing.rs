@@ -73,12 +73,7 @@ impl<'a> Breathing<'a> {
 
     /// Level of the last labelled vowels before a moment, LUFS.
     fn vowels_lufs(&self, until: usize) -> Option<f32> {
-        let vowels: Vec<_> = self
-            .recording
-            .of(Sound::Vowel)
-            .map(|vowel| vowel.span.clone())
-            .collect();
-        let last = last_of(&vowels, until, self.samples(BACK_S));
+        let last = last_of(&self.recording.vowels(), until, self.samples(BACK_S));
         let power = self.before.power_within(last, &(0..until))?;
         (power > 0.0).then(|| lufs_from_power(power))
     }

@@ -1,8 +1,7 @@
 //! The textbook compressor: feed-forward, in the log domain, soft knee, peak detector after the curve
 //! (Giannoulis, Massberg & Reiss 2012, from memory).
 
-use super::ballistics::PeakDetector;
-use super::curve::Curve;
+use super::dynamics::{Curve, PeakDetector};
 
 /// Level below which the detector reads no further, dB: far under every threshold, and finite.
 const FLOOR_DB: f64 = -200.0;

@@ -1,10 +1,9 @@
 //! Independent models of the processors that are compared: written from the literature, apart from the plug-in,
 //! and as a careful engineer would build and set them. Mono, whole sounds at once.
 
-mod ballistics;
 mod biquad;
 mod compressor;
-mod curve;
+mod dynamics;
 mod fixed_stack;
 mod hard_levelling;
 mod split_band;

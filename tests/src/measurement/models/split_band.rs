@@ -3,8 +3,7 @@
 
 use std::f64::consts::PI;
 
-use super::ballistics::PeakDetector;
-use super::curve::Curve;
+use super::dynamics::{Curve, PeakDetector};
 
 /// Length of the splitting filter, s: an edge of about 1.2 kHz (common practice, no source).
 const SPLIT_S: f64 = 0.0026;

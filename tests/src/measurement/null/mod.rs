@@ -10,7 +10,7 @@ use anyhow::Result;
 
 use crate::hosts::automation;
 use crate::hosts::built::SISKIN_FOLLOW;
-use crate::hosts::clap::{Bundle, Mode, Render, Rendering, Timing};
+use crate::hosts::clap::{Bundle, Render, Rendering, Timing};
 use crate::measurement::levels::residual_db;
 
 /// What is left of a sound when that of the other version is taken from it.
@@ -47,11 +47,7 @@ pub fn compare(bundles: [&Bundle; 2], voice: &Voice, channels: usize, variant: &
 
 fn play(bundle: &Bundle, voice: &Voice, channels: usize, variant: &Variant) -> Result<Rendering> {
     let mut plugin = bundle.plugin(variant.plug_in)?;
-    plugin.select_channels(channels)?;
-    plugin.set_mode(Mode::Offline)?;
-    for (id, value) in variant.settings {
-        plugin.set(id, value)?;
-    }
+    plugin.prepare(channels, variant.settings)?;
     let rate_hz = voice.sample_rate_hz;
     let events = if variant.automated {
         automation::events(&variants::moves(voice.duration_s()), &mut plugin, rate_hz)?

@@ -1,6 +1,7 @@
 //! Plain test signals, the same in every run. They are no voices; they hold what a voice makes a plug-in do.
 
 use std::f32::consts::TAU;
+use std::ops::Range;
 
 /// Fundamental of the vowel-like tone, Hz.
 const PITCH_HZ: f32 = 180.0;
@@ -98,6 +99,17 @@ fn hump(seconds: f32, start: f32, end: f32) -> f32 {
     ((seconds - start) / SLOPE_S)
         .min((end - seconds) / SLOPE_S)
         .clamp(0.0, 1.0)
+}
+
+/// The parts of `sound` that lie at `spans`, end to end.
+pub fn parts(sound: &[f32], spans: impl IntoIterator<Item = Range<usize>>) -> Vec<f32> {
+    let parts = spans.into_iter().flat_map(|span| &sound[span]);
+    parts.copied().collect()
+}
+
+/// The highest sample without its sign.
+pub fn peak(sound: &[f32]) -> f32 {
+    sound.iter().fold(0.0, |peak, sample| sample.abs().max(peak))
 }
 
 /// Power of `sound` in dB re full scale, mean square.

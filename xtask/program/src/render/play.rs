@@ -7,7 +7,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use siskin_host::SISKIN_FOLLOW;
 use siskin_host::audio_file::Audio;
 use siskin_host::automation::{self, Point};
-use siskin_host::clap::{Mode, Plugin, Render};
+use siskin_host::clap::{Plugin, Render};
 
 use super::start::Start;
 use super::{RenderOptions, Sounds};
@@ -47,7 +47,11 @@ pub fn play(
         events: &events,
         ..Render::new(sample_rate_hz, &sounds.voice.channels)
     };
-    let bar = progress_bar(job.length(), sample_rate_hz)?;
+    let style = ProgressStyle::with_template("{bar:40} {percent:>3} %  {msg}  {eta} left")?;
+    let message = format!("{:.1} s of sound", job.length() as f64 / sample_rate_hz);
+    let bar = ProgressBar::new(job.length() as u64)
+        .with_style(style)
+        .with_message(message);
     let rendering = plugin.render(&job, &mut |frames| bar.set_position(frames as u64))?;
     bar.finish_and_clear();
     Ok(Audio::new(sounds.voice.sample_rate_hz, rendering.audio))
@@ -60,18 +64,6 @@ fn insert(start: &Start, settings: &[(&str, &str)], sounds: &Sounds) -> Result<P
         SISKIN_FOLLOW => 2,
         _ => sounds.voice.channels.len(),
     };
-    plugin.select_channels(channels)?;
-    plugin.set_mode(Mode::Offline)?;
-    for (id, value) in settings {
-        plugin.set(id, value)?;
-    }
+    plugin.prepare(channels, settings)?;
     Ok(plugin)
-}
-
-fn progress_bar(samples: usize, sample_rate_hz: f64) -> Result<ProgressBar> {
-    let style = ProgressStyle::with_template("{bar:40} {percent:>3} %  {msg}  {eta} left")?;
-    let message = format!("{:.1} s of sound", samples as f64 / sample_rate_hz);
-    Ok(ProgressBar::new(samples as u64)
-        .with_style(style)
-        .with_message(message))
 }

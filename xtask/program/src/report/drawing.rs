@@ -1,6 +1,6 @@
 //! Pictures as SVG elements, drawn by `plotters`.
 
-use anyhow::{Result, anyhow};
+use anyhow::{Context, Result};
 use plotters::coord::Shift;
 use plotters::coord::ranged1d::{AsRangedCoord, ValueFormatter};
 use plotters::coord::types::RangedCoordf64;
@@ -52,12 +52,14 @@ pub fn edges(width: u32) -> [f64; 2] {
 /// One SVG element, which scales with the page.
 pub fn picture(size: (u32, u32), paint: impl FnOnce(&Area<'_>) -> Result<()>) -> Result<String> {
     let mut svg = String::new();
-    {
+    let draw = || {
         let area = SVGBackend::with_string(&mut svg, size).into_drawing_area();
-        area.fill(&PAPER).map_err(failed)?;
+        area.fill(&PAPER)?;
         paint(&area)?;
-        area.present().map_err(failed)?;
-    }
+        area.present()?;
+        anyhow::Ok(())
+    };
+    draw().context("a picture cannot be drawn")?;
     Ok(svg)
 }
 
@@ -83,7 +85,7 @@ where
         .margin(MARGIN)
         .x_label_area_size(below)
         .y_label_area_size(NUMBERS);
-    let mut chart = builder.build_cartesian_2d(x, y).map_err(failed)?;
+    let mut chart = builder.build_cartesian_2d(x, y)?;
     let mut mesh = chart.configure_mesh();
     mesh.light_line_style(PAPER).bold_line_style(GRID).axis_style(INK);
     mesh.label_style(text(13)).y_desc(y_name).y_labels(6);
@@ -91,13 +93,8 @@ where
         Some(name) => mesh.x_desc(name),
         None => mesh.disable_x_mesh().x_labels(0),
     };
-    mesh.draw().map_err(failed)?;
+    mesh.draw()?;
     Ok(chart)
-}
-
-/// An error of the drawing library; it has no common type.
-pub fn failed(error: impl std::fmt::Display) -> anyhow::Error {
-    anyhow!("a picture cannot be drawn: {error}")
 }
 
 /// The style of a text.

@@ -12,8 +12,10 @@ pub fn page(title: &str, body: &str) -> String {
         focus,
         ..
     } = LIGHT;
-    let [paper, ink, grid, hover, focus] =
-        [paper, ink, grid, hover, focus].map(|colour| css(colour.to_array()));
+    let [paper, ink, grid, hover, focus] = [paper, ink, grid, hover, focus].map(|colour| {
+        let [red, green, blue, _] = colour.to_array();
+        format!("#{red:02x}{green:02x}{blue:02x}")
+    });
     format!(
         "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\">\
 <title>{title}</title><style>html{{--ink:{ink};--paper:{paper};--hover:{hover};--focus:{focus}}}body{{font:16px/1.5 system-ui,sans-serif;max-width:1240px;margin:2em auto;padding:0 1em;\
@@ -23,11 +25,6 @@ th,td{{padding:.25em .7em;text-align:right;border-bottom:1px solid {grid}}}.text
 .missed{{font-weight:700}}figure{{margin:2em 0}}figcaption,p{{max-width:60em}}\
 audio{{display:block;margin:.2em 0 1em;width:min(100%,640px)}}</style>{body}</html>\n"
     )
-}
-
-/// A colour as style sheets have it.
-fn css([red, green, blue, _]: [u8; 4]) -> String {
-    format!("#{red:02x}{green:02x}{blue:02x}")
 }
 
 /// Text that HTML does not take for markup.

@@ -10,7 +10,7 @@ pub const MISSED: &str = "!";
 const NOTHING: &str = "-";
 
 /// A cell: what is written, and what a program reads.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Cell {
     /// As a person reads it.
     pub text: String,
@@ -27,8 +27,7 @@ impl Cell {
         Self {
             value: text.clone().into(),
             text,
-            met: None,
-            moment: None,
+            ..Self::default()
         }
     }
 
@@ -37,8 +36,7 @@ impl Cell {
         Self {
             text: text.into(),
             value: json!(figure.into()),
-            met: None,
-            moment: None,
+            ..Self::default()
         }
     }
 
@@ -65,9 +63,7 @@ impl Cell {
     pub fn nothing() -> Self {
         Self {
             text: NOTHING.to_owned(),
-            value: Value::Null,
-            met: None,
-            moment: None,
+            ..Self::default()
         }
     }
 

@@ -4,7 +4,6 @@
 //! against stubs of Apple's libraries that list only what the plug-ins and the program import (`xtask/package/macos-sdk`): where the code
 //! comes to import more, linking fails and names the symbol, which belongs into the stub of its library.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -12,6 +11,7 @@ use anyhow::{Context, Result};
 
 use super::system::System;
 use super::{macos, tools};
+use crate::setup::files;
 use crate::setup::process::{cargo, succeed};
 use crate::setup::workspace::Workspace;
 
@@ -72,8 +72,9 @@ fn built(workspace: &Workspace, system: System, product: &Product, file: &str) -
     for triple in system.triples() {
         println!("building {file} for {triple}");
         succeed(&mut command(workspace, system, triple, product)?)?;
-        let path = target(workspace).join(triple).join("release").join(file);
-        built.push(fs::read(&path).with_context(|| format!("cannot read {}", path.display()))?);
+        built.push(files::read(
+            &target(workspace).join(triple).join("release").join(file),
+        )?);
     }
     match system {
         System::MacOs => macos::universal(built),
@@ -93,31 +94,24 @@ pub fn with_oldest_glibc(triple: &str) -> String {
 }
 
 fn command(workspace: &Workspace, system: System, triple: &str, product: &Product) -> Result<Command> {
-    let mut build = match system {
+    let (mut build, work, target) = match system {
         System::LinuxX86_64 | System::LinuxAarch64 => {
-            let mut build = tools::zigbuild(workspace)?;
-            build.args(["zigbuild", "--target", &with_oldest_glibc(triple)]);
-            build.env("CARGO_PROFILE_RELEASE_STRIP", "symbols");
-            build
+            (tools::zigbuild(workspace)?, "zigbuild", with_oldest_glibc(triple))
         }
-        System::Windows => {
-            let mut build = cargo(workspace);
-            build.args(["build", "--target", triple]);
-            build.env("CARGO_PROFILE_RELEASE_STRIP", "symbols");
-            build
-        }
-        System::MacOs => {
-            let mut build = cargo(workspace);
-            build.args(["rustc", "--target", triple]);
-            build.env("SDKROOT", workspace.root.join("xtask/package/macos-sdk"));
-            build
-        }
+        System::Windows => (cargo(workspace), "build", triple.to_owned()),
+        System::MacOs => (cargo(workspace), "rustc", triple.to_owned()),
     };
+    if system == System::MacOs {
+        build.env("SDKROOT", workspace.root.join("xtask/package/macos-sdk"));
+    } else {
+        build.env("CARGO_PROFILE_RELEASE_STRIP", "symbols");
+    }
     build
+        .args([work, "--target", &target])
         .args(product.selected)
         .args(["--release", "--locked"])
         .current_dir(&workspace.root)
-        .env("CARGO_TARGET_DIR", target(workspace))
+        .env("CARGO_TARGET_DIR", self::target(workspace))
         .env("CARGO_ENCODED_RUSTFLAGS", flags(&workspace.root)?);
     if system == System::MacOs {
         build.arg("--").args(MACOS_LINK).args(product.macos);

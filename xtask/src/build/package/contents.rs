@@ -1,9 +1,8 @@
 //! What goes into a package beside the bundles.
 
-use std::fs;
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 
 use super::compile::Binaries;
 use super::layout::{self, Item};
@@ -11,6 +10,7 @@ use super::system::System;
 use super::{VERSION, VERSION_MARK, manual};
 use crate::build::bundle::Bundles;
 use crate::build::{notices, packages, presets};
+use crate::setup::files;
 use crate::setup::workspace::Workspace;
 
 const UNIX_SCRIPT: &str = include_str!("../../../package/install.sh");
@@ -33,7 +33,7 @@ pub fn items(
         for_people(system, install_text(system)),
     ));
     for (name, source) in [("LICENSE.txt", "LICENSE"), ("CHANGELOG.md", "CHANGELOG.md")] {
-        items.push(Item::text(name, read(&workspace.root.join(source))?));
+        items.push(Item::text(name, files::read(&workspace.root.join(source))?));
     }
     let linked = packages::linked(workspace, &packages::ALL, system.triples())?;
     items.push(Item::text("THIRD_PARTY_NOTICES.txt", notices::text(&linked)?));
@@ -55,7 +55,10 @@ fn starting_points(folder: &Path) -> Result<Vec<Item>> {
                 .iter()
                 .map(|part| part.to_string_lossy())
                 .collect();
-            Ok(Item::text(format!("presets/{}", below.join("/")), read(&path)?))
+            Ok(Item::text(
+                format!("presets/{}", below.join("/")),
+                files::read(&path)?,
+            ))
         })
         .collect()
 }
@@ -82,8 +85,4 @@ fn for_people(system: System, text: &str) -> String {
         System::Windows => text.replace('\n', "\r\n"),
         _ => text,
     }
-}
-
-fn read(path: &Path) -> Result<Vec<u8>> {
-    fs::read(path).with_context(|| format!("cannot read {}", path.display()))
 }

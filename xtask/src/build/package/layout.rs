@@ -3,13 +3,13 @@
 //! CLAP: a file, on macOS a bundle (`clap/entry.h`). VST3: a folder on every system (VST3 developer portal, "Plug-in
 //! Format Structure").
 
-use std::fs;
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 
 use super::macos;
 use super::system::System;
+use crate::setup::files;
 
 /// A file of a package.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,12 +43,8 @@ impl Item {
     /// Writes it below `folder`, in place of what is there: whoever has that loaded keeps what it loaded.
     pub fn write_into(&self, folder: &Path) -> Result<()> {
         let path = folder.join(&self.path);
-        let failed = || format!("cannot write {}", path.display());
-        if let Some(parent) = path.parent() {
-            fs::create_dir_all(parent).with_context(failed)?;
-        }
-        let _may_be_missing = fs::remove_file(&path);
-        fs::write(&path, &self.content).with_context(failed)
+        files::remove(&path)?;
+        files::write(&path, &self.content)
     }
 }
 
@@ -63,19 +59,16 @@ pub fn clap_library(system: System) -> &'static str {
 /// Both bundles of `system` around its library.
 pub fn bundles(system: System, library: &[u8]) -> Vec<Item> {
     let vst3 = |path: &str| Item::program(format!("Siskin.vst3/Contents/{path}"), library);
+    let clap_file = || Item::program("Siskin.clap", library);
     match system {
-        System::LinuxX86_64 => vec![clap_file(library), vst3("x86_64-linux/Siskin.so")],
-        System::LinuxAarch64 => vec![clap_file(library), vst3("aarch64-linux/Siskin.so")],
-        System::Windows => vec![clap_file(library), vst3("x86_64-win/Siskin.vst3")],
+        System::LinuxX86_64 => vec![clap_file(), vst3("x86_64-linux/Siskin.so")],
+        System::LinuxAarch64 => vec![clap_file(), vst3("aarch64-linux/Siskin.so")],
+        System::Windows => vec![clap_file(), vst3("x86_64-win/Siskin.vst3")],
         System::MacOs => ["clap", "vst3"]
             .into_iter()
             .flat_map(|format| macos::bundle(format, library))
             .collect(),
     }
-}
-
-fn clap_file(library: &[u8]) -> Item {
-    Item::program("Siskin.clap", library)
 }
 
 #[cfg(test)]

@@ -1,13 +1,13 @@
 //! The manual as one page with its pictures beside it, to be read offline.
 
-use std::fs;
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use pulldown_cmark::{CowStr, Event, Options, Parser, Tag, TagEnd, html::push_html};
 
 use super::layout::Item;
 use crate::report::html;
+use crate::setup::files;
 
 /// Where the manual lies, and the folder that its links start from.
 const MANUAL: &str = "plugin/MANUAL.md";
@@ -17,15 +17,14 @@ const PICTURES: &str = "pictures";
 /// The page and every picture that it shows, from the sources at `root`.
 pub fn items(root: &Path) -> Result<Vec<Item>> {
     let path = root.join(MANUAL);
-    let text = fs::read_to_string(&path).with_context(|| format!("cannot read {}", path.display()))?;
+    let text = files::read_text(&path)?;
     let page = page(&text);
     let mut items = vec![Item::text(
         "manual.html",
         html::page("Siskin: manual", &page.body),
     )];
     for picture in page.pictures {
-        let source = path.with_file_name(&picture);
-        let content = fs::read(&source).with_context(|| format!("cannot read {}", source.display()))?;
+        let content = files::read(&path.with_file_name(&picture))?;
         items.push(Item::text(packed_path(&picture), content));
     }
     Ok(items)

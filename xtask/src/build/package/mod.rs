@@ -19,12 +19,12 @@ pub mod tools;
 use std::fs;
 use std::path::PathBuf;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use clap::Args;
 use sha2::{Digest, Sha256};
 
 use super::bundle::{self, Bundles};
-use super::{notices, packages, presets};
+use crate::setup::files;
 use crate::setup::workspace::Workspace;
 pub use check::{Rendering, Wine};
 pub use system::System;
@@ -87,9 +87,7 @@ fn write_archive(workspace: &Workspace, system: System, native: &Bundles) -> Res
     let items = contents::items(workspace, system, binaries, native)?;
     let archived = archive::pack(system, &items)?;
     let path = folder(workspace).join(system.archive_name());
-    let failed = || format!("cannot write {}", path.display());
-    fs::create_dir_all(folder(workspace)).with_context(failed)?;
-    fs::write(&path, archived).with_context(failed)?;
+    files::write(&path, archived)?;
     Ok(path)
 }
 
@@ -102,7 +100,7 @@ fn write_sums(workspace: &Workspace) -> Result<PathBuf> {
         }
     }
     let path = folder(workspace).join(SUMS);
-    fs::write(&path, sums).with_context(|| format!("cannot write {}", path.display()))?;
+    files::write(&path, sums)?;
     Ok(path)
 }
 
@@ -125,16 +123,7 @@ pub fn portable_bundles(workspace: &Workspace) -> Result<Option<Bundles>> {
     for item in layout::bundles(system, &library) {
         item.write_into(&folder)?;
     }
-    let bundles = Bundles {
-        clap: folder.join("Siskin.clap"),
-        vst3: folder.join("Siskin.vst3"),
-        presets: folder.join("presets"),
-        notices: folder.join("THIRD_PARTY_NOTICES.txt"),
-    };
-    presets::write(&bundles.clap, &bundles.presets)?;
-    notices::write(
-        &packages::linked(workspace, &[packages::PLUG_INS], system.triples())?,
-        &bundles.notices,
-    )?;
+    let bundles = Bundles::in_folder(&folder);
+    bundles.complete(workspace, system.triples())?;
     Ok(Some(bundles))
 }

@@ -26,13 +26,9 @@ impl System {
     pub const ALL: [Self; 4] = [Self::LinuxX86_64, Self::LinuxAarch64, Self::Windows, Self::MacOs];
 
     /// The name in options and in the archive's name.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::LinuxX86_64 => "linux-x86_64",
-            Self::LinuxAarch64 => "linux-aarch64",
-            Self::Windows => "windows-x86_64",
-            Self::MacOs => "macos-universal",
-        }
+    pub fn name(self) -> String {
+        let value = self.to_possible_value();
+        value.map_or_else(String::new, |value| value.get_name().to_owned())
     }
 
     /// The targets of the compiler, one a processor.

@@ -1,5 +1,6 @@
 //! What the packages are built and checked with: each tool, how its absence is noticed, and what installs it.
 
+use std::path::Path;
 use std::process::Command;
 
 use anyhow::{Result, bail};
@@ -34,12 +35,20 @@ pub fn provide(workspace: &Workspace, systems: &[System], setup: bool, check: bo
     let debian = debian::missing(&packages(systems, check));
     let mut others: Vec<Command> = Vec::new();
     for triple in systems.iter().flat_map(|system| system.triples()) {
-        if !has_target(triple)? {
-            others.push(rustup(triple));
+        let library = output(Command::new("rustc").args(["--print", "target-libdir", "--target", triple]))?;
+        if !Path::new(library.trim()).exists() {
+            let mut rustup = Command::new("rustup");
+            rustup.args(["target", "add", triple]);
+            others.push(rustup);
         }
     }
-    let wants_zig =
-        systems.iter().any(|system| uses_zig(*system, check)) && !PACKAGING.is_complete(workspace)?;
+    // For Linux it links; what is linked for macOS is checked against its lists.
+    let uses_zig = |system: &System| match system {
+        System::LinuxX86_64 | System::LinuxAarch64 => true,
+        System::MacOs => check,
+        System::Windows => false,
+    };
+    let wants_zig = systems.iter().any(uses_zig) && !PACKAGING.is_complete(workspace)?;
     if setup {
         debian::install(&debian, "the packages")?;
         others.iter_mut().try_for_each(|command| {
@@ -93,15 +102,6 @@ pub fn zigbuild(workspace: &Workspace) -> Result<Command> {
     Ok(command)
 }
 
-/// For Linux it links; what is linked for macOS is checked against its lists.
-fn uses_zig(system: System, check: bool) -> bool {
-    match system {
-        System::LinuxX86_64 | System::LinuxAarch64 => true,
-        System::MacOs => check,
-        System::Windows => false,
-    }
-}
-
 fn packages(systems: &[System], check: bool) -> Vec<Package> {
     let mut packages = Vec::new();
     for system in systems {
@@ -115,18 +115,6 @@ fn packages(systems: &[System], check: bool) -> Vec<Package> {
         }
     }
     packages
-}
-
-/// Whether the compiler has the standard library of `triple`.
-fn has_target(triple: &str) -> Result<bool> {
-    let folder = output(Command::new("rustc").args(["--print", "target-libdir", "--target", triple]))?;
-    Ok(std::path::Path::new(folder.trim()).exists())
-}
-
-fn rustup(triple: &str) -> Command {
-    let mut command = Command::new("rustup");
-    command.args(["target", "add", triple]);
-    command
 }
 
 #[cfg(test)]

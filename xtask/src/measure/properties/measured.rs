@@ -7,7 +7,7 @@ use siskin_tests::measurement::figures::properties::{
 };
 use siskin_tests::measurement::voices::corpus::{Half, Recording};
 
-use crate::report::progress;
+use crate::measure::on_all_cores;
 
 /// What came of one line of the table: one voice, or the clips of one package and language.
 #[derive(Debug, Clone)]
@@ -33,21 +33,15 @@ pub fn measure(recordings: &[Recording], name: Option<&str>) -> Result<Vec<Line>
     let mut voices: Vec<Voice> = SINGERS.par_iter().map(|seed| Voice::singer(*seed)).collect();
     voices.par_extend(recordings.par_iter().filter_map(Voice::of));
     voices.retain(|voice| name.is_none_or(|name| voice.line.contains(name)));
-    let jobs: Vec<(usize, Job)> = Job::all()
+    // The long ones first.
+    let of_each = std::iter::once(Job::Stack).chain((0..FAMILIES.len()).map(Job::Siskin));
+    let jobs: Vec<(usize, Job)> = of_each
         .flat_map(|job| (0..voices.len()).map(move |voice| (voice, job)))
         .collect();
-    let bar = progress::counting(jobs.len() as u64)?;
-    let findings: Vec<(Findings, Findings)> = jobs
-        .par_iter()
-        .with_max_len(1)
-        .map(|(voice, job)| {
-            bar.set_message(job.name());
-            let findings = job.run(&voices[*voice]);
-            bar.inc(1);
-            findings
-        })
-        .collect();
-    bar.finish_and_clear();
+    let findings = on_all_cores(&jobs, |(voice, job), bar| {
+        bar.set_message(job.name());
+        job.run(&voices[*voice])
+    })?;
     let mut lines: Vec<Line> = Vec::new();
     let places: Vec<usize> = voices.iter().map(|voice| place(&mut lines, voice)).collect();
     for ((voice, _), (siskin, stack)) in jobs.iter().zip(findings) {
@@ -87,11 +81,6 @@ enum Job {
 }
 
 impl Job {
-    /// The long ones first.
-    fn all() -> impl Iterator<Item = Self> {
-        std::iter::once(Self::Stack).chain((0..FAMILIES.len()).map(Self::Siskin))
-    }
-
     fn name(self) -> &'static str {
         match self {
             Self::Siskin(family) => FAMILIES[family].0,

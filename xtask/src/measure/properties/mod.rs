@@ -1,6 +1,5 @@
 //! `cargo xtask properties`: what must hold of the sound, measured on every labelled voice, on one page.
 
-mod figures;
 mod measured;
 mod page;
 mod promises;

@@ -1,7 +1,7 @@
 //! What must hold of the plug-ins, what shows it, and what was reached.
 
-use super::figures::{named, reached};
 use super::measured::Line;
+use super::sections::{named, reached};
 use crate::report::table::{Cell, Table};
 
 struct Promise {

@@ -1,13 +1,12 @@
-//! The figures as tables: each row by kind of voice, and by voice.
+//! The figures as they are written, and as tables: each row by kind of voice, and by voice.
 
-use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, VoiceKind};
+use siskin_tests::measurement::figures::properties::{Findings, Quantity, ROWS, Row, VoiceKind};
 use siskin_tests::measurement::voices::corpus::Half;
 
-use super::figures::{cell, named, of_kind};
 use super::measured::Line;
 use super::promises;
 use crate::report::Section;
-use crate::report::table::{Cell, Table};
+use crate::report::table::{Cell, MISSED, Table};
 
 /// Columns of the table of voices: head, and its row in [`ROWS`] by property and figure.
 #[rustfmt::skip]
@@ -107,6 +106,52 @@ fn by_voice(lines: &[Line]) -> Table {
             .collect()
     };
     table.with_rows(lines.iter().map(row))
+}
+
+/// The row of that property and figure; rows without a name of their own belong to the property above.
+pub fn named(name: (&str, &str)) -> Option<&'static Row> {
+    let mut property = "";
+    ROWS.iter().find(|row| {
+        if !row.property.is_empty() {
+            property = row.property;
+        }
+        (property, row.what) == name
+    })
+}
+
+/// A figure held against its goal, without its unit where `bare`.
+pub fn cell(row: &Row, figure: Option<f32>, bare: bool) -> Cell {
+    let Some(figure) = figure else {
+        return Cell::nothing();
+    };
+    let text = row.text(figure);
+    let text = if bare {
+        text.trim_end_matches([' ', '%', 'd', 'B', 'L', 'U'])
+    } else {
+        &text
+    };
+    Cell::written(figure, text).judged(row.is_met(figure))
+}
+
+/// The figure of all voices of a kind together.
+pub fn of_kind(row: &Row, lines: &[Line], kind: VoiceKind, of: fn(&Line) -> &Findings) -> Option<f32> {
+    let lines = lines.iter().filter(|line| line.kind == kind);
+    row.read(&lines.map(|line| of(line).clone()).sum())
+}
+
+/// The figure of Siskin for each kind of voice, in the order of [`VoiceKind::ALL`], as it is written.
+pub fn reached(row: &Row, lines: &[Line]) -> [String; 3] {
+    VoiceKind::ALL.map(|kind| {
+        let figure = of_kind(row, lines, kind, |line| &line.siskin);
+        figure.map_or("-".to_owned(), |figure| {
+            let mark = if row.is_met(figure) == Some(false) {
+                MISSED
+            } else {
+                ""
+            };
+            row.text(figure) + mark
+        })
+    })
 }
 
 #[cfg(test)]

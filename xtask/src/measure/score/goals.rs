@@ -3,7 +3,7 @@
 use siskin_tests::measurement::figures::detector::Figures;
 use siskin_tests::measurement::goal::Goal as Bound;
 
-use super::rows::Chapter;
+use super::sections::Chapter;
 
 /// Which voices a goal is for.
 #[derive(Debug, Clone, Copy)]

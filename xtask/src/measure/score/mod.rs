@@ -3,26 +3,25 @@
 mod goals;
 mod page;
 mod picture;
-mod rows;
 mod sections;
 mod spectrogram;
 mod takes;
 mod verdicts;
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::time::Instant;
 
 use anyhow::{Result, ensure};
 use clap::Args;
-use rayon::prelude::*;
 use siskin_tests::measurement::figures::detector::score;
 use siskin_tests::measurement::voices::corpus::{Corpus, Recording};
 
+use crate::measure::on_all_cores;
 use crate::report::output::{Output, write_text};
-use crate::report::progress;
 use crate::setup::corpus;
 use crate::setup::workspace::Workspace;
-use takes::{ChosenConditions, ChosenRates, Scored, Take};
+use takes::{ChosenConditions, ChosenRates, Scored};
 
 /// What a person asks of the score.
 #[derive(Debug, Args)]
@@ -53,8 +52,12 @@ pub fn run(options: &ScoreOptions) -> Result<()> {
     let corpus = Corpus::load(&corpus::require(&Workspace::locate()?)?)?;
     let voices = chosen(&corpus.recordings, options)?;
     let takes = takes::all(&voices, &options.condition.list(), options.rate);
-    let scored = score_all(&takes)?;
-    let sections = sections::sections(&rows::chapters(&scored));
+    let scored = on_all_cores(&takes, |take, bar| {
+        bar.set_message("listening");
+        let score = score(&take.perform());
+        Scored { take: *take, score }
+    })?;
+    let sections = sections::sections(&sections::chapters(&scored));
     options.output.report(&sections)?;
     if let Some(path) = &options.html {
         write_text(path, &page::page(&sections, &scored)?)?;
@@ -82,35 +85,11 @@ fn chosen<'a>(recordings: &'a [Recording], options: &ScoreOptions) -> Result<Vec
         .enumerate()
         .filter(|(_, recording)| is_chosen(recording))
         .collect();
+    let sources = recordings.iter().map(|recording| recording.source.as_str());
     ensure!(
         !voices.is_empty(),
         "no matching recording; the sources are {} (all names: target/corpus/manifest.json)",
-        sources(recordings)
+        Vec::from_iter(BTreeSet::from_iter(sources)).join(", ")
     );
     Ok(voices)
-}
-
-fn sources(recordings: &[Recording]) -> String {
-    let mut sources: Vec<&str> = recordings
-        .iter()
-        .map(|recording| recording.source.as_str())
-        .collect();
-    sources.sort_unstable();
-    sources.dedup();
-    sources.join(", ")
-}
-
-fn score_all<'a>(takes: &[Take<'a>]) -> Result<Vec<Scored<'a>>> {
-    let bar = progress::counting(takes.len() as u64)?;
-    bar.set_message("listening");
-    let scored = takes
-        .par_iter()
-        .map(|take| {
-            let score = score(&take.perform());
-            bar.inc(1);
-            Scored { take: *take, score }
-        })
-        .collect();
-    bar.finish_and_clear();
-    Ok(scored)
 }

@@ -11,7 +11,7 @@ use siskin_tests::measurement::voices::corpus::Recording;
 
 use super::spectrogram::Spectrogram;
 use crate::report::drawing::{
-    Area, BREATH, Chart, GRID, INK, OTHERS, SELECTED, SIBILANT, VOICE, failed, picture, text,
+    Area, BREATH, Chart, GRID, INK, OTHERS, SELECTED, SIBILANT, VOICE, picture, text,
 };
 
 /// How much is shown on either side of the case, s.
@@ -56,13 +56,13 @@ impl Frame {
     }
 
     fn chart<'a, 'b>(&self, area: &'a Area<'b>, below: u32, y: Range<f64>) -> Result<Chart<'a, 'b>> {
-        ChartBuilder::on(area)
+        let chart = ChartBuilder::on(area)
             .margin_top(6)
             .margin_right(RIGHT)
             .y_label_area_size(LEFT)
             .x_label_area_size(below)
-            .build_cartesian_2d(self.seconds(), y)
-            .map_err(failed)
+            .build_cartesian_2d(self.seconds(), y)?;
+        Ok(chart)
     }
 }
 
@@ -98,26 +98,19 @@ fn boxed(
     word: &str,
 ) -> Result<()> {
     let corners = [(part.start, 0.0), (part.end, height)];
-    chart
-        .draw_series([Rectangle::new(corners, style)])
-        .map_err(failed)?;
-    chart
-        .draw_series([Rectangle::new(corners, INK.stroke_width(1))])
-        .map_err(failed)?;
+    chart.draw_series([Rectangle::new(corners, style)])?;
+    chart.draw_series([Rectangle::new(corners, INK.stroke_width(1))])?;
     if !word.is_empty() && frame.fits(&part, word) {
         let middle = (part.start.midpoint(part.end), 0.5);
         let style = text(15).pos(Pos::new(HPos::Center, VPos::Center));
-        chart
-            .draw_series([Text::new(word.to_owned(), middle, style)])
-            .map_err(failed)?;
+        chart.draw_series([Text::new(word.to_owned(), middle, style)])?;
     }
     Ok(())
 }
 
 fn draw_labels(area: &Area<'_>, frame: &Frame, recording: &Recording) -> Result<()> {
     let mut chart = frame.chart(area, 0, 0.0..1.0)?;
-    area.draw(&Text::new("labels", (8, 12), text(15)))
-        .map_err(failed)?;
+    area.draw(&Text::new("labels", (8, 12), text(15)))?;
     for phone in &recording.phones {
         if let Some(part) = frame.cut(phone.span.start as i64..phone.span.end as i64) {
             boxed(
@@ -149,8 +142,7 @@ fn draw_spectrogram(
         .x_labels(0)
         .y_labels(5)
         .y_label_formatter(&|khz| format!("{khz} kHz"))
-        .draw()
-        .map_err(failed)?;
+        .draw()?;
     let edges = recording
         .phones
         .iter()
@@ -158,12 +150,10 @@ fn draw_spectrogram(
     for edge in edges.filter(|edge| frame.span.contains(&(*edge as i64))) {
         let second = frame.second(edge as i64);
         let line = DashedLineSeries::new([(second, 0.0), (second, top_khz)], 2, 3, OTHERS.into());
-        chart.draw_series(line).map_err(failed)?;
+        chart.draw_series(line)?;
     }
     let corners = [(frame.second(case.start), 0.0), (frame.second(case.end), top_khz)];
-    chart
-        .draw_series([Rectangle::new(corners, SELECTED.stroke_width(3))])
-        .map_err(failed)?;
+    chart.draw_series([Rectangle::new(corners, SELECTED.stroke_width(3))])?;
     let (x, y) = chart.plotting_area().get_pixel_range();
     let (width, height) = (x.len(), y.len());
     let pixels = Spectrogram::of(&recording.audio, frame.rate_hz, &frame.span, width, height);
@@ -187,8 +177,7 @@ fn sign(class: Class) -> Option<(&'static str, f64, RGBAColor)> {
 
 fn draw_classes(area: &Area<'_>, frame: &Frame, hearing: &Hearing) -> Result<()> {
     let mut chart = frame.chart(area, 0, 0.0..1.0)?;
-    area.draw(&Text::new("detected", (8, 12), text(15)))
-        .map_err(failed)?;
+    area.draw(&Text::new("detected", (8, 12), text(15)))?;
     let half_a_hop = hearing.hop_samples as i64 / 2;
     for run in hearing.reports.chunk_by(|one, two| one.class == two.class) {
         let (Some(first), Some(last)) = (run.first(), run.last()) else {
@@ -213,8 +202,7 @@ fn draw_gain(area: &Area<'_>, frame: &Frame, hearing: &Hearing) -> Result<()> {
         .y_labels(3)
         .y_label_formatter(&|db| format!("{db} dB"))
         .x_label_formatter(&|second| format!("{second:.1} s"))
-        .draw()
-        .map_err(failed)?;
+        .draw()?;
     let seen = hearing
         .reports
         .iter()
@@ -223,8 +211,6 @@ fn draw_gain(area: &Area<'_>, frame: &Frame, hearing: &Hearing) -> Result<()> {
         let gain_db = f64::from(report.sibilance_gain_db).max(LOWEST_GAIN_DB);
         (frame.second(report.centre_sample), gain_db)
     });
-    chart
-        .draw_series(LineSeries::new(points, INK.stroke_width(2)))
-        .map(drop)
-        .map_err(failed)
+    chart.draw_series(LineSeries::new(points, INK.stroke_width(2)))?;
+    Ok(())
 }

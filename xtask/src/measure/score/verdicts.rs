@@ -3,7 +3,7 @@
 use siskin_tests::measurement::goal::Verdict;
 
 use super::goals::{GOALS, Goal};
-use super::rows::Chapter;
+use super::sections::Chapter;
 use super::takes;
 
 /// How much worse a share may be under a hard condition, points.
@@ -77,7 +77,7 @@ fn against_clean(chapter: &Chapter, clean: &Chapter) -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::rows::Row;
+    use crate::score::sections::Row;
     use siskin_tests::measurement::figures::detector::{Figures, Share};
     use siskin_tests::measurement::voices::conditions::Condition;
 

@@ -1,13 +1,13 @@
 //! The renderings: what a mixer does today, and the one insert instead.
 
-use std::ops::Range;
 use std::path::Path;
 
 use anyhow::Result;
-use siskin_tests::hosts::clap::{Bundle, Mode, Render};
+use siskin_tests::hosts::clap::{Bundle, Render};
 use siskin_tests::measurement::figures::properties::asked_lu;
 use siskin_tests::measurement::levels::mean;
 use siskin_tests::measurement::models::{FixedStack, HARD_LEVELLER, SetFor, boost, compress};
+use siskin_tests::measurement::voices::signals;
 use siskin_tests::measurement::voices::singer::{Kind, Section, Song};
 
 /// Siskin's own leveller in (e): the chorus comes down by as much as in (b).
@@ -103,9 +103,9 @@ impl Renderings {
         });
         let parts = [voice?, breaths?];
         let parts_residual_db = peak_residual_db(&whole, &parts);
-        let chorus_reduction_db = mean(&over(
+        let chorus_reduction_db = mean(&signals::parts(
             &levelled.reduction_db,
-            &song.spans(Section::Chorus, Kind::Vowel),
+            song.spans(Section::Chorus, Kind::Vowel),
         ));
         Ok(Self {
             raw: song.audio.clone(),
@@ -149,11 +149,7 @@ impl Renderings {
 /// One insert on a mono track, as a host renders it offline, latency compensated.
 fn insert(clap: &Path, rate_hz: f64, audio: &[f32], settings: &[(&str, &str)]) -> Result<Vec<f32>> {
     let mut plugin = Bundle::load(clap)?.plugin("Siskin")?;
-    plugin.select_channels(1)?;
-    plugin.set_mode(Mode::Offline)?;
-    for (id, value) in settings {
-        plugin.set(id, value)?;
-    }
+    plugin.prepare(1, settings)?;
     let voice = [audio.to_vec()];
     let rendering = plugin.render(&Render::new(rate_hz, &voice), &mut |_frames| {})?;
     Ok(rendering.audio.into_iter().next().unwrap_or_default())
@@ -186,14 +182,5 @@ fn peak_residual_db(whole: &[f32], [voice, breaths]: &[Vec<f32>; 2]) -> f32 {
         .iter()
         .zip(parts)
         .map(|(whole, (voice, breath))| voice + breath - whole);
-    20.0 * residuals
-        .fold(0.0_f32, |peak, residual| peak.max(residual.abs()))
-        .log10()
-}
-
-fn over(signal: &[f32], spans: &[Range<usize>]) -> Vec<f32> {
-    spans
-        .iter()
-        .flat_map(|span| signal[span.clone()].iter().copied())
-        .collect()
+    20.0 * signals::peak(&residuals.collect::<Vec<_>>()).log10()
 }

@@ -7,7 +7,6 @@ mod chain;
 mod figures;
 mod page;
 mod pictures;
-mod sibilants;
 mod table;
 
 use std::path::{Path, PathBuf};
@@ -24,6 +23,7 @@ use crate::build::bundle;
 use crate::report::output::Output;
 use crate::report::player::{self, Part, Sound, Track};
 use crate::report::progress;
+use crate::setup::files;
 use chain::Renderings;
 use figures::Figures;
 
@@ -77,11 +77,11 @@ pub fn run(options: &DemoOptions) -> Result<()> {
     let page = page::page(&page::Page {
         track: &write_blocks(&options.out, &song, &renderings)?,
         figures: &sections,
-        sibilants: &sibilants::section(&song, &renderings, TRACK),
+        sibilants: &table::sibilants(&song, &renderings, TRACK),
         pictures: &pictures,
     });
-    write_text(&options.out.join(REPORT), &page)?;
-    write_text(&options.out.join(PICTURE), &pictures.timeline)?;
+    files::write(&options.out.join(REPORT), &page)?;
+    files::write(&options.out.join(PICTURE), &pictures.timeline)?;
     bar.finish_and_clear();
 
     options.output.report(&sections)?;
@@ -135,8 +135,4 @@ fn write_blocks(folder: &Path, song: &Song, renderings: &Renderings) -> Result<T
     let parts = Section::ALL.map(|section| Part::new(section.name(), song.section_span(section)));
     let sounds: Vec<Sound> = sounds.collect();
     player::write_blocks(folder, (TRACK, "Song"), SAMPLE_RATE_HZ, sounds, parts.into())
-}
-
-fn write_text(path: &Path, text: &str) -> Result<()> {
-    std::fs::write(path, text).with_context(|| format!("cannot write {}", path.display()))
 }

@@ -1,8 +1,11 @@
-//! The figures as tables, and the goals that they are held against.
+//! The figures as tables, and the goals that they are held against; and every sibilant of the song: where it is, and what
+//! becomes of it.
 
+use siskin_tests::measurement::figures::properties::{asked_lu, proportions_lu};
 use siskin_tests::measurement::goal::{Goal, Verdict};
-use siskin_tests::measurement::voices::singer::Section as Part;
+use siskin_tests::measurement::voices::singer::{Kind, Section as Part, Song};
 
+use super::chain::Renderings;
 use super::figures::{Figures, Row};
 use crate::report::table::{Cell, Table};
 use crate::report::{self, Section};
@@ -55,36 +58,21 @@ fn verdicts(figures: &Figures) -> Vec<Verdict> {
         let part = row.section.name();
         let [within, beyond] = [row.within_2_lu, row.vowels_beyond_half_db].map(|share| 100.0 * share);
         let vowels_db = row.vowel_change_db;
-        [
-            verdict(
-                format!("{part}: mean, off what is asked"),
+        let figures = [
+            (
+                "mean, off what is asked",
                 Goal::Within(0.5),
                 row.error_lu,
                 2,
                 "LU",
             ),
-            verdict(
-                format!("{part}: within 2 LU of it"),
-                Goal::AtLeast(95.0),
-                within,
-                0,
-                "%",
-            ),
-            verdict(
-                format!("{part}: vowels change"),
-                Goal::Within(0.1),
-                vowels_db,
-                3,
-                "dB",
-            ),
-            verdict(
-                format!("{part}: vowels beyond 0.5 dB"),
-                Goal::Below(1.0),
-                beyond,
-                2,
-                "%",
-            ),
-        ]
+            ("within 2 LU of it", Goal::AtLeast(95.0), within, 0, "%"),
+            ("vowels change", Goal::Within(0.1), vowels_db, 3, "dB"),
+            ("vowels beyond 0.5 dB", Goal::Below(1.0), beyond, 2, "%"),
+        ];
+        figures.map(|(what, goal, figure, digits, unit)| {
+            verdict(format!("{part}: {what}"), goal, figure, digits, unit)
+        })
     });
     let own = figures.own.iter().map(|(part, share)| {
         let what = format!("{}: within 1 LU of its own threshold's rule", part.name());
@@ -103,4 +91,41 @@ fn verdicts(figures: &Figures) -> Vec<Verdict> {
         .chain(invariance)
         .chain([lift, parts])
         .collect()
+}
+
+/// The list, in the order of the song; `track` is its place in the player.
+pub fn sibilants(song: &Song, renderings: &Renderings, track: &str) -> Section {
+    let heads = [
+        "time",
+        "section",
+        "sound",
+        "levelled\nLU",
+        "asked\nLU",
+        "two fixed stages\nLU",
+        "Siskin\nLU",
+    ];
+    let rows = Part::ALL
+        .into_iter()
+        .flat_map(|part| sibilant_rows(song, renderings, track, part));
+    Section::new("Sibilants", Table::new(heads).with_rows(rows))
+}
+
+fn sibilant_rows(song: &Song, renderings: &Renderings, track: &str, part: Part) -> Vec<Vec<Cell>> {
+    let [sibilants, vowels] = [Kind::Sibilant, Kind::Vowel].map(|kind| song.spans(part, kind));
+    let [before, fixed, siskin] = [&renderings.untamed, &renderings.fixed, &renderings.siskin]
+        .map(|audio| proportions_lu(audio, &sibilants, &vowels));
+    let labels = song.labels.iter();
+    let labels = labels.filter(|label| label.section == part && label.kind == Kind::Sibilant);
+    let cells = labels.enumerate().map(|(n, label)| {
+        let figures = [before[n], asked_lu(before[n]), fixed[n], siskin[n]];
+        let signed = figures.map(|figure| Cell::written(figure, format!("{figure:+.1}")));
+        let start_s = label.start as f64 / song.sample_rate_hz;
+        let first = [
+            Cell::moment(track, start_s),
+            Cell::words(part.name()),
+            Cell::words(label.symbol),
+        ];
+        first.into_iter().chain(signed).collect()
+    });
+    cells.collect()
 }

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use anyhow::Result;
 use siskin_tests::hosts::built::SISKIN;
-use siskin_tests::hosts::clap::Bundle;
+use siskin_tests::hosts::clap::{Bundle, Live};
 use siskin_tests::hosts::window::{Load, Opening, Screen, Session, levelled_song};
 use siskin_tests::measurement::goal::{Goal, Verdict};
 
@@ -34,7 +34,7 @@ pub fn run(clap: &Path) -> Result<()> {
     let bundle = Bundle::load(clap)?;
     let screen = Rc::new(Screen::open()?);
     let sound = levelled_song();
-    let insert = || -> Result<Session> { Ok(Session::new(&screen, bundle.plugin(SISKIN)?, sound.clone())?) };
+    let insert = || Session::new(&screen, bundle.plugin(SISKIN)?, sound.clone());
     opening(&mut insert()?)?;
     cost(&screen, &insert)?;
     leaks(&screen, &mut insert()?, CYCLES)
@@ -57,61 +57,61 @@ fn opening(session: &mut Session) -> Result<()> {
     Ok(())
 }
 
+/// What the host does, and what the window may cost meanwhile.
+struct Sounds {
+    name: &'static str,
+    /// Makes the host do it.
+    begin: fn(&Live),
+    /// What the window is called meanwhile.
+    window: &'static str,
+    /// The most that the window may take.
+    most_percent: f64,
+}
+
+const SOUNDS: [Sounds; 3] = [
+    Sounds {
+        name: "stopped",
+        begin: Live::rest,
+        window: "idle window",
+        most_percent: MOST_IDLE_PERCENT,
+    },
+    Sounds {
+        name: "silence",
+        begin: Live::silence,
+        window: "idle window",
+        most_percent: MOST_IDLE_PERCENT,
+    },
+    Sounds {
+        name: "playing",
+        begin: |live| live.play(None),
+        window: "playing window",
+        most_percent: MOST_PLAYING_PERCENT,
+    },
+];
+
 /// Processor time of the same insert with and without a window: stopped, in silence, and playing.
 fn cost(screen: &Rc<Screen>, insert: &dyn Fn() -> Result<Session>) -> Result<()> {
     let mut session = insert()?;
-    let without = [Sounds::Stopped, Sounds::Silence, Sounds::Song]
-        .map(|sounds| processor_percent(screen, &mut session, sounds))
-        .into_iter()
-        .collect::<Result<Vec<f64>>>()?;
+    let without: Vec<f64> = SOUNDS
+        .iter()
+        .map(|sounds| processor_percent(screen, &mut session, sounds.begin))
+        .collect::<Result<_>>()?;
     session.open(Opening::default())?;
-    for (index, sounds) in [Sounds::Stopped, Sounds::Silence, Sounds::Song]
-        .into_iter()
-        .enumerate()
-    {
-        let with = processor_percent(screen, &mut session, sounds)?;
-        let window = with - without[index];
+    for (sounds, without) in SOUNDS.iter().zip(without) {
+        let with = processor_percent(screen, &mut session, sounds.begin)?;
+        let difference = with - without;
         println!(
-            "{}: {with:.2} % of a core with the window, {:.2} % without, difference {window:.2} %",
-            sounds.name(),
-            without[index]
+            "{}: {with:.2} % of a core with the window, {without:.2} % without, difference {difference:.2} %",
+            sounds.name
         );
-        let (name, most) = match sounds {
-            Sounds::Song => ("playing window", MOST_PLAYING_PERCENT),
-            Sounds::Stopped | Sounds::Silence => ("idle window", MOST_IDLE_PERCENT),
-        };
-        goal(name, window, most, "% of a core");
+        goal(sounds.window, difference, sounds.most_percent, "% of a core");
     }
     Ok(())
 }
 
-#[derive(Debug, Clone, Copy)]
-enum Sounds {
-    /// The host does not process.
-    Stopped,
-    /// The host processes silence.
-    Silence,
-    /// The song plays.
-    Song,
-}
-
-impl Sounds {
-    fn name(self) -> &'static str {
-        match self {
-            Self::Stopped => "stopped",
-            Self::Silence => "silence",
-            Self::Song => "playing",
-        }
-    }
-}
-
 /// Processor time of this process, percent of one core.
-fn processor_percent(screen: &Screen, session: &mut Session, sounds: Sounds) -> Result<f64> {
-    match sounds {
-        Sounds::Stopped => session.live().rest(),
-        Sounds::Silence => session.live().silence(),
-        Sounds::Song => session.live().play(None),
-    }
+fn processor_percent(screen: &Screen, session: &mut Session, begin: fn(&Live)) -> Result<f64> {
+    begin(session.live());
     session.pass(SETTLE)?;
     let (before, started) = (Load::now(screen)?, Instant::now());
     session.pass(LOAD_TIME)?;
@@ -135,7 +135,7 @@ fn leaks(screen: &Rc<Screen>, session: &mut Session, count: u64) -> Result<()> {
     let cycle = |session: &mut Session| -> Result<()> {
         session.open(Opening::default())?;
         session.pass(Duration::from_millis(100))?;
-        Ok(session.close()?)
+        session.close()
     };
     for _ in 0..WARM_UP {
         cycle(session)?;

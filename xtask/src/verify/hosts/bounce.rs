@@ -71,11 +71,8 @@ impl Bounce {
             let said = String::from_utf8_lossy(&ran.stderr);
             bail!("{}", said.lines().last().unwrap_or("the script said nothing"));
         }
-        Self::read(&folder.join("RESULT.json"))
-    }
-
-    fn read(path: &Path) -> Result<Self> {
-        let text = fs::read_to_string(path).context("the host's script left no answer")?;
+        let result = fs::read_to_string(folder.join("RESULT.json"));
+        let text = result.context("the host's script left no answer")?;
         let answer: Answer = serde_json::from_str(&text).context("the answer cannot be read")?;
         let audio = audio_file::read(&answer.bounce)?;
         Ok(Self { answer, audio })

@@ -22,6 +22,7 @@ use clap::Args;
 use crate::build::bundle;
 use crate::report::output::Output;
 use crate::report::progress;
+use crate::setup::files;
 use crate::setup::python;
 use crate::setup::workspace::Workspace;
 use bounce::Bounce;
@@ -104,8 +105,6 @@ fn try_out(
 
 /// An empty folder at `path`, whatever was there: it holds nothing but what this command made.
 fn emptied(path: &Path) -> Result<()> {
-    if path.exists() {
-        fs::remove_dir_all(path).with_context(|| format!("cannot empty {}", path.display()))?;
-    }
+    files::remove(path)?;
     fs::create_dir_all(path).with_context(|| format!("cannot make the folder {}", path.display()))
 }

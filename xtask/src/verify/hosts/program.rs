@@ -25,8 +25,8 @@ impl Case {
 }
 
 /// A command that must be there, and the Debian package that brings it.
-#[derive(Debug, Clone, Copy)]
-pub struct Need {
+#[derive(Debug)]
+struct Need {
     command: &'static str,
     package: &'static str,
 }
@@ -51,15 +51,12 @@ pub struct Program {
 impl Program {
     /// The Debian packages that are missing.
     pub fn missing(&self) -> Vec<&'static str> {
-        let missing = self.needs.iter().filter(|need| !on_path(need.command));
+        let path = std::env::var_os("PATH").unwrap_or_default();
+        let is_there =
+            |command: &str| std::env::split_paths(&path).any(|folder| folder.join(command).is_file());
+        let missing = self.needs.iter().filter(|need| !is_there(need.command));
         missing.map(|need| need.package).collect()
     }
-}
-
-/// Whether a folder of `PATH` holds a file of that name.
-fn on_path(command: &str) -> bool {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    std::env::split_paths(&folders).any(|folder| folder.join(command).is_file())
 }
 
 /// Every program, the quick ones first.

@@ -89,6 +89,13 @@ impl Session {
 
     /// What a script receives (`tests/hosts/job.py`).
     pub fn job(&self, case: Case) -> Value {
+        let described = |step: &Move| {
+            json!({
+                "sample": step.sample,
+                "value": step.value_lu,
+                "normalised": (step.value_lu - LOWEST_LU) / (HIGHEST_LU - LOWEST_LU),
+            })
+        };
         let moves: Vec<Value> = self.moves.iter().map(described).collect();
         json!({
             "plugin": case.plug_in(),
@@ -105,14 +112,6 @@ impl Session {
             "also": self.also,
         })
     }
-}
-
-fn described(step: &Move) -> Value {
-    json!({
-        "sample": step.sample,
-        "value": step.value_lu,
-        "normalised": (step.value_lu - LOWEST_LU) / (HIGHEST_LU - LOWEST_LU),
-    })
 }
 
 /// Two channels of one length, with silence after them.

@@ -110,18 +110,23 @@ impl Surveyed {
         let sizes = [bounce, rendered].map(|audio| (audio.channels.len(), audio.length()));
         ensure!(sizes[0] == sizes[1], "the bounce has another size: {sizes:?}");
         let before = hops(&self.session.voice);
-        let gains = [rendered, bounce].map(|audio| Gains::new(&before, hops(audio)));
+        let gains = [rendered, bounce].map(|audio| Gains {
+            before: &before,
+            after: hops(audio),
+        });
+        let lufs = [rendered, bounce].map(|audio| programme_lufs(&audio.channels, audio.sample_rate_hz));
         let mut agreement = Agreement {
             sibilants: 0,
             missing: 0,
             apart_hops: 0,
             apart_db: 0.0,
-            apart_lu: apart_lu(rendered, bounce),
+            apart_lu: (lufs[0] - lufs[1]).abs(),
         };
         for (one, other) in [(&gains[0], &gains[1]), (&gains[1], &gains[0])] {
             let others = other.reductions();
             let reductions = one.reductions().into_iter();
-            let found = reductions.filter(|span| one.lowest_db(span) <= -REACHES_DB);
+            let reaches = |hop: usize| one.mean_db(&(hop..hop + 1)) <= -REACHES_DB;
+            let found = reductions.filter(|span| span.clone().any(reaches));
             for span in found {
                 agreement.sibilants += 1;
                 let near = others.iter().min_by_key(|other| other.start.abs_diff(span.start));
@@ -139,11 +144,6 @@ impl Surveyed {
     }
 }
 
-fn apart_lu(one: &Audio, other: &Audio) -> f32 {
-    let [one, other] = [one, other].map(|audio| programme_lufs(&audio.channels, audio.sample_rate_hz));
-    (one - other).abs()
-}
-
 /// Energy of each hop in the band of sibilants, first channel.
 fn hops(audio: &Audio) -> Vec<f64> {
     let band = above(&audio.channels[0], f64::from(audio.sample_rate_hz), BAND_HZ);
@@ -157,19 +157,10 @@ struct Gains<'a> {
     after: Vec<f64>,
 }
 
-impl<'a> Gains<'a> {
-    fn new(before: &'a [f64], after: Vec<f64>) -> Self {
-        Self { before, after }
-    }
-
+impl Gains<'_> {
     fn mean_db(&self, span: &Range<usize>) -> f64 {
         let energy = |hops: &[f64]| hops[span.clone()].iter().sum::<f64>();
         10.0 * (energy(&self.after) / energy(self.before)).log10()
-    }
-
-    fn lowest_db(&self, span: &Range<usize>) -> f64 {
-        let hops = span.clone().map(|hop| self.mean_db(&(hop..hop + 1)));
-        hops.fold(0.0, f64::min)
     }
 
     /// Where the sound is turned down.
@@ -191,7 +182,8 @@ mod tests {
     fn reductions(gains_db: &[f64]) -> Vec<Range<usize>> {
         let before = vec![1.0; gains_db.len()];
         let after = gains_db.iter().map(|gain_db| 10f64.powf(gain_db / 10.0));
-        Gains::new(&before, after.collect()).reductions()
+        let (before, after) = (&before[..], after.collect());
+        Gains { before, after }.reductions()
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
+use crate::setup::files;
 use crate::setup::process::{cargo, library_name, succeed};
 use crate::setup::workspace::Workspace;
 
@@ -69,7 +70,5 @@ fn build_library(workspace: &Workspace, checkout: &Path, target: &Path, kept: &P
             .env("CARGO_TARGET_DIR", target),
     )?;
     let library = target.join("release").join(library_name());
-    std::fs::copy(&library, kept)
-        .map(drop)
-        .with_context(|| format!("cannot copy {}", library.display()))
+    files::copy(&library, kept)
 }

@@ -2,8 +2,8 @@
 
 use super::{Make, PLAYED_S, SMALL, Studio, Take, shot, show};
 use crate::hosts::built::SISKIN;
-use crate::hosts::clap::{LiveSound, SongPlace};
-use crate::hosts::window::{Key, NOWHERE, Session, WindowError, raw_song};
+use crate::hosts::clap::SongPlace;
+use crate::hosts::window::{Key, NOWHERE, Session, raw_song};
 
 /// Samples of a block of the rig.
 const BLOCK: usize = 480;
@@ -11,21 +11,15 @@ const BLOCK: usize = 480;
 const BEFORE_BLOCKS: usize = 5400;
 
 /// A song as it was sung, with positions; an attack so slow, and a threshold so low, that something is left to do.
-pub(super) fn whole_song(studio: &Studio<'_>, make: Make, take: Take) -> Result<(), WindowError> {
+pub(super) fn whole_song(studio: &Studio<'_>, make: Make, take: Take) -> anyhow::Result<()> {
     let mut plugin = make(SISKIN)?;
-    for (id, text) in [
+    plugin.set_all(&[
         ("look", "0 ms"),
         ("sib_att", "10 ms"),
         ("sib_prop", "-20 LU"),
         ("sib_range", "18 dB"),
-    ] {
-        plugin.set(id, text)?;
-    }
-    let sound = LiveSound {
-        speed: f64::INFINITY,
-        ..raw_song()
-    };
-    let mut session = Session::new(studio.screen, plugin, sound)?;
+    ])?;
+    let mut session = Session::new(studio.screen, plugin, raw_song().fast())?;
     session.live().tell(Some(SongPlace {
         start_s: 0.0,
         tempo_bpm: 100.0,

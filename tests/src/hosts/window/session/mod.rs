@@ -13,21 +13,29 @@ use std::time::{Duration, Instant};
 use emath::{Pos2, pos2};
 use siskin_editor_layout::Layout;
 
-use super::screen::EMPTY;
-use super::{HostWindow, Load, Screen, WindowError};
-use crate::hosts::built::insert;
+use super::{EMPTY, HostWindow, Load, Screen, bursts};
+use crate::hosts::built::{SISKIN, insert};
 use crate::hosts::clap::{Edit, Live, LiveSound, Plugin, SizePx};
 
 /// Interval at which the host serves its plug-ins while it waits.
-const POLL_INTERVAL: Duration = Duration::from_millis(2);
+pub(super) const POLL_INTERVAL: Duration = Duration::from_millis(2);
 /// A condition that takes longer never comes true.
-const LIMIT: Duration = Duration::from_secs(120);
+pub(super) const LIMIT: Duration = Duration::from_secs(120);
 /// Fraction of a window that may still be empty once its editor has painted.
-const PAINTED: f64 = 0.001;
+pub(super) const PAINTED: f64 = 0.001;
 /// Position of a window on the screen, pixels.
-const CORNER: (i16, i16) = (16, 16);
+pub(super) const CORNER: (i16, i16) = (16, 16);
 /// Where the pointer rests without touching anything, points.
 pub const NOWHERE: Pos2 = pos2(2.0, 2.0);
+
+/// Waits until a closed editor has left so many threads. The window's threads may outlive it by a moment (baseview 0.4.2 does
+/// not wait for all of them), and a program that ends before them crashes.
+pub(super) fn wait_for_threads(remaining: usize) {
+    let started = Instant::now();
+    while Load::threads() > remaining && started.elapsed() < LIMIT {
+        std::thread::sleep(POLL_INTERVAL);
+    }
+}
 
 /// How an editor is opened.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,11 +80,7 @@ pub struct Session {
 /// Opening, closing and resizing.
 impl Session {
     /// An active insert, stopped and without a window.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Host`].
-    pub fn new(screen: &Rc<Screen>, mut plugin: Plugin, sound: LiveSound) -> Result<Self, WindowError> {
+    pub fn new(screen: &Rc<Screen>, mut plugin: Plugin, sound: LiveSound) -> anyhow::Result<Self> {
         let has_source = plugin.inputs()?.len() > 1;
         let live = Live::start(&mut plugin, sound)?;
         Ok(Self {
@@ -95,26 +99,23 @@ impl Session {
 
     /// An insert of the plug-in `name` from the built bundle, with sound running and editor open.
     ///
-    /// # Errors
-    ///
-    /// [`WindowError`].
-    ///
     /// # Panics
     ///
     /// As [`insert`].
-    pub fn running(screen: &Rc<Screen>, name: &str, sound: LiveSound) -> Result<Self, WindowError> {
+    pub fn running(screen: &Rc<Screen>, name: &str, sound: LiveSound) -> anyhow::Result<Self> {
         let mut session = Self::new(screen, insert(name), sound)?;
         session.live.play(None);
         session.open(Opening::default())?;
         Ok(session)
     }
 
+    /// [`Session::running`] of Siskin on a screen of its own, with bursts. Panics where it fails.
+    pub fn of_bursts(screen: Screen) -> Self {
+        Self::running(&Rc::new(screen), SISKIN, bursts()).unwrap_or_else(|error| panic!("{error:#}"))
+    }
+
     /// Opens the editor and waits until it has painted itself; returns how long that took.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Host`], [`WindowError::Timeout`].
-    pub fn open(&mut self, opening: Opening) -> Result<Duration, WindowError> {
+    pub fn open(&mut self, opening: Opening) -> anyhow::Result<Duration> {
         self.threads = Load::threads();
         let started = Instant::now();
         let wished = self.plugin.create_editor(opening.scale)?;
@@ -136,11 +137,7 @@ impl Session {
     }
 
     /// Closes the editor.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn close(&mut self) -> Result<(), WindowError> {
+    pub fn close(&mut self) -> anyhow::Result<()> {
         if let Some((window, _)) = self.window.take() {
             self.close_editor();
             self.screen.destroy(window)?;
@@ -148,23 +145,14 @@ impl Session {
         self.deliver()
     }
 
-    /// The window's threads may outlive it by a moment (baseview 0.4.2 does not wait for all of them), and a program that
-    /// ends before them crashes.
     fn close_editor(&mut self) {
         let remaining = Load::threads().saturating_sub(self.threads);
         self.plugin.close_editor();
-        let started = Instant::now();
-        while Load::threads() > remaining && started.elapsed() < LIMIT {
-            std::thread::sleep(POLL_INTERVAL);
-        }
+        wait_for_threads(remaining);
     }
 
     /// Resizes the host's window and the editor, as a person does who drags the window's corner.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Host`], [`WindowError::Timeout`].
-    pub fn resize(&mut self, size: SizePx) -> Result<(), WindowError> {
+    pub fn resize(&mut self, size: SizePx) -> anyhow::Result<()> {
         if let Some((window, current)) = &mut self.window {
             self.screen.resize(*window, size)?;
             *current = size;
@@ -177,11 +165,7 @@ impl Session {
     }
 
     /// Sizes of the windows directly inside the host's window: normally the editor's alone.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Server`].
-    pub fn inside(&self) -> Result<Vec<SizePx>, WindowError> {
+    pub fn inside(&self) -> anyhow::Result<Vec<SizePx>> {
         self.window
             .map_or(Ok(Vec::new()), |(window, _)| self.screen.children(window))
     }

@@ -3,29 +3,20 @@
 use super::Session;
 use crate::hosts::EventKind;
 use crate::hosts::clap::{Gesture, gestures};
-use crate::hosts::window::WindowError;
 
 impl Session {
     /// A parameter's text.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Host`].
-    pub fn text(&mut self, id: &str) -> Result<String, WindowError> {
+    pub fn text(&mut self, id: &str) -> anyhow::Result<String> {
         let value = self.plugin.value(id)?;
-        Ok(self.plugin.text_of(id, value)?)
+        self.plugin.text_of(id, value)
     }
 
     /// The number at the beginning of a parameter's text.
     ///
-    /// # Errors
-    ///
-    /// [`WindowError::Host`].
-    ///
     /// # Panics
     ///
     /// Where the text does not begin with a number.
-    pub fn number(&mut self, id: &str) -> Result<f64, WindowError> {
+    pub fn number(&mut self, id: &str) -> anyhow::Result<f64> {
         let text = self.text(id)?;
         let number = text.replace('\u{2212}', "-");
         let number = number
@@ -36,11 +27,7 @@ impl Session {
     }
 
     /// Waits until a parameter's number is `expected`.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
-    pub fn expect_number(&mut self, id: &str, expected: f64) -> Result<(), WindowError> {
+    pub fn expect_number(&mut self, id: &str, expected: f64) -> anyhow::Result<()> {
         let condition = format!("{id} is {expected}, now {}", self.text(id)?);
         self.wait_until(&condition, |session| Ok(session.number(id)? == expected))
     }
@@ -51,12 +38,11 @@ impl Session {
     ///
     /// Where a gesture is not complete, or the editor does not answer.
     pub fn gestures(&mut self) -> Vec<(String, Gesture)> {
-        self.sync().unwrap_or_else(|error| panic!("{error}"));
+        self.sync().unwrap_or_else(|error| panic!("{error:#}"));
         let complete = gestures(&std::mem::take(&mut self.edits));
         let named = |gesture: Gesture| {
-            let mut parameters = self.plugin.parameters().iter();
-            let moved = parameters.find(|parameter| parameter.clap_id == gesture.parameter);
-            (moved.map(|moved| moved.id.clone()).unwrap_or_default(), gesture)
+            let id = self.plugin.id_of(gesture.parameter);
+            (id.unwrap_or_default(), gesture)
         };
         complete
             .unwrap_or_else(|broken| panic!("{broken}"))
@@ -66,11 +52,7 @@ impl Session {
     }
 
     /// Sets a parameter as automation does, and waits until the insert has it. The song must play.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
-    pub fn automate(&mut self, id: &str, text: &str) -> Result<(), WindowError> {
+    pub fn automate(&mut self, id: &str, text: &str) -> anyhow::Result<()> {
         let value = self.plugin.value_of(id, text)?;
         self.live
             .send(self.plugin.parameter(id)?.clap_id, EventKind::Value(value));

@@ -2,9 +2,10 @@
 
 use std::time::{Duration, Instant};
 
+use anyhow::bail;
+
 use super::{LIMIT, POLL_INTERVAL, Session};
 use crate::hosts::message_queue;
-use crate::hosts::window::WindowError;
 
 /// Samples that are played before the editor must have read them: 16 blocks, fewer than its queues hold.
 const CHUNK: usize = 16 * 480;
@@ -15,19 +16,15 @@ const DELIVERY_TURNS: u64 = 3;
 
 impl Session {
     /// Serves the insert until a condition holds.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`], which names the condition.
     pub fn wait_until(
         &mut self,
         condition: &str,
-        mut holds: impl FnMut(&mut Self) -> Result<bool, WindowError>,
-    ) -> Result<(), WindowError> {
+        mut holds: impl FnMut(&mut Self) -> anyhow::Result<bool>,
+    ) -> anyhow::Result<()> {
         let started = Instant::now();
         while !holds(self)? {
             if started.elapsed() > LIMIT {
-                return Err(WindowError::Timeout(condition.to_owned()));
+                bail!("timed out waiting until {condition}");
             }
             self.serve()?;
             std::thread::sleep(POLL_INTERVAL);
@@ -40,11 +37,7 @@ impl Session {
     /// The editor draws a frame after each event, and a frame handles every event that arrived before it began. One frame
     /// may have begun before the last event: the frame after it has not. So the pointer moves by a pixel and back, and each
     /// move waits for its frame.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
-    pub fn sync(&mut self) -> Result<(), WindowError> {
+    pub fn sync(&mut self) -> anyhow::Result<()> {
         if let Some((window, _)) = self.window {
             for offset_px in [1, 0, 1, 0] {
                 self.screen.discard_frames()?;
@@ -58,14 +51,14 @@ impl Session {
     }
 
     /// Waits until what the editor has sent so far has reached the host.
-    pub(super) fn deliver(&mut self) -> Result<(), WindowError> {
+    pub(super) fn deliver(&mut self) -> anyhow::Result<()> {
         let due = self.live.turns() + DELIVERY_TURNS;
         self.wait_until("the audio thread runs", |session| Ok(session.live.turns() >= due))?;
         self.serve()
     }
 
     /// Moves the pointer to its place, or some pixels right of it.
-    pub(in crate::hosts::window) fn move_pointer(&self, offset_px: i16) -> Result<(), WindowError> {
+    pub(in crate::hosts::window) fn move_pointer(&self, offset_px: i16) -> anyhow::Result<()> {
         let Some((window, _)) = self.window else {
             return Ok(());
         };
@@ -78,11 +71,7 @@ impl Session {
     }
 
     /// Serves the insert for at least so long.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Host`].
-    pub fn pass(&mut self, time: Duration) -> Result<(), WindowError> {
+    pub fn pass(&mut self, time: Duration) -> anyhow::Result<()> {
         let started = Instant::now();
         while started.elapsed() < time {
             self.serve()?;
@@ -92,7 +81,7 @@ impl Session {
     }
 
     /// Does once what a host does for its plug-ins.
-    fn serve(&mut self) -> Result<(), WindowError> {
+    fn serve(&mut self) -> anyhow::Result<()> {
         message_queue::hand_out();
         self.live.serve(&mut self.plugin)?;
         self.edits.extend(self.live.take_edits());
@@ -105,11 +94,7 @@ impl Session {
     }
 
     /// Plays so many seconds of the song; the editor has read and drawn all of it afterwards.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Host`], [`WindowError::Timeout`].
-    pub fn play_s(&mut self, seconds: f64) -> Result<(), WindowError> {
+    pub fn play_s(&mut self, seconds: f64) -> anyhow::Result<()> {
         let mut left = (seconds * SAMPLE_RATE_HZ) as usize;
         while left > 0 {
             let samples = left.min(CHUNK);
@@ -122,11 +107,7 @@ impl Session {
     }
 
     /// Waits until the audio thread has processed so many more blocks.
-    ///
-    /// # Errors
-    ///
-    /// [`WindowError::Timeout`].
-    pub fn play_blocks(&mut self, blocks: u64) -> Result<(), WindowError> {
+    pub fn play_blocks(&mut self, blocks: u64) -> anyhow::Result<()> {
         let due = self.live.turns() + blocks;
         self.wait_until("the song plays on", |session| Ok(session.live.turns() >= due))
     }

@@ -5,9 +5,8 @@ use std::ops::RangeInclusive;
 use siskin_dsp::{Class, HopReport};
 
 use super::cases::{Case, Mishap};
-use super::scene::{Scene, greatest_reduction_db, share_of};
-use super::share::Share;
-use super::span::{middle, narrowed};
+use super::figures::Share;
+use super::scene::{Scene, greatest_reduction_db, middle, narrowed, share_of};
 use crate::measurement::voices::corpus::{Phone, Sound};
 
 /// How long breaths last, ms (Nakano et al. 2008).

@@ -4,8 +4,7 @@ use std::ops::AddAssign;
 
 use siskin_dsp::Class;
 
-use super::scene::Scene;
-use super::span::narrowed;
+use super::scene::{Scene, narrowed};
 use crate::measurement::voices::corpus::Sound;
 
 /// The rows of the matrix.

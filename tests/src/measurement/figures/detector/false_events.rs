@@ -5,8 +5,7 @@ use std::ops::Range;
 use siskin_dsp::{Class, HopReport};
 
 use super::cases::{Case, Mishap};
-use super::scene::{REDUCED_DB, Scene, greatest_reduction_db};
-use super::span::widened;
+use super::scene::{REDUCED_DB, Scene, greatest_reduction_db, widened};
 use crate::measurement::levels::common;
 use crate::measurement::voices::corpus::{Phone, Precision};
 

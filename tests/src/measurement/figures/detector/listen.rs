@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use siskin_dsp::{Class, HopReport, Settings};
 
-use super::span::samples;
+use super::scene::samples;
 use crate::measurement::figures::properties::{Play, reports_within};
 use crate::measurement::voices::corpus::Recording;
 

@@ -44,8 +44,6 @@ mod listen;
 mod onset;
 mod recall;
 mod scene;
-mod share;
-mod span;
 mod voice_level;
 mod weak_fricatives;
 
@@ -56,11 +54,10 @@ pub use breaths::BreathFigures;
 pub use cases::{Case, Mishap};
 pub use confusion::{CLASSES, Confusion, SOUNDS};
 pub use false_events::FalseEventFigures;
-pub use figures::Figures;
+pub use figures::{Figures, Share};
 pub use listen::{Hearing, PROPORTION_LU};
 pub use onset::OnsetFigures;
 pub use recall::SibilantFigures;
-pub use share::Share;
 pub use voice_level::VoiceLevelFigures;
 pub use weak_fricatives::WeakFricativeFigures;
 

@@ -1,9 +1,9 @@
 //! Which sibilants were heard.
 
 use super::cases::{Case, Mishap};
+use super::figures::Share;
 use super::listen::PROPORTION_LU;
 use super::scene::Scene;
-use super::share::Share;
 use crate::measurement::voices::corpus::{Phone, Sound};
 
 /// A voiced sibilant counts from this sibilance level re the voice on, LU: under it, it hardly sounds as one.
@@ -27,23 +27,11 @@ impl SibilantEvent<'_> {
         self.phone.sound == Sound::VoicedSibilant
     }
 
-    fn is_strong(&self) -> bool {
-        self.proportion_lu
-            .is_some_and(|proportion_lu| proportion_lu >= STRONG_LU)
-    }
-
-    fn is_elided(&self) -> bool {
-        self.proportion_lu
-            .is_some_and(|proportion_lu| proportion_lu < ELIDED_LU)
-    }
-
     /// Whether it ought to be heard.
     pub fn is_counted(&self) -> bool {
-        if self.is_voiced() {
-            self.is_strong()
-        } else {
-            !self.is_elided()
-        }
+        let is_strong = self.proportion_lu.is_some_and(|lu| lu >= STRONG_LU);
+        let is_elided = self.proportion_lu.is_some_and(|lu| lu < ELIDED_LU);
+        if self.is_voiced() { is_strong } else { !is_elided }
     }
 }
 

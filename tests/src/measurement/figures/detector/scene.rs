@@ -1,13 +1,12 @@
-//! All that is needed to judge: a recording, what was heard of it, and its levels.
+//! All that is needed to judge: a recording, what was heard of it, its levels, and stretches of its samples.
 
 use std::ops::Range;
 
 use siskin_dsp::{Class, HopReport};
 
 use super::listen::Hearing;
-use super::span::{samples, widened};
 use crate::measurement::levels::{SibilanceMeter, common, lufs_from_power};
-use crate::measurement::voices::corpus::{Precision, Recording, Sound};
+use crate::measurement::voices::corpus::{Precision, Recording};
 
 /// Reduction that counts, dB: less is hardly heard.
 pub const REDUCED_DB: f32 = 1.0;
@@ -61,7 +60,7 @@ impl<'a> Scene<'a> {
     }
 
     fn vowels_lufs(&self, around: &Range<usize>) -> Option<f32> {
-        let vowels = self.recording.of(Sound::Vowel).map(|vowel| vowel.span.clone());
+        let vowels = self.recording.vowels();
         let power = self.levels.voice.power_within(vowels, around);
         power.map(lufs_from_power)
     }
@@ -109,6 +108,27 @@ pub fn share_of(class: Class, hops: &[HopReport]) -> f32 {
     hits as f32 / hops.len().max(1) as f32
 }
 
+/// `time_ms` in samples.
+pub fn samples(time_ms: f64, sample_rate_hz: f64) -> usize {
+    (time_ms * 1e-3 * sample_rate_hz).round() as usize
+}
+
+/// Longer by `margin` samples on each side.
+pub fn widened(span: &Range<usize>, margin: usize) -> Range<usize> {
+    span.start.saturating_sub(margin)..span.end + margin
+}
+
+/// Shorter by `margin` samples on each side; empty where nothing is left.
+pub fn narrowed(span: &Range<usize>, margin: usize) -> Range<usize> {
+    let start = span.start + margin;
+    start..span.end.saturating_sub(margin).max(start)
+}
+
+/// The sample in the middle.
+pub fn middle(span: &Range<usize>) -> usize {
+    span.start.midpoint(span.end)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -125,5 +145,14 @@ mod tests {
             let sibilance_lufs = levels.band.lufs(&middle);
             assert!(sibilance_lufs < -90.0, "{rate_hz} Hz: {sibilance_lufs} LUFS");
         }
+    }
+
+    #[test]
+    fn what_is_short_vanishes() {
+        assert_eq!(widened(&(5..10), 7), 0..17);
+        assert_eq!(narrowed(&(0..30), 10), 10..20);
+        assert!(narrowed(&(0..15), 10).is_empty());
+        assert_eq!(middle(&(10..20)), 15);
+        assert_eq!(samples(10.0, 48_000.0), 480);
     }
 }

@@ -3,9 +3,10 @@
 use siskin_dsp::HopReport;
 
 use super::recall::SibilantEvent;
-use super::scene::Scene;
-use super::span::{middle, widened};
+use super::scene::{Scene, middle, widened};
 use crate::measurement::levels::integrated_lufs;
+use crate::measurement::voices::corpus::Sound;
+use crate::measurement::voices::signals::parts;
 
 /// Voiced material that a recording needs, s: five gating blocks of BS.1770-5.
 const ENOUGH_S: f64 = 2.0;
@@ -83,17 +84,14 @@ fn gated_mean(mut powers: Vec<f32>) -> Option<f32> {
 fn of_recording_lu(scene: &Scene<'_>) -> Option<f32> {
     let recording = scene.recording;
     let rate_hz = recording.sample_rate_hz;
-    let voiced = || recording.phones.iter().filter(|phone| phone.sound.is_voice());
-    let joined: Vec<f32> = voiced()
-        .flat_map(|phone| &recording.audio[phone.span.clone()])
-        .copied()
-        .collect();
+    let voiced = recording.spans(Sound::is_voice);
     let settling_hops = (SETTLING_S * rate_hz) as usize / scene.hearing.hop_samples.max(1);
-    let hops = voiced().flat_map(|phone| scene.hearing.within(&phone.span));
+    let hops = voiced.iter().flat_map(|span| scene.hearing.within(span));
     let powers: Vec<f32> = hops
         .skip(settling_hops)
         .map(|report: &HopReport| 10_f32.powf(report.voice_lufs / 10.0))
         .collect();
+    let joined = parts(&recording.audio, voiced);
     let gated_lufs = integrated_lufs(&joined, rate_hz);
     if joined.len() < (ENOUGH_S * rate_hz) as usize || !gated_lufs.is_finite() {
         return None;

@@ -1,8 +1,8 @@
 //! f, th and h, which are no sibilants.
 
 use super::cases::{Case, Mishap};
+use super::figures::Share;
 use super::scene::{REDUCED_DB, Scene};
-use super::share::Share;
 use crate::measurement::voices::corpus::{Phone, Sound};
 
 /// How the sources write the voiced ones: v and dh in ARPAbet and here, and eSpeak NG's mnemonics for v, dh and the

@@ -85,7 +85,10 @@ pub fn read_edges(
     let readings = recording.phones.iter().filter_map(|phone| {
         let class =
             SibilantClass::of(&phone.symbol, recording.origin).filter(|_| phone.sound.is_sibilant())?;
-        let span = inner(&phone.span, before.len().min(after.len()));
+        // The middle of the label: at its ends the neighbours sound too.
+        let margin = phone.span.len() / 5;
+        let length = before.len().min(after.len());
+        let span = (phone.span.start + margin).min(length)..(phone.span.end - margin).min(length);
         if (span.len() as f64) < SHORTEST_S * rate_hz {
             return None;
         }
@@ -112,10 +115,4 @@ fn reading(
         below_db: lost_db(&octave),
         fixed_below_db: fixed.lost_db(before, taken_db, &octave),
     })
-}
-
-/// The middle of a label: at its ends the neighbours sound too.
-fn inner(span: &Range<usize>, length: usize) -> Range<usize> {
-    let margin = span.len() / 5;
-    (span.start + margin).min(length)..(span.end - margin).min(length)
 }

@@ -44,14 +44,6 @@ pub fn sibilance_settings() -> Settings {
     settings
 }
 
-fn breath_settings() -> Settings {
-    let mut settings = Settings::default();
-    settings.sibilance.on = false;
-    settings.breath.on = true;
-    settings.breath.range_db = RANGE_DB;
-    settings
-}
-
 fn follow(track: &[f32], lead: &[f32], settings: &Settings) -> Played {
     let (voice, mut reference) = (both_channels(track), both_channels(lead));
     reference
@@ -136,7 +128,10 @@ pub fn breath_track(lead: &Voice) -> Findings {
     if events.is_empty() {
         return findings;
     }
-    let settings = breath_settings();
+    let mut settings = Settings::default();
+    settings.sibilance.on = false;
+    settings.breath.on = true;
+    settings.breath.range_db = RANGE_DB;
     let asked_db = |over_voice_lu: f32| {
         (over_voice_lu - settings.breath.proportion_lu).clamp(0.0, settings.breath.range_db)
     };

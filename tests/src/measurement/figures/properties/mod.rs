@@ -32,7 +32,6 @@ mod quantity;
 mod rates;
 mod rows;
 mod sections;
-mod sounding;
 mod starts;
 mod steady;
 mod tracks;

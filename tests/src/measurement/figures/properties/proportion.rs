@@ -13,6 +13,7 @@ use super::voice::Voice;
 use crate::measurement::levels::{
     SibilanceMeter, SibilantReading, above, k_weighted, lufs, read_sibilants, vowel_changes_db,
 };
+use crate::measurement::voices::corpus::Sound;
 
 /// Proportions of some sibilants, read against some vowels, LU; minus or plus infinity where no vowel lies near.
 pub fn proportions_lu(audio: &[f32], sibilants: &[Range<usize>], vowels: &[Range<usize>]) -> Vec<f32> {
@@ -136,10 +137,8 @@ pub fn own_rule(voice: &Voice) -> Findings {
         findings.note(Quantity::OwnError, &passage.name, errors);
     }
     let settled = voice.heard_after(0);
-    let labels = voice.raw.phones.iter().filter(|phone| phone.sound.is_sibilant());
-    let labels = labels
-        .map(|phone| phone.span.clone())
-        .filter(|span| span.start > settled);
+    let labels = voice.raw.spans(Sound::is_sibilant).into_iter();
+    let labels = labels.filter(|span| span.start > settled);
     findings.note(Quantity::OwnErrorWholeLabel, &voice.line, labels.map(error));
     findings
 }

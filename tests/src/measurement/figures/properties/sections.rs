@@ -103,12 +103,8 @@ fn one(voice: &Voice, treatment: &Treatment, (rest_s, error): (f64, Quantity), f
     let even = Sections::new(&given, &phrases, 0.0, rest_s).audio;
     let [after_jump, after_even] = [&jumped, &even].map(|audio| treatment.treat_mono(audio, &[]));
 
-    let of = |is: fn(Sound) -> bool| -> Vec<Range<usize>> {
-        let phones = voice.raw.phones.iter().filter(|phone| is(phone.sound));
-        phones.map(|phone| phone.span.clone()).collect()
-    };
-    let voiced = untreated.moved(&of(Sound::is_voice));
-    let vowels = untreated.moved(&of(|sound| sound == Sound::Vowel));
+    let voiced = untreated.moved(&voice.raw.spans(Sound::is_voice));
+    let vowels = untreated.moved(&voice.raw.vowels());
     let sibilants = untreated.moved(&voice.sibilants());
     let levels = BeforeAfter::new(&untreated.audio, &after_jump);
     let range_db = SibilanceSettings::default().range_db;

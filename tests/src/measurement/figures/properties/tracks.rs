@@ -94,13 +94,10 @@ pub fn stack(lead: &Voice) -> Track {
 pub fn breaths(lead: &Voice) -> Track {
     // The rests are looked for before levelling, which lifts the room.
     let breathed = Condition::CloseBreaths.apply(&lead.raw, 1);
-    let old: Vec<_> = lead
-        .raw
-        .of(Sound::Breath)
-        .map(|phone| phone.span.clone())
-        .collect();
+    let is_breath = |sound| sound == Sound::Breath;
+    let old = lead.raw.spans(is_breath);
     let length = lead.levelled.len();
-    let added = breathed.of(Sound::Breath).map(|phone| phone.span.clone());
+    let added = breathed.spans(is_breath).into_iter();
     let events: Vec<_> = added
         .filter(|span| !old.contains(span) && span.end <= length)
         .collect();

@@ -3,13 +3,12 @@
 use std::ops::Range;
 
 use super::defaults::RATE_HZ;
-use super::phrases::repeated;
-use super::sounding::sounding;
+use super::phrases::{repeated, sounding};
 use crate::measurement::models::levelled_hard;
 use crate::measurement::voices::conditions::driven;
 use crate::measurement::voices::corpus::resample::to_rate;
 use crate::measurement::voices::corpus::{Half, Origin, Precision, Recording, Sound, from_song};
-use crate::measurement::voices::singer::{Kind, Section, Song, sing};
+use crate::measurement::voices::singer::{Kind, Section, sing};
 
 /// The singers who stand for the synthetic voice of our own: any seeds would do.
 pub const SINGERS: [u64; 3] = [1, 7, 2026];
@@ -81,7 +80,11 @@ impl Voice {
     pub fn singer(seed: u64) -> Self {
         let song = sing(RATE_HZ, seed);
         let line = format!("singer, seed {seed}");
-        let passages = Section::ALL.map(|section| of_section(&song, section, &line));
+        let passages = Section::ALL.map(|section| Passage {
+            name: format!("{line}, {}", section.name().to_lowercase()),
+            sibilants: song.spans(section, Kind::Sibilant),
+            vowels: song.spans(section, Kind::Vowel),
+        });
         Self {
             levelled: levelled(&song.audio),
             kind: VoiceKind::Singer,
@@ -123,11 +126,7 @@ impl Voice {
 
     /// The labels of a recording, as this voice has it, in one passage. Those of a singer are whole while they are exact.
     pub(crate) fn passage_of(&self, recording: &Recording) -> Passage {
-        let spans = |is: fn(Sound) -> bool| {
-            let phones = recording.phones.iter().filter(move |phone| is(phone.sound));
-            phones.map(|phone| phone.span.clone()).collect::<Vec<_>>()
-        };
-        let labels = spans(Sound::is_sibilant);
+        let labels = recording.spans(Sound::is_sibilant);
         let is_whole = self.seed.is_some() && recording.precision == Precision::Exact;
         Passage {
             name: self.line.clone(),
@@ -136,7 +135,7 @@ impl Voice {
             } else {
                 sounding(&recording.audio, &labels)
             },
-            vowels: spans(|sound| sound == Sound::Vowel),
+            vowels: recording.vowels(),
         }
     }
 
@@ -205,14 +204,6 @@ pub fn levelled(raw: &[f32]) -> Vec<f32> {
     heard
         .map(|sample| if sample.abs() >= NOTHING { sample } else { 0.0 })
         .collect()
-}
-
-fn of_section(song: &Song, section: Section, line: &str) -> Passage {
-    Passage {
-        name: format!("{line}, {}", section.name().to_lowercase()),
-        sibilants: song.spans(section, Kind::Sibilant),
-        vowels: song.spans(section, Kind::Vowel),
-    }
 }
 
 /// A synthetic recording has a line of its own; of the real ones, those of one package and language share one.

@@ -25,7 +25,8 @@ pub fn add(recording: &Recording, seed: u64) -> Recording {
         .map(|gap| within(gap, rate_hz, &mut random))
         .collect();
     if spans.is_empty() {
-        let span = after_all(recording, &mut random);
+        let start = recording.audio.len() + (CLEAR_S * rate_hz) as usize;
+        let span = start..start + (random.between(LENGTH_S[0], LENGTH_S[1]) * rate_hz) as usize;
         breathed(recording, &[span], &mut random)
     } else {
         breathed(recording, &spans, &mut random)
@@ -40,13 +41,6 @@ fn within(gap: &Range<usize>, rate_hz: f64, random: &mut Random) -> Range<usize>
     let length = random.between(shortest, longest.min(room.len() as f64)) as usize;
     let start = room.start + random.between(0.0, (room.len() - length) as f64) as usize;
     start..start + length
-}
-
-/// A span of random length after all that was recorded.
-fn after_all(recording: &Recording, random: &mut Random) -> Range<usize> {
-    let rate_hz = recording.sample_rate_hz;
-    let start = recording.audio.len() + (CLEAR_S * rate_hz) as usize;
-    start..start + (random.between(LENGTH_S[0], LENGTH_S[1]) * rate_hz) as usize
 }
 
 /// The recording with a breath at each span.
@@ -121,7 +115,7 @@ mod tests {
     fn every_rest_gets_a_breath_of_human_length_clear_of_its_neighbours() {
         for song in songs() {
             let rate_hz = song.sample_rate_hz;
-            let rests: Vec<_> = song.of(Sound::Rest).map(|rest| rest.span.clone()).collect();
+            let rests = song.spans(|sound| sound == Sound::Rest);
             let breaths = added(song, 1);
             // The rest that ends the song is no gap.
             assert_eq!(breaths.len(), rests.len() - 1);

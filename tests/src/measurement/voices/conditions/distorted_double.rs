@@ -43,13 +43,7 @@ pub fn distort(recording: &Recording) -> Recording {
 mod tests {
     use super::*;
     use crate::measurement::voices::conditions::tests::{power_at_db, songs, tone};
-    use crate::measurement::voices::signals::power_db;
-
-    /// Peak over root mean square, dB.
-    fn crest_db(audio: &[f32]) -> f64 {
-        let peak = audio.iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
-        20.0 * f64::from(peak).log10() - power_db(audio)
-    }
+    use crate::measurement::voices::signals::{peak, power_db};
 
     #[test]
     fn the_voice_is_as_loud_as_before_and_flatter_without_an_offset() {
@@ -57,6 +51,8 @@ mod tests {
             let after = distort(song);
             let change_lu = Voice::of(&after).lufs() - Voice::of(song).lufs();
             assert!(change_lu.abs() < 0.1, "{change_lu:.2} LU");
+            // Peak over root mean square.
+            let crest_db = |audio: &[f32]| 20.0 * f64::from(peak(audio)).log10() - power_db(audio);
             let [before_db, after_db] = [song, &after].map(|recording| crest_db(&recording.audio));
             assert!(after_db < before_db - 5.0, "{before_db:.1} to {after_db:.1} dB");
             let offset = after.audio.iter().copied().map(f64::from).sum::<f64>() / after.audio.len() as f64;

@@ -2,7 +2,8 @@
 
 use super::level::scaled;
 use crate::measurement::models::{HARD_LEVELLER, compress, levelled_hard};
-use crate::measurement::voices::corpus::{Recording, Sound};
+use crate::measurement::voices::corpus::Recording;
+use crate::measurement::voices::signals::parts;
 
 /// What the leveller takes away where the voice is loudest, dB.
 const LEVELLED_DB: f64 = 20.0;
@@ -42,11 +43,7 @@ fn loudest_reduction_db(recording: &Recording, gain_db: f64) -> Option<f64> {
     }
     let sound = scaled(&recording.audio, gain_db);
     let reduction_db = compress(&sound, recording.sample_rate_hz, &HARD_LEVELLER).reduction_db;
-    let vowels = recording.of(Sound::Vowel);
-    let labelled: Vec<f32> = vowels
-        .flat_map(|vowel| &reduction_db[vowel.span.clone()])
-        .copied()
-        .collect();
+    let labelled = parts(&reduction_db, recording.vowels());
     let mut heard = if labelled.is_empty() {
         reduction_db
     } else {
@@ -63,7 +60,8 @@ mod tests {
     use super::*;
     use crate::measurement::levels::{k_weighted, lufs, near};
     use crate::measurement::voices::conditions::tests::{joined, level_lufs, songs, tone};
-    use crate::measurement::voices::signals::power_db;
+    use crate::measurement::voices::corpus::Sound;
+    use crate::measurement::voices::signals::{peak, power_db};
 
     /// From the softest to the loudest vowel but for a tenth on either side, LU.
     fn spread_lu(recording: &Recording) -> f32 {
@@ -103,10 +101,7 @@ mod tests {
         let settled = &after.audio[48_000..];
         // The curve takes 20 dB at 20 / 0.9 dB over the threshold: what is left, and the makeup.
         let asked_db = HARD_LEVELLER.threshold_db + LEVELLED_DB / 0.9 - LEVELLED_DB + HARD_LEVELLER.makeup_db;
-        let peak = settled
-            .iter()
-            .fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
-        let peak_db = 20.0 * f64::from(peak).log10();
+        let peak_db = 20.0 * f64::from(peak(settled)).log10();
         near(peak_db, asked_db, 1.0, "dB");
     }
 

@@ -1,9 +1,11 @@
-//! How loud a recording's voice is, and sounds at a level.
+//! How loud a recording's voice is, sounds at a level, one part of a sound for another, and sibilants made softer.
 
 use std::ops::Range;
 
 use crate::measurement::levels::{k_weighted, lufs};
-use crate::measurement::voices::corpus::{Recording, Sound};
+use crate::measurement::voices::corpus::Recording;
+use crate::measurement::voices::signals::parts;
+use crate::measurement::voices::singer::fricatives::raised_cosine;
 
 /// Blocks among which the louder half is the voice where no vowel is labelled, s: about a syllable's half.
 const BLOCK_S: f64 = 0.1;
@@ -22,10 +24,7 @@ impl Voice {
     pub fn of(recording: &Recording) -> Self {
         let rate_hz = recording.sample_rate_hz;
         let weighted = k_weighted(&recording.audio, rate_hz);
-        let labelled: Vec<_> = recording
-            .of(Sound::Vowel)
-            .map(|phone| phone.span.clone())
-            .collect();
+        let labelled = recording.vowels();
         let vowels = if labelled.is_empty() {
             louder_half(&weighted, (BLOCK_S * rate_hz) as usize)
         } else {
@@ -52,11 +51,7 @@ impl Voice {
 
     fn lufs_within(&self, bounds: Range<usize>) -> f64 {
         let heard = self.vowels.iter().filter(|vowel| bounds.contains(&vowel.start));
-        let samples: Vec<f32> = heard
-            .flat_map(|vowel| &self.weighted[vowel.clone()])
-            .copied()
-            .collect();
-        f64::from(lufs(&samples))
+        f64::from(lufs(&parts(&self.weighted, heard.cloned())))
     }
 }
 
@@ -101,12 +96,44 @@ pub fn scaled(sound: &[f32], gain_db: f64) -> Vec<f32> {
     sound.iter().map(|sample| gain * sample).collect()
 }
 
+/// Puts `new` in place of `old`, which is part of the stretch, fading over inside both ends; all three are of one
+/// length.
+pub fn exchange(stretch: &mut [f32], old: &[f32], new: &[f32], fade_samples: f64) {
+    let length = stretch.len();
+    let change = old.iter().zip(new).map(|(old, new)| new - old);
+    for (index, (sample, change)) in stretch.iter_mut().zip(change).enumerate() {
+        let from_edge = index.min(length - 1 - index) as f64 + 0.5;
+        *sample += raised_cosine(from_edge / fade_samples) as f32 * change;
+    }
+}
+
+/// So much softer, dB: what another stage before this one can take away at most (common practice, no source).
+const LOWERED_DB: f64 = -15.0;
+/// From the sound before and to the one after, s.
+const CROSSFADE_S: f64 = 0.005;
+
+/// Every labelled sibilant 15 dB softer: a voice level that follows the voice alone does not move.
+pub fn lowered(recording: &Recording) -> Recording {
+    let mut audio = recording.audio.clone();
+    for phone in recording.phones.iter().filter(|phone| phone.sound.is_sibilant()) {
+        let old = &recording.audio[phone.span.clone()];
+        let fade_samples = CROSSFADE_S * recording.sample_rate_hz;
+        exchange(
+            &mut audio[phone.span.clone()],
+            old,
+            &scaled(old, LOWERED_DB),
+            fade_samples,
+        );
+    }
+    recording.with_audio(audio)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::measurement::levels::near;
-    use crate::measurement::voices::conditions::tests::{level_lufs, songs, tone};
-    use crate::measurement::voices::corpus::Phone;
+    use crate::measurement::voices::conditions::tests::{joined, level_lufs, songs, tone};
+    use crate::measurement::voices::corpus::{Phone, Sound};
 
     /// A second of a tone, and one of it 20 dB softer.
     fn loud_and_soft() -> Recording {
@@ -146,5 +173,28 @@ mod tests {
     fn sounds_come_to_a_level() {
         let sound = at_level(&tone(300.0, 16_000.0).audio, 16_000.0, 0..32_000, -31.0);
         assert!((level_lufs(&sound, 16_000.0) + 31.0).abs() < 0.01);
+    }
+
+    #[test]
+    fn a_part_gives_way_to_another_and_the_rest_stays() {
+        let mut stretch = [1.5; 100];
+        exchange(&mut stretch, &[1.0; 100], &[-2.0; 100], 10.0);
+        assert!((stretch[0] - 1.5).abs() < 0.1 && (stretch[99] - 1.5).abs() < 0.1);
+        assert_eq!(stretch[10..90], [-1.5; 80]);
+        assert!(stretch[..10].windows(2).all(|pair| pair[1] < pair[0]));
+        assert!(stretch[90..].windows(2).all(|pair| pair[1] > pair[0]));
+    }
+
+    #[test]
+    fn sibilants_are_15_db_softer_and_vowels_as_they_were() {
+        for song in songs() {
+            let after = lowered(song);
+            assert_eq!(joined(&after, Sound::Vowel), joined(song, Sound::Vowel));
+            let [before, after] =
+                [song, &after].map(|one| level_lufs(&joined(one, Sound::Sibilant), one.sample_rate_hz));
+            let change_lu = after - before;
+            // Less than all of it: the edges fade.
+            assert!((-15.0..-13.0).contains(&change_lu), "{change_lu:.1} LU");
+        }
     }
 }

@@ -8,23 +8,17 @@ mod backing_stack;
 mod breath_noise;
 mod close_breaths;
 mod distorted_double;
-mod exchange;
-mod fast_speech;
 mod first_sibilants;
 mod growl;
 mod hard_levelled;
 mod hi_hat;
-mod hiss;
 mod hum;
 mod level;
 mod linear_prediction;
-mod lowered_sibilants;
 mod microphone;
 mod other_sibilants;
-mod pitch;
 mod reverb;
 mod silence;
-mod slap_back;
 mod talk_back;
 mod time_scale;
 mod whisper;
@@ -123,12 +117,16 @@ impl Condition {
     /// # Panics
     /// Where the sample rate is no whole number of Hz, or a label reaches beyond the sound.
     pub fn apply(self, recording: &Recording, seed: u64) -> Recording {
-        let seed = own_seed(recording, seed);
+        // A seed for this recording alone: else every short clip would get the same breath, the same whistle. The hash is
+        // FNV-1a, which stays the same from one compiler to the next.
+        let seed = (recording.name.bytes()).fold(seed ^ 0xCBF2_9CE4_8422_2325, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01B3)
+        });
         match self {
             Self::DarkMicrophone => microphone::shelved(recording, microphone::DARK_DB),
             Self::BrightMicrophone => microphone::shelved(recording, microphone::BRIGHT_DB),
-            Self::Hiss => hiss::add(recording, seed),
-            Self::Hum => hum::add(recording, seed),
+            Self::Hiss => hum::hiss(recording, seed),
+            Self::Hum => hum::hum(recording, seed),
             Self::CloseBreaths => close_breaths::add(recording, seed),
             Self::HiHatBleed => hi_hat::add(recording, seed),
             Self::DistortedDouble => distorted_double::distort(recording),
@@ -139,27 +137,16 @@ impl Condition {
             Self::HardLevelled => hard_levelled::levelled(recording),
             Self::ReverbTails => reverb::tails(recording, seed),
             Self::BakedReverb => reverb::baked(recording, seed),
-            Self::SlapBack => slap_back::add(recording, seed),
-            Self::BriskSpeech => fast_speech::compressed(recording, fast_speech::BRISK),
-            Self::FastSpeech => fast_speech::compressed(recording, fast_speech::HURRIED),
-            Self::ThirdUp => pitch::up(recording, 3.0),
-            Self::FifthUp => pitch::up(recording, 7.0),
-            Self::OctaveUp => pitch::up(recording, 12.0),
+            Self::SlapBack => reverb::slap_back(recording, seed),
+            Self::BriskSpeech => time_scale::compressed(recording, time_scale::BRISK),
+            Self::FastSpeech => time_scale::compressed(recording, time_scale::HURRIED),
+            Self::ThirdUp => time_scale::higher(recording, 3.0),
+            Self::FifthUp => time_scale::higher(recording, 7.0),
+            Self::OctaveUp => time_scale::higher(recording, 12.0),
             Self::Growled => growl::growled(recording),
             Self::FirstSibilants => first_sibilants::after_rests(recording, seed),
             Self::TalkBack => talk_back::add(recording, seed),
-            Self::LoweredSibilants => lowered_sibilants::lowered(recording),
+            Self::LoweredSibilants => level::lowered(recording),
         }
     }
-}
-
-/// A seed for this recording alone: else every short clip would get the same breath, the same whistle. The hash is
-/// FNV-1a, which stays the same from one compiler to the next.
-fn own_seed(recording: &Recording, seed: u64) -> u64 {
-    recording
-        .name
-        .bytes()
-        .fold(seed ^ 0xCBF2_9CE4_8422_2325, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01B3)
-        })
 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
-use super::exchange::exchange;
+use super::level::exchange;
 use crate::measurement::levels::{Energies, above};
 use crate::measurement::models::Biquad;
 use crate::measurement::voices::corpus::{Phone, Recording};
@@ -123,13 +123,9 @@ fn filtered(
 mod tests {
     use super::*;
     use crate::measurement::levels::near;
-    use crate::measurement::voices::conditions::tests::{peak_hz, power_at_db, songs};
+    use crate::measurement::voices::conditions::tests::{joined, peak_hz, power_at_db, songs};
     use crate::measurement::voices::corpus::Sound;
-    use crate::measurement::voices::signals::power_db;
-
-    fn sibilants(recording: &Recording) -> impl Iterator<Item = &Phone> {
-        recording.phones.iter().filter(|phone| phone.sound.is_sibilant())
-    }
+    use crate::measurement::voices::signals::{noise, parts, power_db};
 
     #[test]
     fn sibilants_keep_their_energy_and_all_else_every_bit() {
@@ -152,7 +148,7 @@ mod tests {
 
     #[test]
     fn the_noise_swells_as_what_it_replaces() {
-        let white = |seed| crate::measurement::voices::signals::noise(seed).take(9600);
+        let white = |seed| noise(seed).take(9600);
         let pattern: Vec<f32> = white(1)
             .enumerate()
             .map(|(sample, white)| if sample < 4800 { 0.1 * white } else { white })
@@ -169,11 +165,7 @@ mod tests {
         let [_, song] = songs();
         let after = lisping(song, 1);
         let bars = |recording: &Recording| {
-            let bars = recording.of(Sound::VoicedSibilant);
-            let sound: Vec<f32> = bars
-                .flat_map(|phone| &recording.audio[phone.span.clone()])
-                .copied()
-                .collect();
+            let sound = joined(recording, Sound::VoicedSibilant);
             power_at_db(&sound, recording.sample_rate_hz, 250.0)
         };
         assert!((bars(&after) - bars(song)).abs() < 0.2);
@@ -183,10 +175,7 @@ mod tests {
     fn a_lisp_is_flat_from_3_khz_on() {
         for (song, end_hz) in songs().iter().zip([6500.0, 10_000.0]) {
             let after = lisping(song, 1);
-            let sound: Vec<f32> = sibilants(&after)
-                .flat_map(|phone| &after.audio[phone.span.clone()])
-                .copied()
-                .collect();
+            let sound = parts(&after.audio, after.spans(Sound::is_sibilant));
             let low_db = power_at_db(&sound, after.sample_rate_hz, 4000.0);
             for hz in [5000.0, 6000.0, end_hz] {
                 let change_db = power_at_db(&sound, after.sample_rate_hz, hz) - low_db;
@@ -200,8 +189,9 @@ mod tests {
         for (song, high_hz) in songs().iter().zip([6720.0_f32, 12_000.0]) {
             let after = whistling(song, 1);
             let frication = above(&after.audio, after.sample_rate_hz, FRICATION_HZ);
-            let mut peaks_hz: Vec<f32> = sibilants(&after)
-                .map(|phone| peak_hz(&frication[phone.span.clone()], after.sample_rate_hz))
+            let sibilants = after.spans(Sound::is_sibilant).into_iter();
+            let mut peaks_hz: Vec<f32> = sibilants
+                .map(|span| peak_hz(&frication[span], after.sample_rate_hz))
                 .collect();
             peaks_hz.sort_by(f32::total_cmp);
             let [first_hz, last_hz] = [peaks_hz[0], peaks_hz[peaks_hz.len() - 1]];

@@ -1,8 +1,7 @@
-//! The tail of a room under the voice.
-
-use realfft::RealFftPlanner;
+//! The tail of a room under the voice, and one echo of it.
 
 use super::level::{Voice, at_voice_level, mixed, scaled};
+use crate::measurement::levels::{inverse_transform, transform};
 use crate::measurement::voices::corpus::Recording;
 use crate::measurement::voices::singer::random::Random;
 
@@ -58,28 +57,25 @@ fn impulse(rt60_s: f64, rate_hz: f64, random: &mut Random) -> Vec<f32> {
 /// The sound through an impulse response, as long as the sound: one Fourier transform of the whole.
 fn convolved(audio: &[f32], impulse: &[f32]) -> Vec<f32> {
     let length = (audio.len() + impulse.len()).next_power_of_two();
-    let mut planner = RealFftPlanner::<f64>::new();
-    let forward = planner.plan_fft_forward(length);
-    let inverse = planner.plan_fft_inverse(length);
-    let spectrum = |sound: &[f32]| {
-        let mut padded = forward.make_input_vec();
-        for (padded, sample) in padded.iter_mut().zip(sound) {
-            *padded = f64::from(*sample);
-        }
-        let mut bins = forward.make_output_vec();
-        forward
-            .process(&mut padded, &mut bins)
-            .expect("lengths of the plan");
-        bins
-    };
-    let mut bins = spectrum(audio);
-    for (bin, response) in bins.iter_mut().zip(spectrum(impulse)) {
+    let mut product = transform(audio, length);
+    for (bin, response) in product.iter_mut().zip(transform(impulse, length)) {
         *bin *= response / length as f64;
     }
-    let mut sum = inverse.make_output_vec();
-    inverse.process(&mut bins, &mut sum).expect("lengths of the plan");
-    sum.truncate(audio.len());
-    sum.into_iter().map(|sample| sample as f32).collect()
+    inverse_transform(product, length, audio.len())
+}
+
+/// How late a slap-back is, s, and its level, dB: common practice, no source.
+const LATE_S: [f64; 2] = [0.06, 0.4];
+const LEVEL_DB: [f64; 2] = [-14.0, -6.0];
+
+/// The recording with an echo of random delay and level, as loud as before.
+pub fn slap_back(recording: &Recording, seed: u64) -> Recording {
+    let mut random = Random::new(seed, 13);
+    let late_s = random.between(LATE_S[0].ln(), LATE_S[1].ln()).exp();
+    let echo = scaled(&recording.audio, random.between(LEVEL_DB[0], LEVEL_DB[1]));
+    let late = std::iter::repeat_n(0.0, (late_s * recording.sample_rate_hz) as usize);
+    let late: Vec<f32> = late.chain(echo).collect();
+    at_voice_level(recording, mixed(recording, &late).audio)
 }
 
 #[cfg(test)]
@@ -132,5 +128,22 @@ mod tests {
         let level_db = |s: f64| power_db(&after[(s * 48_000.0) as usize..][..4800]);
         let fall_db = level_db(1.1) - level_db(1.7);
         assert!((fall_db - 30.0).abs() < 3.0, "{fall_db:.1} dB in 0.6 s");
+    }
+
+    #[test]
+    fn a_click_comes_back_once_60_to_400_ms_later_and_6_to_14_db_softer() {
+        for seed in 1..20 {
+            let mut audio = vec![0.0; 48_000];
+            audio[4800] = 0.5;
+            let after = slap_back(&tone(200.0, 48_000.0).with_audio(audio), seed).audio;
+            let clicks: Vec<usize> = (0..48_000).filter(|sample| after[*sample] != 0.0).collect();
+            let [first, echo] = clicks[..] else {
+                panic!("{clicks:?}")
+            };
+            assert_eq!(first, 4800);
+            assert!((2879..=19_200).contains(&(echo - first)), "{clicks:?}");
+            let level_db = 20.0 * (after[echo] / after[first]).log10();
+            assert!((-14.1..=-5.9).contains(&level_db), "{level_db} dB");
+        }
     }
 }

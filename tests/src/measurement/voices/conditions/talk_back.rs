@@ -3,10 +3,10 @@
 use std::ops::Range;
 use std::sync::LazyLock;
 
-use super::exchange::exchange;
-use super::level::{Voice, at_level};
+use super::level::{Voice, at_level, exchange};
 use crate::measurement::voices::corpus::resample::resampled;
 use crate::measurement::voices::corpus::{Phone, Recording, Sound};
+use crate::measurement::voices::signals::parts;
 use crate::measurement::voices::singer::random::Random;
 use crate::measurement::voices::singer::{Kind, sing};
 
@@ -76,9 +76,7 @@ static SAID: LazyLock<Vec<f32>> = LazyLock::new(|| {
         .labels
         .iter()
         .filter(|label| !matches!(label.kind, Kind::Rest | Kind::Breath));
-    said.flat_map(|label| &song.audio[label.start..label.end])
-        .copied()
-        .collect()
+    parts(&song.audio, said.map(|label| label.start..label.end))
 });
 
 #[cfg(test)]

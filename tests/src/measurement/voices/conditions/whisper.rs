@@ -3,8 +3,7 @@
 use std::f64::consts::{PI, TAU};
 use std::ops::Range;
 
-use super::exchange::exchange;
-use super::level::at_level;
+use super::level::{at_level, exchange};
 use super::linear_prediction::{predictor, residual, synthesis};
 use crate::measurement::levels::{above, k_weighted, lufs};
 use crate::measurement::voices::corpus::Recording;

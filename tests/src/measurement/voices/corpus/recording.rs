@@ -175,4 +175,15 @@ impl Recording {
     pub fn of(&self, sound: Sound) -> impl Iterator<Item = &Phone> {
         self.phones.iter().filter(move |phone| phone.sound == sound)
     }
+
+    /// Where the phones of such kinds lie, in order.
+    pub fn spans(&self, is: impl Fn(Sound) -> bool) -> Vec<Range<usize>> {
+        let phones = self.phones.iter().filter(|phone| is(phone.sound));
+        phones.map(|phone| phone.span.clone()).collect()
+    }
+
+    /// Where the vowels lie, in order.
+    pub fn vowels(&self) -> Vec<Range<usize>> {
+        self.spans(|sound| sound == Sound::Vowel)
+    }
 }

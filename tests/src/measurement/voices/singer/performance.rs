@@ -44,6 +44,7 @@ pub fn sing_along(sample_rate_hz: f64, lead_seed: u64, seed: u64) -> Song {
 /// The sound of segments that follow one another from sample 0.
 pub fn perform(segments: &[Segment], sample_rate_hz: f64, seed: u64) -> Vec<f32> {
     let Voiced { whole, top } = voiced(segments, sample_rate_hz, Random::new(seed, 2));
+    let whole_db = |segment: &Segment| segment.part.voice.map(|_| segment.voice_db);
     let whole = levelled(whole, segments, sample_rate_hz, whole_db);
     let top = levelled(top, segments, sample_rate_hz, top_db);
     let noise = noises(segments, sample_rate_hz, &mut Random::new(seed, 3));
@@ -113,11 +114,6 @@ fn mouth(segment: &Segment, from_hz: Formants, since_s: f64, share: f64) -> Form
         let aim = begin + glided * (end - begin);
         from_hz[formant] + arrived * (aim - from_hz[formant])
     })
-}
-
-/// Level of a segment's voice, dB re full scale; none where it has no voice.
-fn whole_db(segment: &Segment) -> Option<f64> {
-    segment.part.voice.map(|_| segment.voice_db)
 }
 
 /// Level of the top of a segment's voice, dB re full scale; none where the mouth is not open.

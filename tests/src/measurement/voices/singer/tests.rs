@@ -6,7 +6,7 @@ use super::random::Random;
 use super::score::Line;
 use super::*;
 use crate::measurement::levels::{above, near};
-use crate::measurement::voices::signals::power_db;
+use crate::measurement::voices::signals::{peak, power_db};
 
 const RATE_HZ: f64 = 48_000.0;
 
@@ -74,10 +74,7 @@ fn every_rate_lasts_60_to_75_s_and_stays_below_full_scale() {
             "{rate_hz}: {} s",
             song.duration_s()
         );
-        let peak = song
-            .audio
-            .iter()
-            .fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+        let peak = peak(&song.audio);
         assert!((0.1..1.0).contains(&peak), "{rate_hz}: {peak}");
         assert_eq!(song.labels.last().unwrap().end, song.audio.len());
     }

@@ -1,7 +1,6 @@
 //! The sound of a track as scripts that the page loads.
 
 use std::fs;
-use std::io::Write as _;
 use std::path::Path;
 
 use anyhow::{Context, Result};
@@ -33,10 +32,10 @@ pub fn write_blocks(
         let path = folder.join(format!("{id}-{index}.js"));
         let texts = sounds.iter_mut().zip(&renderings).map(|(sound, rendering)| {
             let channels = (sound.next)(block_samples)?;
-            Ok(encoded(&channels, rendering.scale))
+            Ok(format!("\"{}\",", encoded(&channels, rendering.scale)))
         });
-        let texts: Vec<String> = texts.collect::<Result<_>>()?;
-        write_script(&path, &texts).with_context(|| format!("cannot write {}", path.display()))?;
+        let script = format!("soundBlock([{}]);\n", texts.collect::<Result<String>>()?);
+        fs::write(&path, script).with_context(|| format!("cannot write {}", path.display()))?;
     }
     Ok(Track {
         id: id.to_owned(),
@@ -77,13 +76,4 @@ fn encoded(channels: &[Vec<f32>], scale: f32) -> String {
         }
     }
     BASE64_STANDARD.encode(bytes)
-}
-
-fn write_script(path: &Path, texts: &[String]) -> std::io::Result<()> {
-    let mut file = fs::File::create(path)?;
-    file.write_all(b"soundBlock([")?;
-    for text in texts {
-        write!(file, "\"{text}\",")?;
-    }
-    file.write_all(b"]);\n")
 }

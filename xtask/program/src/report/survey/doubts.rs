@@ -44,25 +44,17 @@ pub struct Doubted<'a> {
 impl Doubted<'_> {
     /// What is doubted, a sentence each.
     pub fn doubts(&self) -> Vec<String> {
+        let is_missing = self.role != Role::Breaths && self.heard.levels.sections().is_empty();
         let of_track = [
-            self.voice_missing(),
-            self.natural(),
+            is_missing.then(|| "No voice was found.".to_owned()),
+            self.is_natural
+                .then(|| "The sibilants are natural already: there is nothing to do.".to_owned()),
             self.clipped(),
             self.noise(),
             self.bandwidth(),
         ];
         let of_reference = [self.rates(), self.lengths(), self.alignment()];
         of_track.into_iter().chain(of_reference).flatten().collect()
-    }
-
-    fn voice_missing(&self) -> Option<String> {
-        let is_missing = self.role != Role::Breaths && self.heard.levels.sections().is_empty();
-        is_missing.then(|| "No voice was found.".to_owned())
-    }
-
-    fn natural(&self) -> Option<String> {
-        self.is_natural
-            .then(|| "The sibilants are natural already: there is nothing to do.".to_owned())
     }
 
     fn clipped(&self) -> Option<String> {
@@ -76,7 +68,8 @@ impl Doubted<'_> {
     }
 
     fn noise(&self) -> Option<String> {
-        let voice_lufs = loudest(self.sections)?;
+        let sections = self.sections.iter();
+        let loudest_lufs = sections.map(|section| section.voice_lufs).reduce(f32::max)?;
         let mut quiet: Vec<f32> = self
             .heard
             .cells
@@ -86,7 +79,7 @@ impl Doubted<'_> {
             .collect();
         quiet.sort_by(f32::total_cmp);
         let noise_lufs = *quiet.get((NOISE_QUANTILE * quiet.len() as f32) as usize)?;
-        let under_lu = voice_lufs - noise_lufs;
+        let under_lu = loudest_lufs - noise_lufs;
         (self.role == Role::Lead && under_lu < NOISE_UNDER_LU)
             .then(|| format!("The noise is only {under_lu:.0} LU under the voice."))
     }
@@ -132,11 +125,6 @@ impl Doubted<'_> {
             )
         })
     }
-}
-
-/// Level of the loudest section, LUFS.
-fn loudest(sections: &[SongSection]) -> Option<f32> {
-    sections.iter().map(|section| section.voice_lufs).reduce(f32::max)
 }
 
 /// Level of the first channel in cells, dB, less its mean.

@@ -23,7 +23,6 @@ use tempfile::Builder;
 use crate::render::read_voice;
 use crate::report::{print, progress};
 use propose::Role;
-use sibilants::Csv;
 use track::{Job, Lead, Surveyed};
 
 /// The page, by which a folder is known as one that this command has written.
@@ -115,7 +114,12 @@ pub fn run(options: &SurveyOptions, bundle: impl FnOnce() -> Result<PathBuf>) ->
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
     let draft = builder.tempdir_in(parent).with_context(failed)?;
     let surveyed = survey(&bundle, &tracks, draft.path())?;
-    std::fs::write(draft.path().join(REPORT), page::page(&surveyed)).with_context(failed)?;
+    for (file, content) in [
+        (REPORT, page::page(&surveyed)),
+        ("sibilants.csv", sibilants::csv(&surveyed)),
+    ] {
+        std::fs::write(draft.path().join(file), content).with_context(failed)?;
+    }
     place(draft.keep(), &folder).with_context(failed)?;
     print(&[page::summary(&surveyed)]);
     println!(
@@ -128,7 +132,6 @@ pub fn run(options: &SurveyOptions, bundle: impl FnOnce() -> Result<PathBuf>) ->
 /// One track after the other: no more than the lead and one track are kept at a time.
 fn survey(bundle: &Bundle, tracks: &[(Role, &Path)], folder: &Path) -> Result<Vec<Surveyed>> {
     let bar = progress::counting((STEPS * tracks.len()) as u64)?;
-    let mut csv = Csv::create(&folder.join("sibilants.csv"))?;
     let mut lead: Option<Lead> = None;
     let mut surveyed: Vec<Surveyed> = Vec::new();
     for &(role, path) in tracks {
@@ -143,20 +146,15 @@ fn survey(bundle: &Bundle, tracks: &[(Role, &Path)], folder: &Path) -> Result<Ve
             folder,
             role,
             path,
-            taken: &names(&surveyed),
+            taken: &surveyed.iter().map(|track| &*track.name).collect::<Vec<_>>(),
             say: &say,
         };
-        let (track, heard) = job.survey(audio, lead.as_ref(), &mut csv)?;
+        let (track, heard) = job.survey(audio, lead.as_ref())?;
         surveyed.push(track);
         lead = lead.or(heard);
     }
-    csv.finish()?;
     bar.finish_and_clear();
     Ok(surveyed)
-}
-
-fn names(surveyed: &[Surveyed]) -> Vec<&str> {
-    surveyed.iter().map(|track| track.name.as_str()).collect()
 }
 
 /// Refuses a folder that is there, unless `force` and an earlier survey is in it.

@@ -6,7 +6,7 @@ use siskin_dsp::SongSection;
 
 use super::listen::{CELL_S, Heard};
 use super::sibilants::Event;
-use crate::report::drawing::{Area, INK, SIBILANT, THRESHOLD, VOICE, chart, failed, picture, text};
+use crate::report::drawing::{Area, INK, SIBILANT, THRESHOLD, VOICE, chart, picture, text};
 
 /// Width and height, pixels.
 pub const SIZE: (u32, u32) = (1200, 320);
@@ -38,28 +38,24 @@ fn paint(area: &Area<'_>, heard: &Heard, sections: &[SongSection], end_s: f64) -
             SIBILANT.mix(0.6).stroke_width(2),
         )
     });
-    chart.draw_series(marks).map_err(failed)?;
+    chart.draw_series(marks)?;
     let step = heard.cells.len().div_ceil(POINTS).max(1);
     let cells = || heard.cells.iter().enumerate().step_by(step);
     let at_s = |cell: usize| f64::from(CELL_S) * (cell as f64 + 0.5);
     let voice = cells().filter(|(_, cell)| cell.voice_lufs.is_finite());
     let voice = voice.map(|(index, cell)| (at_s(index), f64::from(cell.voice_lufs)));
-    chart
-        .draw_series(LineSeries::new(voice, VOICE.stroke_width(2)))
-        .map_err(failed)?;
+    chart.draw_series(LineSeries::new(voice, VOICE.stroke_width(2)))?;
     let threshold = cells().filter(|(_, cell)| cell.threshold_lufs.is_finite());
     let threshold = threshold.map(|(index, cell)| (at_s(index), f64::from(cell.threshold_lufs)));
-    chart
-        .draw_series(DashedLineSeries::new(threshold, 6, 4, THRESHOLD.stroke_width(1)))
-        .map_err(failed)?;
+    chart.draw_series(DashedLineSeries::new(threshold, 6, 4, THRESHOLD.stroke_width(1)))?;
     for (index, section) in sections.iter().enumerate() {
         let at_s = f64::from(section.start_s);
         let line = [LEVELS_LUFS.start, LEVELS_LUFS.end].map(|level| (at_s, level));
         let line = PathElement::new(line, INK.mix(0.4));
-        chart.draw_series([line]).map_err(failed)?;
+        chart.draw_series([line])?;
         let number =
             EmptyElement::at((at_s, LEVELS_LUFS.end)) + Text::new((index + 1).to_string(), (4, 4), text(13));
-        chart.draw_series([number]).map_err(failed)?;
+        chart.draw_series([number])?;
     }
     Ok(())
 }

@@ -1,13 +1,8 @@
 //! Sibilants and breaths one by one: their level before, what the settings ask, and what is left.
 
-use std::fs::File;
-use std::io::{BufWriter, Write as _};
-use std::path::{Path, PathBuf};
+use siskin_dsp::{COUNTED_SIBILANT_S, Class, HopReport, Settings, section_of, sibilance_reduction_db};
 
-use anyhow::{Context, Result};
-use siskin_dsp::{
-    COUNTED_SIBILANT_S, Class, HopReport, Settings, SongSection, section_of, sibilance_reduction_db,
-};
+use super::track::Surveyed;
 
 /// A sibilant or a breath. Levels are against the voice, LU.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -156,48 +151,24 @@ impl Current {
     }
 }
 
-/// The list of every track, as a file.
-pub struct Csv {
-    path: PathBuf,
-    file: BufWriter<File>,
-}
-
-impl Csv {
-    pub fn create(path: &Path) -> Result<Self> {
-        let failed = || format!("cannot write {}", path.display());
-        let mut file = BufWriter::new(File::create(path).with_context(failed)?);
-        writeln!(file, "time_s,track,section,class,before_lu,asked_lu,left_lu").with_context(failed)?;
-        Ok(Self {
-            path: path.to_owned(),
-            file,
-        })
-    }
-
-    /// Adds the events of a track.
-    pub fn add(&mut self, track: &str, sections: &[SongSection], events: &[Event]) -> Result<()> {
-        let track = quoted(track);
-        let mut line = |event: &Event| {
-            writeln!(
-                self.file,
-                "{:.3},{track},{},{},{:.2},{:.2},{:.2}",
+/// The list of the events of every track.
+pub fn csv(surveyed: &[Surveyed]) -> String {
+    let mut list = "time_s,track,section,class,before_lu,asked_lu,left_lu\n".to_owned();
+    for track in surveyed {
+        let name = quoted(&track.name);
+        for event in &track.events {
+            list += &format!(
+                "{:.3},{name},{},{},{:.2},{:.2},{:.2}\n",
                 event.start_s,
-                section_of(sections, event.start_s),
+                section_of(&track.sections, event.start_s),
                 event.name(),
                 event.before_lu,
                 event.asked_lu,
                 event.left_lu
-            )
-        };
-        let mut lines = events.iter();
-        let written = lines.try_for_each(&mut line);
-        written.with_context(|| format!("cannot write {}", self.path.display()))
+            );
+        }
     }
-
-    pub fn finish(mut self) -> Result<()> {
-        self.file
-            .flush()
-            .with_context(|| format!("cannot write {}", self.path.display()))
-    }
+    list
 }
 
 /// A field of a CSV file (RFC 4180).

@@ -4,7 +4,7 @@ use siskin_dsp::{Channels, Class, HopReport, Settings, SongSection, section_of};
 use siskin_host::audio_file::Audio;
 use siskin_host::resampled;
 use siskin_tests::measurement::models::levelled_hard;
-use siskin_tests::measurement::voices::signals::noise;
+use siskin_tests::measurement::voices::signals::{noise, peak};
 use siskin_tests::measurement::voices::singer::{sing, sing_along};
 
 use super::doubts::Doubted;
@@ -45,7 +45,7 @@ fn doubts(role: Role, audio: &[f32], reference: Option<&Audio>) -> Vec<String> {
 fn a_good_levelled_lead_raises_no_doubt_and_bad_ones_say_what_is_wrong() {
     let raw = sung(3);
     let loud = levelled_hard(&raw, f64::from(RATE_HZ));
-    let peak = loud.iter().fold(0.0_f32, |peak, sample| peak.max(sample.abs()));
+    let peak = peak(&loud);
     let good: Vec<f32> = loud.iter().map(|sample| 0.5 / peak * sample).collect();
     assert_eq!(doubts(Role::Lead, &good, None), [""; 0]);
     let natural = "The sibilants are natural already: there is nothing to do.";

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use siskin_dsp::{SongSection, section_of};
 use siskin_host::audio_file::{self, Audio};
-use siskin_host::clap::{Bundle, Mode, Plugin, Render};
+use siskin_host::clap::{Bundle, Plugin, Render};
 use siskin_host::{LoudnessMeter, programme_lufs, resampled};
 
 use super::doubts::Doubted;
@@ -14,7 +14,7 @@ use super::listen::{Heard, listen};
 use super::picture;
 use super::presets;
 use super::propose::{Proposal, Role};
-use super::sibilants::{Csv, Event};
+use super::sibilants::Event;
 use crate::report::player::{self, Part, Sound, Track};
 
 /// What the other tracks need of the lead.
@@ -64,12 +64,7 @@ struct Rendering {
 
 impl Job<'_> {
     /// Surveys the track. Gives what is said of it, and what other tracks need of it where it is the lead.
-    pub fn survey(
-        &self,
-        voice: Audio,
-        lead: Option<&Lead>,
-        csv: &mut Csv,
-    ) -> Result<(Surveyed, Option<Lead>)> {
+    pub fn survey(&self, voice: Audio, lead: Option<&Lead>) -> Result<(Surveyed, Option<Lead>)> {
         let rate_hz = voice.sample_rate_hz;
         let reference = lead.map(|lead| lead.at_rate(rate_hz));
         let reference = reference.as_deref();
@@ -91,7 +86,6 @@ impl Job<'_> {
         let rendering = self.render(&name, &mut plugin, &voice, reference)?;
         (self.say)("writing");
         presets::write(&mut plugin, self.role.plug_in(), self.folder, &name)?;
-        csv.add(&name, &sections, &heard.events)?;
         let before_lufs = programme_lufs(&voice.channels, rate_hz);
         let loudness_lufs = [before_lufs, rendering.loudness_lufs];
         let track = self.blocks(&name, &voice, before_lufs, &rendering, &sections)?;
@@ -121,8 +115,7 @@ impl Job<'_> {
         if let Some(word) = self.role.starting_point() {
             plugin.load_preset(word)?;
         }
-        plugin.select_channels(if self.role == Role::Lead { channels } else { 2 })?;
-        plugin.set_mode(Mode::Offline)?;
+        plugin.prepare(if self.role == Role::Lead { channels } else { 2 }, &[])?;
         Ok(plugin)
     }
 

@@ -3,11 +3,11 @@
 //! The stubs that they are linked against (`xtask/package/macos-sdk`) were written by hand: a name in them proves nothing.
 
 use std::collections::HashSet;
-use std::fs;
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Result, ensure};
 
 use super::super::mac_binary;
+use crate::setup::files;
 use crate::setup::python::PACKAGING;
 use crate::setup::workspace::Workspace;
 
@@ -18,9 +18,7 @@ const LIST: &str = "ziglang/lib/libc/darwin/libSystem.tbd";
 
 /// Fails where a slice of the universal `binary` takes from the system library what that does not have for the slice's processor.
 pub fn check(workspace: &Workspace, binary: &[u8]) -> Result<()> {
-    let packages = PACKAGING.packages(workspace)?;
-    let path = packages.join(LIST);
-    let list = fs::read_to_string(&path).with_context(|| format!("cannot read {}", path.display()))?;
+    let list = files::read_text(&PACKAGING.packages(workspace)?.join(LIST))?;
     for slice in mac_binary::slices(binary)? {
         let target = if slice.is_arm() {
             "arm64e-macos"

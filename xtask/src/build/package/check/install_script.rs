@@ -2,12 +2,14 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::Command;
 
 use anyhow::{Context, Result, ensure};
 
 use super::super::system::System;
 use super::wine::Wine;
+use crate::build::install::Folders;
+use crate::setup::process::quiet;
 use crate::setup::workspace::Workspace;
 
 /// A version that no package will have.
@@ -24,61 +26,46 @@ pub fn check(workspace: &Workspace, system: System, unpacked: &Path) -> Result<(
         System::Windows => {
             let wine = Wine::prepare(workspace, None)?;
             let (unpacked, home) = (unpacked.to_owned(), home.path().to_owned());
-            Box::new(move |arguments| Ok(on_windows(&wine, &unpacked, &home, arguments)?.success()))
+            Box::new(move |arguments| on_windows(&wine, &unpacked, &home, arguments))
         }
         _ => {
             let tools = tempfile::tempdir()?;
             let (unpacked, home) = (unpacked.to_owned(), home.path().to_owned());
-            Box::new(move |arguments| {
-                Ok(on_unix(system, &unpacked, &home, tools.path(), arguments)?.success())
-            })
+            Box::new(move |arguments| on_unix(system, &unpacked, &home, tools.path(), arguments))
         }
     };
-    let targets = Targets::of(system, home.path());
-    check_with(&*script, &targets, unpacked, home.path())
+    check_with(&*script, &folders(system, home.path())?, unpacked, home.path())
 }
 
-/// Where the script is to put things.
-struct Targets {
-    clap: PathBuf,
-    vst3: PathBuf,
-    presets: PathBuf,
-}
-
-impl Targets {
-    fn of(system: System, home: &Path) -> Self {
-        let at = |clap: &str, vst3: &str, presets: &str| Self {
-            clap: home.join(clap).join("Siskin.clap"),
-            vst3: home.join(vst3).join("Siskin.vst3"),
-            presets: home.join(presets),
+/// Where the script is to put things, for a person whose home is `home`.
+fn folders(system: System, home: &Path) -> Result<Folders> {
+    let name = match system {
+        System::LinuxX86_64 | System::LinuxAarch64 => "linux",
+        System::MacOs => "macos",
+        System::Windows => "windows",
+    };
+    Folders::on(name, |variable| {
+        let below = if variable == "LOCALAPPDATA" {
+            "AppData/Local"
+        } else {
+            ""
         };
-        match system {
-            System::LinuxX86_64 | System::LinuxAarch64 => at(".clap", ".vst3", ".vst3/presets/Siskin"),
-            System::MacOs => at(
-                "Library/Audio/Plug-Ins/CLAP",
-                "Library/Audio/Plug-Ins/VST3",
-                "Library/Audio/Presets/Siskin",
-            ),
-            System::Windows => at(
-                "AppData/Local/Programs/Common/CLAP",
-                "AppData/Local/Programs/Common/VST3",
-                "Documents/VST3 Presets/Siskin",
-            ),
-        }
-    }
+        Some(home.join(below).into())
+    })
 }
 
 fn check_with(
     script: &dyn Fn(&[&str]) -> Result<bool>,
-    targets: &Targets,
+    folders: &Folders,
     unpacked: &Path,
     home: &Path,
 ) -> Result<()> {
     ensure!(script(&[])?, "the script does not install");
+    let (clap, vst3) = (folders.clap.join("Siskin.clap"), folders.vst3.join("Siskin.vst3"));
     let pairs = [
-        ("Siskin.clap", &targets.clap),
-        ("Siskin.vst3", &targets.vst3),
-        ("presets", &targets.presets),
+        ("Siskin.clap", &clap),
+        ("Siskin.vst3", &vst3),
+        ("presets", &folders.presets),
     ];
     for (source, target) in pairs {
         for file in files(&unpacked.join(source)) {
@@ -91,7 +78,7 @@ fn check_with(
             ensure!(is_alike, "{} was not copied", copy.display());
         }
     }
-    let note = targets.vst3.with_file_name("Siskin.vst3.installed.txt");
+    let note = vst3.with_file_name("Siskin.vst3.installed.txt");
     fs::write(&note, NEWER).context("no note was left")?;
     ensure!(!script(&[])?, "the script replaces a newer version unasked");
     ensure!(
@@ -99,14 +86,14 @@ fn check_with(
         "the script changed a newer version"
     );
     // What a person keeps beside the starting points.
-    let own = targets.presets.join("Siskin").join("My own.vstpreset");
+    let own = folders.presets.join("Siskin").join("My own.vstpreset");
     fs::write(&own, "a person's").context("no starting points were copied")?;
     ensure!(script(&["remove"])?, "the script does not remove");
     ensure!(files(home) == [own], "the script leaves {:?}", files(home));
-    fs::write(&targets.clap, "somebody else's").context("the folder has gone")?;
+    fs::write(&clap, "somebody else's").context("the folder has gone")?;
     ensure!(!script(&[])?, "the script replaces what it did not install");
     ensure!(
-        script(&["remove"])? && targets.clap.exists(),
+        script(&["remove"])? && clap.exists(),
         "the script removes what it did not install"
     );
     Ok(())
@@ -124,13 +111,7 @@ fn files(folder: &Path) -> Vec<PathBuf> {
 }
 
 /// Runs the script where `uname` names `system`, with no one to answer.
-fn on_unix(
-    system: System,
-    unpacked: &Path,
-    home: &Path,
-    tools: &Path,
-    arguments: &[&str],
-) -> Result<std::process::ExitStatus> {
+fn on_unix(system: System, unpacked: &Path, home: &Path, tools: &Path, arguments: &[&str]) -> Result<bool> {
     let name = if system == System::MacOs {
         "Darwin"
     } else {
@@ -142,37 +123,30 @@ fn on_unix(
     fs::set_permissions(&uname, std::os::unix::fs::PermissionsExt::from_mode(0o755))?;
     let inherited = std::env::var_os("PATH").unwrap_or_default();
     let path = std::iter::once(tools.to_owned()).chain(std::env::split_paths(&inherited));
-    Command::new("sh")
+    let mut script = Command::new("sh");
+    script
         .arg(unpacked.join("install.sh"))
         .args(arguments)
         .env("HOME", home)
-        .env("PATH", std::env::join_paths(path)?)
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
+        .env("PATH", std::env::join_paths(path)?);
+    quiet(&mut script)
         .status()
+        .map(|status| status.success())
         .context("sh cannot be started")
 }
 
 /// Runs the script in Windows' shell, for a person whose home is `home`.
-fn on_windows(
-    wine: &Wine,
-    unpacked: &Path,
-    home: &Path,
-    arguments: &[&str],
-) -> Result<std::process::ExitStatus> {
+fn on_windows(wine: &Wine, unpacked: &Path, home: &Path, arguments: &[&str]) -> Result<bool> {
     let home = Wine::path(home);
     let line = format!(
         "set LOCALAPPDATA={home}\\AppData\\Local&&set USERPROFILE={home}&&install.cmd {}",
         arguments.join(" ")
     );
-    wine.command("cmd")
-        .args(["/c", line.trim_end()])
-        .current_dir(unpacked)
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
+    let mut script = wine.command("cmd");
+    script.args(["/c", line.trim_end()]).current_dir(unpacked);
+    quiet(&mut script)
         .status()
+        .map(|status| status.success())
         .context("wine cannot be started")
 }
 

@@ -40,18 +40,14 @@ impl Wine {
                     .arg("-ladvapi32"),
             )?;
         }
-        wine.leave_scaling_to_programs()?;
-        Ok(wine)
-    }
-
-    /// Wine 8 has every program scale for each screen by itself until the desktop says how it scales: then a program chooses,
-    /// as on Windows.
-    fn leave_scaling_to_programs(&self) -> Result<()> {
-        let mut registry = self.command("reg");
+        // Wine 8 has every program scale for each screen by itself until the desktop says how it scales: then a program
+        // chooses, as on Windows.
+        let mut registry = wine.command("reg");
         registry
             .args(["add", r"HKCU\Control Panel\Desktop", "/v", "DpiScalingVer"])
             .args(["/t", "REG_DWORD", "/d", "4096", "/f"]);
-        succeed(registry.stdout(Stdio::null()).stderr(Stdio::null()))
+        succeed(registry.stdout(Stdio::null()).stderr(Stdio::null()))?;
+        Ok(wine)
     }
 
     /// A command that runs the Windows program `program`.

@@ -1,7 +1,6 @@
 //! Pictures as SVG: the way of the levels through the song, the proportion of each section, an s before and after.
 
-mod bars;
-mod spectrum;
+mod charts;
 mod timeline;
 
 use anyhow::Result;
@@ -12,7 +11,7 @@ use siskin_tests::measurement::voices::singer::Song;
 
 use super::chain::Renderings;
 use super::figures::Figures;
-use crate::report::drawing::{GRID, PAPER, failed, picture, text};
+use crate::report::drawing::{GRID, PAPER, picture, text};
 
 /// Width and height of the timeline, pixels.
 pub const TIMELINE: (u32, u32) = (1100, 560);
@@ -33,8 +32,8 @@ pub fn draw(
 ) -> Result<Pictures> {
     Ok(Pictures {
         timeline: picture(TIMELINE, |area| timeline::draw(area, song, trace))?,
-        bars: picture((1100, 360), |area| bars::draw(area, figures))?,
-        spectrum: picture((1100, 380), |area| spectrum::draw(area, song, renderings))?,
+        bars: picture((1100, 360), |area| charts::bars(area, figures))?,
+        spectrum: picture((1100, 380), |area| charts::spectrum(area, song, renderings))?,
     })
 }
 
@@ -52,6 +51,6 @@ where
         .background_style(PAPER)
         .border_style(GRID)
         .label_font(text(13))
-        .draw()
-        .map_err(failed)
+        .draw()?;
+    Ok(())
 }

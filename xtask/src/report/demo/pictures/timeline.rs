@@ -6,9 +6,7 @@ use siskin_dsp::{Class, HopReport};
 use siskin_tests::measurement::voices::singer::{Section, Song};
 
 use super::key;
-use crate::report::drawing::{
-    Area, INK, REDUCTION, SIBILANT, THRESHOLD, VOICE, VOICE_AREA, chart, failed, text,
-};
+use crate::report::drawing::{Area, INK, REDUCTION, SIBILANT, THRESHOLD, VOICE, VOICE_AREA, chart, text};
 
 /// Hops from one drawn point to the next: 16 ms for lines, 4 ms for sibilants, finer than a pixel of the picture.
 const LINE_HOPS: usize = 12;
@@ -35,15 +33,12 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
     if let (Some((from_s, _)), Some((until_s, _))) = (area.first().copied(), area.last().copied()) {
         area.extend([(until_s, BOTTOM_LUFS), (from_s, BOTTOM_LUFS)]);
     }
-    above
-        .draw_series([Polygon::new(area, VOICE_AREA.filled())])
-        .map_err(failed)?;
+    above.draw_series([Polygon::new(area, VOICE_AREA.filled())])?;
     above
         .draw_series(LineSeries::new(
             line(|report| report.voice_lufs),
             VOICE.stroke_width(2),
-        ))
-        .map_err(failed)?
+        ))?
         .label("voice level")
         .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], VOICE.stroke_width(2)));
     let sibilants = trace
@@ -60,25 +55,21 @@ pub fn draw(area: &Area<'_>, song: &Song, trace: &[HopReport]) -> Result<()> {
                 vec![(time_s(report), input), (time_s(report), input + gain_db)],
                 SIBILANT.mix(0.6),
             )
-        }))
-        .map_err(failed)?
+        }))?
         .label("sibilant: from its level down to where it is brought")
         .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], SIBILANT.stroke_width(5)));
     above
         .draw_series(LineSeries::new(
             line(|report| report.threshold_lufs),
             THRESHOLD.stroke_width(2),
-        ))
-        .map_err(failed)?
+        ))?
         .label("adaptive threshold")
         .legend(|(x, y)| PathElement::new(vec![(x, y), (x + 22, y)], THRESHOLD.stroke_width(2)));
     for section in Section::ALL {
         let at_s = song.section_span(section).start as f64 / song.sample_rate_hz;
-        above
-            .draw_series([EmptyElement::at((at_s, -6.0))
-                + Text::new(section.name().to_owned(), (6, 0), text(14))
-                + PathElement::new(vec![(0, 0), (0, 300)], INK.mix(0.5))])
-            .map_err(failed)?;
+        above.draw_series([EmptyElement::at((at_s, -6.0))
+            + Text::new(section.name().to_owned(), (6, 0), text(14))
+            + PathElement::new(vec![(0, 0), (0, 300)], INK.mix(0.5))])?;
     }
     key(&mut above, SeriesLabelPosition::LowerLeft)?;
     reduction_lane(&reduction, end_s, trace, time_s)
@@ -96,7 +87,6 @@ fn reduction_lane(
         .iter()
         .step_by(MARK_HOPS)
         .map(|report| (time_s(report), f64::from(report.sibilance_gain_db)));
-    lane.draw_series(LineSeries::new(points, REDUCTION.stroke_width(1)))
-        .map_err(failed)?;
+    lane.draw_series(LineSeries::new(points, REDUCTION.stroke_width(1)))?;
     Ok(())
 }

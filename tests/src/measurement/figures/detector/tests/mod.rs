@@ -1,8 +1,6 @@
 //! Detectors made by hand: what is wrong with them is known, and the score must show it.
 
-mod onsets;
-mod others;
-mod sibilants;
+mod events;
 
 use std::ops::Range;
 

@@ -211,7 +211,7 @@ impl Sibilance {
     /// Sets the shelf's shape for the end of the step. Nothing is computed while nothing moves.
     fn set_shape(&mut self, wanted: ShapeInputs) {
         if self.current_shape != Some(wanted) {
-            let edge_hz = wanted.reach.from_hz() * exp2(f64::from(wanted.edge_octaves)) as f32;
+            let edge_hz = wanted.reach.detect_from_hz() * exp2(f64::from(wanted.edge_octaves)) as f32;
             self.shelf.to = wanted.reach.shape(wanted.depth_db, edge_hz);
             self.current_shape = Some(wanted);
         }

@@ -102,7 +102,7 @@ impl Reach {
     }
 
     /// `Detect from`, Hz.
-    pub fn from_hz(&self) -> f32 {
+    pub fn detect_from_hz(&self) -> f32 {
         self.from_hz
     }
 

@@ -99,6 +99,7 @@ pub(super) struct BreathLikeness {
     power_hops: usize,
     softest_low: SoftestPower,
     softest_middle: SoftestPower,
+    /// Mean power of the voice in each band.
     voice: [f64; 3],
     voice_hops: usize,
     longest_voice_hops: usize,
@@ -144,8 +145,7 @@ impl BreathLikeness {
         self.around_hops as i64
     }
 
-    /// Takes the newest hop; judges the one in the middle of what is known, of this
-    /// periodicity, once there was a voice.
+    /// Takes the newest hop; judges the one in the middle of what is known, which is of this periodicity, once there was a voice.
     pub fn update_hop(&mut self, class: Class, spectrum: &Spectrum, periodicity: f32) -> Option<Likeness> {
         let powers = self.bands.each_ref().map(|band| spectrum.power(band));
         if class == Class::Voice {
@@ -290,7 +290,7 @@ mod tests {
             "{}",
             likeness.power()
         );
-        last(&mut likeness, Class::Quiet, &spectrum(1e-5, 1e-6), 30.0);
+        last(&mut likeness, Class::Quiet, &spectrum(1e-5, 1e-5), 30.0);
         let gap = last(&mut likeness, Class::Breath, &spectrum(0.003, 0.02), 45.0).unwrap();
         assert!(gap.log_odds > 0.0 && !gap.is_noise, "{gap:?}");
         assert!(likeness.power() < 1e-4, "{}", likeness.power());

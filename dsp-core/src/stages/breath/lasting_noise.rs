@@ -1,8 +1,8 @@
-//! Finds breaths that are known whole before they are heard: noise that stands out of the background, lacks a low end and
-//! lasts longer than a consonant.
+//! Finds clear breaths that are known whole before they are heard: noise that stands out of the background, has next to no low
+//! end and lasts longer than a consonant.
 //!
-//! Since time need not be saved, noise is a breath only once it has lasted. In return its low end may be less clean, it may begin
-//! and end within what the classifier still takes for background, and it may be as bright as a soft sibilant.
+//! Since time need not be saved, noise is a breath only once it has lasted. In return it may begin and end within what the
+//! classifier still takes for background, and it may be as bright as a soft sibilant.
 
 use super::breath_bands::{BreathBands, BreathPowers};
 use crate::analysis::Spectrum;

@@ -115,3 +115,51 @@ impl WholeBreaths {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analysis::AnalysedHop;
+    use crate::report::HopReport;
+
+    /// Below 1 kHz, and from the upper formants on.
+    fn spectrum(low: f64, upper: f64) -> Spectrum {
+        Spectrum::of_two_bands(250.0..1000.0, low, 1800.0..7500.0, upper)
+    }
+
+    #[test]
+    fn a_breath_that_passes_for_background_is_marked_from_its_first_hop_to_its_last() {
+        let timing = Timing::new(48_000.0);
+        let mut hops = AnalysedHops::new(timing, 512);
+        let mut breaths = WholeBreaths::new(timing);
+        let rest = spectrum(1e-5, 1e-6);
+        let parts = [
+            (Class::Voice, spectrum(1.0, 0.1), 300.0),
+            (Class::Quiet, rest.clone(), 200.0),
+            (Class::Quiet, spectrum(0.003, 0.02), 200.0),
+            (Class::Quiet, rest, 100.0),
+        ];
+        for (class, spectrum, time_ms) in &parts {
+            for _ in 0..timing.hops(*time_ms) {
+                let report = HopReport {
+                    class: *class,
+                    ..HopReport::default()
+                };
+                let hop = AnalysedHop {
+                    report,
+                    periodicity: if *class == Class::Voice { 0.95 } else { 0.6 },
+                    power_gain: 1.0,
+                    ..AnalysedHop::default()
+                };
+                hops.push(hop, spectrum);
+                breaths.push(&mut hops, spectrum, 0);
+            }
+        }
+        let marked = |hop: &i64| hops.at(*hop).breath.is_some();
+        let (begins, ends) = (timing.hops(500.0) as i64, timing.hops(700.0) as i64);
+        let within: Vec<i64> = (begins - 100..hops.newest()).filter(marked).collect();
+        // Three hops are averaged where a noise begins and ends.
+        let expected: Vec<i64> = (begins - 1..ends + 1).collect();
+        assert_eq!(within, expected);
+    }
+}

@@ -210,4 +210,15 @@ mod tests {
             );
         }
     }
+
+    #[test]
+    fn a_split_that_follows_the_settings_is_that_of_the_settings() {
+        let mut settings = SibilanceSettings::default();
+        let mut reach = Reach::new(&settings, 48_000.0);
+        for (share, from_hz) in [(0.9, 4000.0), (0.9, 6000.0), (0.1, 6000.0)] {
+            (settings.reach, settings.from_hz) = (share, from_hz);
+            reach.follow(&settings);
+            assert_eq!(reach, Reach::new(&settings, 48_000.0));
+        }
+    }
 }

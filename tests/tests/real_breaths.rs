@@ -70,7 +70,7 @@ fn no_fewer_real_breaths_of_test_voices_are_heard() {
         wrong,
     };
     holds(Half::Test, &reached(Lookahead::Long, 0, 65));
-    holds(Half::Test, &reached(Lookahead::Mixing, 24, 5));
+    holds(Half::Test, &reached(Lookahead::Mixing, 23, 5));
 }
 
 #[test]

@@ -32,6 +32,9 @@ const POWER_MS: f32 = 12.0;
 /// Periodicity of the low band above which a hop is a vowel, whatever it resembles: hum under a breath reads 0.4 to 0.85, a sung
 /// vowel 0.8 to 1.
 const VOWEL_PERIODICITY: f32 = 0.85;
+/// A hop begins a word if its first formant is this strong (6 dB) against the upper formants around it: the low end of a word is
+/// heard before its period is found, and hum varies by less.
+const WORD_LOW: f64 = 4.0;
 /// Keeps ratios finite in digital silence: -140 dB of full scale.
 const SILENCE: f64 = 1e-14;
 /// Makes levels positive, as their window wants them, dB.
@@ -197,11 +200,13 @@ impl BreathLikeness {
             ratio_db(middle, background),
             db_from_power(middle + SILENCE) + OFFSET_DB - self.levels_db.mean() as f32,
         ];
-        let own = self.mean_in_the_middle(&self.around[1], OWN_HOPS);
-        let is_vowel = periodicity > VOWEL_PERIODICITY;
+        let own = |band: usize| self.mean_in_the_middle(&self.around[band], OWN_HOPS);
+        let (own_low, own) = (own(0) - BACKGROUND_LOW * low_background, own(1));
+        let is_word = own_low > WORD_LOW * middle;
+        let is_voice = is_word || periodicity > VOWEL_PERIODICITY;
         Likeness {
             log_odds: log_odds(&features_db),
-            is_noise: !is_vowel && own > BELOW_AROUND * middle && own > ABOVE_BACKGROUND * background,
+            is_noise: !is_voice && own > BELOW_AROUND * middle && own > ABOVE_BACKGROUND * background,
         }
     }
 }

@@ -27,8 +27,6 @@ const BELOW_AROUND: f64 = 0.16;
 const ABOVE_BACKGROUND: f64 = 2.0;
 /// What is averaged for that, to either side: single hops of a noise lie far below its mean.
 const OWN_HOPS: usize = 1;
-/// What is averaged for the power of a breath, to either side.
-const POWER_MS: f32 = 12.0;
 /// Periodicity of the low band above which a hop is a vowel, whatever it resembles: hum under a breath reads 0.4 to 0.85, a sung
 /// vowel 0.8 to 1.
 const VOWEL_PERIODICITY: f32 = 0.85;
@@ -82,24 +80,12 @@ const EVIDENCE: [Evidence; 5] = [
 ];
 const LOG_ODDS_AT_ZERO: f32 = -5.496;
 
-/// A hop in the middle of what is known.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Likeness {
-    /// Logarithm of the odds that it belongs to a breath, from what is around it.
-    pub log_odds: f32,
-    /// True unless the hop itself is a vowel or a gap.
-    pub is_noise: bool,
-}
-
 /// What is known around a hop, of the voice and of the background.
 pub(super) struct BreathLikeness {
     bands: [Band; 3],
-    all: Band,
     around: [PowerWindow; 3],
-    around_all: PowerWindow,
     levels_db: PowerWindow,
     around_hops: usize,
-    power_hops: usize,
     softest_low: SoftestPower,
     softest_middle: SoftestPower,
     /// Mean power of the voice in each band.
@@ -114,12 +100,9 @@ impl BreathLikeness {
         let window = || PowerWindow::new(2 * around_hops + 1);
         Self {
             bands: BANDS_HZ.map(|band_hz| Band::new(timing, band_hz)),
-            all: Band::new(timing, 0.0..f64::INFINITY),
             around: [window(), window(), window()],
-            around_all: window(),
             levels_db: window(),
             around_hops,
-            power_hops: timing.hops(POWER_MS),
             softest_low: SoftestPower::new(timing),
             softest_middle: SoftestPower::new(timing),
             voice: [0.0; 3],
@@ -130,7 +113,6 @@ impl BreathLikeness {
 
     pub fn reset(&mut self) {
         self.around.iter_mut().for_each(PowerWindow::clear);
-        self.around_all.clear();
         self.levels_db.clear();
         self.softest_low.reset();
         self.softest_middle.reset();
@@ -148,8 +130,9 @@ impl BreathLikeness {
         self.around_hops as i64
     }
 
-    /// Takes the newest hop; judges the one in the middle of what is known, which is of this periodicity, once there was a voice.
-    pub fn update_hop(&mut self, class: Class, spectrum: &Spectrum, periodicity: f32) -> Option<Likeness> {
+    /// Takes the newest hop; returns the logarithm of the odds that the one in the middle of what is known, of this periodicity,
+    /// belongs to a breath. None if that is part of a word or a gap, and before there was a voice.
+    pub fn update_hop(&mut self, class: Class, spectrum: &Spectrum, periodicity: f32) -> Option<f32> {
         let powers = self.bands.each_ref().map(|band| spectrum.power(band));
         if class == Class::Voice {
             self.follow_voice(powers);
@@ -158,18 +141,22 @@ impl BreathLikeness {
         for (around, power) in self.around.iter_mut().zip(powers) {
             around.push(power, length);
         }
-        self.around_all.push(spectrum.power(&self.all), length);
         let level_db = db_from_power(powers[1] + SILENCE);
         self.levels_db.push(f64::from(level_db + OFFSET_DB), length);
-        let low_background = self.softest_low.update_hop(powers[0]);
+        let low_background = BACKGROUND_LOW * self.softest_low.update_hop(powers[0]);
         let background = self.softest_middle.update_hop(powers[1]);
         let is_known = self.voice_hops > 0 && self.levels_db.len() == length;
-        is_known.then(|| self.likeness(low_background, background, periodicity))
+        let is_judged =
+            is_known && periodicity <= VOWEL_PERIODICITY && self.is_noise(low_background, background);
+        is_judged.then(|| log_odds(&self.features_db(low_background, background)))
     }
 
-    /// Mean power of the whole spectrum about the hop that was judged last.
-    pub fn power(&self) -> f64 {
-        self.mean_in_the_middle(&self.around_all, self.power_hops)
+    /// True unless the hop in the middle begins a word or is a gap.
+    fn is_noise(&self, low_background: f64, background: f64) -> bool {
+        let middle = self.around[1].mean();
+        let own = |band: usize| self.mean_in_the_middle(&self.around[band], OWN_HOPS);
+        let is_word = own(0) - low_background > WORD_LOW * middle;
+        !is_word && own(1) > (BELOW_AROUND * middle).max(ABOVE_BACKGROUND * background)
     }
 
     /// The mean of the hop in the middle and so many to either side.
@@ -188,26 +175,19 @@ impl BreathLikeness {
         }
     }
 
-    fn likeness(&self, low_background: f64, background: f64, periodicity: f32) -> Likeness {
+    /// In the order of [`EVIDENCE`].
+    fn features_db(&self, low_background: f64, background: f64) -> [f32; 5] {
         let [low, middle, high] = self.around.each_ref().map(PowerWindow::mean);
-        let low = (low - BACKGROUND_LOW * low_background).max(LEAST_SHARE * low);
+        let low = (low - low_background).max(LEAST_SHARE * low);
         let against_voice_db = |band: usize, power: f64| ratio_db(power, self.voice[band]);
         let middle_db = against_voice_db(1, middle);
-        let features_db = [
+        [
             middle_db,
             against_voice_db(0, low) - middle_db,
             against_voice_db(2, high) - middle_db,
             ratio_db(middle, background),
             db_from_power(middle + SILENCE) + OFFSET_DB - self.levels_db.mean() as f32,
-        ];
-        let own = |band: usize| self.mean_in_the_middle(&self.around[band], OWN_HOPS);
-        let (own_low, own) = (own(0) - BACKGROUND_LOW * low_background, own(1));
-        let is_word = own_low > WORD_LOW * middle;
-        let is_voice = is_word || periodicity > VOWEL_PERIODICITY;
-        Likeness {
-            log_odds: log_odds(&features_db),
-            is_noise: !is_voice && own > BELOW_AROUND * middle && own > ABOVE_BACKGROUND * background,
-        }
+        ]
     }
 }
 
@@ -238,12 +218,7 @@ mod tests {
         )
     }
 
-    fn last(
-        likeness: &mut BreathLikeness,
-        class: Class,
-        spectrum: &Spectrum,
-        time_ms: f32,
-    ) -> Option<Likeness> {
+    fn last(likeness: &mut BreathLikeness, class: Class, spectrum: &Spectrum, time_ms: f32) -> Option<f32> {
         let hops = Timing::new(48_000.0).hops(time_ms);
         let periodicity = if class == Class::Voice { 0.95 } else { 0.6 };
         (0..hops)
@@ -262,43 +237,36 @@ mod tests {
     #[test]
     fn noise_among_the_upper_formants_is_like_a_breath_at_every_level() {
         for gain in [0.1, 1.0] {
-            let breath = last(
-                &mut after_voice(),
-                Class::Quiet,
-                &spectrum(0.003 * gain, 0.02 * gain),
-                150.0,
-            );
-            assert!(
-                breath.unwrap().log_odds > 2.0 && breath.unwrap().is_noise,
-                "{breath:?}"
-            );
+            let breath = spectrum(0.003 * gain, 0.02 * gain);
+            let log_odds = last(&mut after_voice(), Class::Quiet, &breath, 150.0);
+            assert!(log_odds > Some(2.0), "{log_odds:?}");
         }
     }
 
     #[test]
     fn a_vowel_the_background_and_a_sibilant_are_not() {
-        let vowel = last(&mut after_voice(), Class::Voice, &spectrum(1.0, 0.1), 150.0).unwrap();
-        assert!(!vowel.is_noise, "{vowel:?}");
-        let background = last(&mut after_voice(), Class::Quiet, &spectrum(1e-5, 1e-6), 150.0).unwrap();
-        assert!(!background.is_noise, "{background:?}");
+        let judged = |class, spectrum: &Spectrum| last(&mut after_voice(), class, spectrum, 150.0);
+        assert_eq!(judged(Class::Voice, &spectrum(1.0, 0.1)), None);
+        assert_eq!(judged(Class::Quiet, &spectrum(1e-5, 1e-6)), None);
         let s = Spectrum::of_two_bands(BANDS_HZ[1].clone(), 0.005, BANDS_HZ[2].clone(), 2.0);
-        let s = last(&mut after_voice(), Class::Sibilant, &s, 150.0).unwrap();
-        assert!(s.log_odds < 0.0, "{s:?}");
+        let log_odds = judged(Class::Sibilant, &s);
+        assert!(log_odds < Some(0.0), "{log_odds:?}");
     }
 
     #[test]
-    fn a_gap_is_not_its_surroundings_and_its_power_is_its_own() {
-        let mut likeness = after_voice();
-        last(&mut likeness, Class::Breath, &spectrum(0.003, 0.02), 100.0);
-        assert!(
-            (likeness.power() / 0.023 - 1.0).abs() < 1e-3,
-            "{}",
-            likeness.power()
-        );
-        last(&mut likeness, Class::Quiet, &spectrum(1e-5, 1e-5), 30.0);
-        let gap = last(&mut likeness, Class::Breath, &spectrum(0.003, 0.02), 45.0).unwrap();
-        assert!(gap.log_odds > 0.0 && !gap.is_noise, "{gap:?}");
-        assert!(likeness.power() < 1e-4, "{}", likeness.power());
+    fn neither_a_gap_nor_the_start_of_a_word_is_its_surroundings() {
+        let breath = spectrum(0.003, 0.02);
+        for (between, expected) in [
+            (spectrum(1e-5, 1e-5), false),
+            (spectrum(0.2, 0.02), false),
+            (breath.clone(), true),
+        ] {
+            let mut likeness = after_voice();
+            last(&mut likeness, Class::Breath, &breath, 100.0);
+            last(&mut likeness, Class::Breath, &between, 30.0);
+            let judged = last(&mut likeness, Class::Breath, &breath, 45.0);
+            assert_eq!(judged.is_some(), expected, "{judged:?}");
+        }
     }
 
     #[test]

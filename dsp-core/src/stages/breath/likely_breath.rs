@@ -1,6 +1,5 @@
 //! A run of hops that are likelier a breath than not: it is one once the evidence is strong enough.
 
-use super::breath_likeness::Likeness;
 use crate::clock::timing::Timing;
 use crate::report::Class;
 
@@ -35,21 +34,22 @@ impl LikelyBreath {
         (self.hops, self.gap_hops, self.evidence_ms) = (0, 0, 0.0);
     }
 
-    /// Takes the next hop; returns how many hops the breath has so far if that hop belongs to one.
-    pub fn update_hop(&mut self, hop: &Likeness, class: Class) -> Option<usize> {
-        if !hop.is_noise || hop.log_odds <= 0.0 {
+    /// Takes the logarithm of the odds that the next hop belongs to a breath, if it may; returns how many hops the breath has so far
+    /// if it does.
+    pub fn update_hop(&mut self, log_odds: Option<f32>, class: Class) -> Option<usize> {
+        let Some(log_odds) = log_odds.filter(|log_odds| *log_odds > 0.0) else {
             self.gap_hops += 1;
             if self.gap_hops > self.longest_gap_hops {
                 self.reset();
             }
             return None;
-        }
+        };
         // A gap before the first hop is none.
         let gap_hops = std::mem::take(&mut self.gap_hops);
         self.hops += if self.hops == 0 { 1 } else { gap_hops + 1 };
         // A sibilant may lie within a breath, but is no evidence for one.
         if class != Class::Sibilant {
-            self.evidence_ms += hop.log_odds * self.hop_ms;
+            self.evidence_ms += log_odds * self.hop_ms;
         }
         (self.evidence_ms >= EVIDENCE_MS).then_some(self.hops)
     }
@@ -59,18 +59,12 @@ impl LikelyBreath {
 mod tests {
     use super::*;
 
-    const LIKELY: Likeness = Likeness {
-        log_odds: 2.5,
-        is_noise: true,
-    };
-    const GAP: Likeness = Likeness {
-        log_odds: 2.5,
-        is_noise: false,
-    };
+    const LIKELY: Option<f32> = Some(2.5);
+    const GAP: Option<f32> = None;
 
-    fn after(likely: &mut LikelyBreath, hop: Likeness, class: Class, time_ms: f32) -> Option<usize> {
+    fn after(likely: &mut LikelyBreath, log_odds: Option<f32>, class: Class, time_ms: f32) -> Option<usize> {
         let hops = Timing::new(48_000.0).hops(time_ms);
-        (0..hops).map(|_| likely.update_hop(&hop, class)).last()?
+        (0..hops).map(|_| likely.update_hop(log_odds, class)).last()?
     }
 
     fn none() -> LikelyBreath {
@@ -85,19 +79,11 @@ mod tests {
             Some(77),
             "since its first hop"
         );
-        let strong = Likeness {
-            log_odds: 5.0,
-            ..LIKELY
-        };
         assert!(
-            after(&mut none(), strong, Class::Voice, 52.0).is_some(),
+            after(&mut none(), Some(5.0), Class::Voice, 52.0).is_some(),
             "hum may pass for a voice"
         );
-        let unlikely = Likeness {
-            log_odds: -0.1,
-            ..LIKELY
-        };
-        assert_eq!(after(&mut none(), unlikely, Class::Breath, 2000.0), None);
+        assert_eq!(after(&mut none(), Some(-0.1), Class::Breath, 2000.0), None);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::breath_likeness::BreathLikeness;
 use super::lasting_noise::LastingNoise;
 use super::likely_breath::LikelyBreath;
-use crate::analysis::{AnalysedHops, Spectrum};
+use crate::analysis::{AnalysedHops, Band, Spectrum};
 use crate::clock::timing::Timing;
 use crate::report::Class;
 
@@ -13,6 +13,8 @@ use crate::report::Class;
 const ONSET_MS: f32 = 24.0;
 /// How long before a breath the low cut starts to settle.
 const NEAR_MS: f32 = 60.0;
+/// What is averaged for the power of a breath, to either side of a hop.
+const POWER_MS: f32 = 12.0;
 /// How long before a voice or a sibilant a reduction is released: four time constants of the release before a voice.
 const RELEASE_MS: f32 = 6.0;
 
@@ -34,6 +36,8 @@ pub(crate) struct WholeBreaths {
     noise: LastingNoise,
     likeness: BreathLikeness,
     likely: LikelyBreath,
+    all: Band,
+    power_hops: i64,
     /// The last hop that is marked, if there is one.
     last_marked: Option<i64>,
     onset_hops: i64,
@@ -48,6 +52,8 @@ impl WholeBreaths {
             noise: LastingNoise::new(timing),
             likeness: BreathLikeness::new(timing),
             likely: LikelyBreath::new(timing),
+            all: Band::new(timing, 0.0..f64::INFINITY),
+            power_hops: hops(POWER_MS),
             last_marked: None,
             onset_hops: hops(ONSET_MS),
             near_hops: hops(NEAR_MS),
@@ -76,12 +82,20 @@ impl WholeBreaths {
             self.mark(hops, newest, self.noise.hops(), power, heard);
         }
         let judged = newest - self.likeness.lag_hops();
-        let periodicity = hops.at(judged).periodicity;
-        if let Some(likeness) = self.likeness.update_hop(class, spectrum, periodicity)
-            && let Some(count) = self.likely.update_hop(&likeness, hops.class(judged))
-        {
-            self.mark(hops, judged, count, self.likeness.power(), heard);
+        let log_odds = self
+            .likeness
+            .update_hop(class, spectrum, hops.at(judged).periodicity);
+        if let Some(count) = self.likely.update_hop(log_odds, hops.class(judged)) {
+            let power = self.power_around(hops, judged);
+            self.mark(hops, judged, count, power, heard);
         }
+    }
+
+    /// Mean power of a breath about a hop.
+    fn power_around(&self, hops: &AnalysedHops, hop: i64) -> f64 {
+        let around = hop - self.power_hops..=hop + self.power_hops;
+        let sum: f32 = around.map(|hop| self.all.sum(hops.spectrum(hop))).sum();
+        f64::from(sum) / (2 * self.power_hops + 1) as f64
     }
 
     /// Marks the breath of `count` hops that ends with `last` so far.

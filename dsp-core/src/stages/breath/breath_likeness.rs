@@ -154,17 +154,15 @@ impl BreathLikeness {
     /// True unless the hop in the middle begins a word or is a gap.
     fn is_noise(&self, low_background: f64, background: f64) -> bool {
         let middle = self.around[1].mean();
-        let own = |band: usize| self.mean_in_the_middle(&self.around[band], OWN_HOPS);
-        let is_word = own(0) - low_background > WORD_LOW * middle;
-        !is_word && own(1) > (BELOW_AROUND * middle).max(ABOVE_BACKGROUND * background)
+        let is_word = self.own(0) - low_background > WORD_LOW * middle;
+        !is_word && self.own(1) > (BELOW_AROUND * middle).max(ABOVE_BACKGROUND * background)
     }
 
-    /// The mean of the hop in the middle and so many to either side.
-    fn mean_in_the_middle(&self, window: &PowerWindow, hops: usize) -> f64 {
-        let sum: f64 = (self.around_hops - hops..=self.around_hops + hops)
-            .map(|hop| window.at(hop))
-            .sum();
-        sum / (2 * hops + 1) as f64
+    /// The power of the hop in the middle in a band.
+    fn own(&self, band: usize) -> f64 {
+        let averaged = self.around_hops - OWN_HOPS..=self.around_hops + OWN_HOPS;
+        let sum: f64 = averaged.map(|hop| self.around[band].at(hop)).sum();
+        sum / (2 * OWN_HOPS + 1) as f64
     }
 
     fn follow_voice(&mut self, powers: [f64; 3]) {

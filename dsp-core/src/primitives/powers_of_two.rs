@@ -46,9 +46,13 @@ pub(crate) fn log2(x: f64) -> f64 {
     above as f64 + tangent * polynomial(&LOG2, tangent * tangent)
 }
 
-/// The polynomial of these terms, the constant first.
-fn polynomial(terms: &[f64], x: f64) -> f64 {
-    terms.iter().rev().fold(0.0, |sum, term| sum * x + term)
+/// The polynomial of these terms, the constant first. Neighbours are joined first and then their pairs (Estrin's scheme): one
+/// after the other, the processor would wait for each.
+fn polynomial<const N: usize>(terms: &[f64; N], x: f64) -> f64 {
+    let (square, fourth) = (x * x, (x * x) * (x * x));
+    let pair = |n: usize| terms[n] + terms.get(n + 1).map_or(0.0, |next| next * x);
+    let four = |n: usize| pair(n) + terms.get(n + 2).map_or(0.0, |_| pair(n + 2) * square);
+    four(0) + terms.get(4).map_or(0.0, |_| four(4) * fourth)
 }
 
 #[cfg(test)]

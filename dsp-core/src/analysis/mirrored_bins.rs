@@ -27,16 +27,19 @@ impl Mirrored {
     }
 
     /// The power of each bin and of its mirror image together.
+    #[inline(always)]
     pub fn complex_powers(&self) -> f32x4 {
         power(self.re, self.im) + power(self.image_re, self.image_im)
     }
 }
 
+#[inline(always)]
 fn power(re: f32x4, im: f32x4) -> f32x4 {
     re * re + im * im
 }
 
 /// Real and imaginary parts.
+#[inline(always)]
 fn parts([a, b, c, d]: &[Complex<f32>; LANES]) -> (f32x4, f32x4) {
     let ab = f32x4::new([a.re, a.im, b.re, b.im]);
     let cd = f32x4::new([c.re, c.im, d.re, d.im]);
@@ -45,6 +48,7 @@ fn parts([a, b, c, d]: &[Complex<f32>; LANES]) -> (f32x4, f32x4) {
 }
 
 /// The lanes from the last to the first.
+#[inline(always)]
 pub(super) fn reversed(lanes: f32x4) -> f32x4 {
     let [a, b, c, d] = lanes.to_array();
     f32x4::new([d, c, b, a])

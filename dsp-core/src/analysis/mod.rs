@@ -101,6 +101,7 @@ impl Analysis {
     }
 
     /// Analyses the window that ends with the completed hop.
+    #[inline(always)]
     pub fn update_hop(&mut self) -> HopAnalysis {
         let periodicity = self.periodicity.update(self.spectrum.newest_hop(0));
         self.pulses

@@ -72,6 +72,7 @@ impl Periodicity {
     }
 
     /// Takes the samples of a hop, one slice per channel; returns the periodicity at its end, 0 ... 1.
+    #[inline(always)]
     pub fn update<'a>(&mut self, hop: impl Iterator<Item = &'a [f32]>) -> f32 {
         let fresh = self.decimate(hop);
         self.history.copy_within(FRESH.., 0);
@@ -84,6 +85,7 @@ impl Periodicity {
         highest.min(1.0)
     }
 
+    #[inline(always)]
     fn decimate<'a>(&self, hop: impl Iterator<Item = &'a [f32]>) -> [f32; FRESH] {
         let mut fresh = [0.0; FRESH];
         for (channel, weight) in hop.zip(CHANNEL_WEIGHTS) {
@@ -103,6 +105,7 @@ impl Periodicity {
     }
 
     /// Updates the correlations by a hop; returns the highest, normalised. Squares are compared to save square roots.
+    #[inline(always)]
     fn correlate(&mut self) -> f32 {
         self.update_energies();
         let (history, decay) = (&self.history, f32x4::splat(self.hop_decay));
@@ -118,6 +121,7 @@ impl Periodicity {
     }
 
     /// The squares of the normalised correlations; 0 where one is negative.
+    #[inline(always)]
     fn readings(&self) -> [f32x4; GROUPS] {
         let (now, floor) = (f32x4::splat(self.energy), f32x4::splat(MIN_ENERGY * MIN_ENERGY));
         std::array::from_fn(|group| {
@@ -137,6 +141,7 @@ impl Periodicity {
     }
 
     /// Updates the energies by a hop. Those of a lag were those of a lag shorter by a hop one hop ago.
+    #[inline(always)]
     fn update_energies(&mut self) {
         let squares = self.history.map(|sample| sample * sample);
         let energy: f32 = squares[LONGEST_LAG..].iter().sum();
@@ -157,6 +162,7 @@ impl Periodicity {
 }
 
 /// The highest reading. The last group is not full: lanes after the shortest lag are skipped.
+#[inline(always)]
 fn highest(readings: &[f32x4; GROUPS]) -> f32 {
     let (last, whole) = (readings[GROUPS - 1], &readings[..GROUPS - 1]);
     let highest = whole

@@ -180,6 +180,7 @@ impl SpectrumAnalyser {
     }
 
     /// Computes the spectrum of the window that ends with the completed hop.
+    #[inline(always)]
     pub fn analyse(&mut self) -> &Spectrum {
         self.transform.powers(
             &self.histories,

@@ -44,6 +44,7 @@ impl WindowTransform {
 
     /// Computes the power of each bin from 0 Hz to Nyquist, weighted and summed over channels. `shape` is the window
     /// function; each of the `histories` (one per channel) is as long as the window.
+    #[inline(always)]
     pub fn powers(&mut self, histories: &[Vec<f32>], shape: &[f32], weights: &[f32], powers: &mut [f32]) {
         match (self, histories) {
             (Self::Mono(mono), [history]) => {
@@ -70,6 +71,7 @@ impl MonoTransform {
         }
     }
 
+    #[inline(always)]
     fn transform(&mut self, history: &[f32], shape: &[f32]) {
         for ((windowed, sample), shape) in self.windowed.iter_mut().zip(history).zip(shape) {
             *windowed = sample * shape;
@@ -80,6 +82,7 @@ impl MonoTransform {
         debug_assert!(result.is_ok(), "the lengths are those of the plan");
     }
 
+    #[inline(always)]
     fn powers(&self, weights: &[f32], powers: &mut [f32]) {
         for ((power, bin), weight) in powers.iter_mut().zip(&self.bins).zip(weights) {
             *power = weight * bin.norm_sqr();
@@ -97,6 +100,7 @@ impl StereoTransform {
         }
     }
 
+    #[inline(always)]
     fn transform(&mut self, left: &[f32], right: &[f32], shape: &[f32]) {
         let (lefts, rights) = (left.as_chunks().0, right.as_chunks().0);
         let bins = self.bins.as_chunks_mut().0.iter_mut();
@@ -113,6 +117,7 @@ impl StereoTransform {
         self.bins[size] = self.bins[0];
     }
 
+    #[inline(always)]
     fn powers(&self, weights: &[f32], powers: &mut [f32]) {
         let middle = self.bins.len() / 2;
         powers[middle] = weights[middle] * self.bins[middle].norm_sqr();

@@ -45,6 +45,7 @@ impl BlockSection {
 
     /// Filters the steps of a hop, each of a multiple of four samples, after the [`OLDER_SAMPLES`] with which the slice begins.
     /// `memory` holds the last two blocks of the output.
+    #[inline(always)]
     pub fn sums(&self, samples: &[f32], memory: &mut [f32x4; 2], centre: f32) -> HopSums {
         let step_samples = (samples.len() - OLDER_SAMPLES) / STEPS_PER_HOP;
         let [mut last, mut before] = *memory;

@@ -52,6 +52,7 @@ impl InputLevel {
 
     /// Takes the samples of a hop, one slice per channel that ends with it and begins before it; returns the K-weighted mean
     /// square of the last reading, summed over channels.
+    #[inline(always)]
     pub fn end_hop<'a>(&mut self, hop: impl Iterator<Item = &'a [f32]>) -> f64 {
         self.weighted.push(self.filter.energy(hop) * self.per_hop_sample);
         self.weighted.mean()

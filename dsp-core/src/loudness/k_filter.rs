@@ -43,6 +43,7 @@ impl KFilter {
 
     /// Filters a hop; returns its energy, summed over channels. The slices, one per channel (one or two), end with the hop and
     /// begin before it.
+    #[inline(always)]
     pub fn energy<'a>(&mut self, channels: impl Iterator<Item = &'a [f32]>) -> f64 {
         // Sums around the last output keep their digits where the signal has an offset.
         let centre = self.low_output.to_array().map(|low| low as f32);

@@ -1,5 +1,7 @@
 //! One side of a voice: every channel where they are linked, else one of two.
 
+use fearless_simd::{Level, dispatch};
+
 use crate::analysis::{Analysis, HopAnalysis, Spectrum};
 use crate::clock::timeline::GridPosition;
 use crate::clock::timing::Timing;
@@ -18,6 +20,8 @@ const LEAST_VOICE_SHARE: f32 = 0.5;
 pub(crate) struct VoiceSide {
     analysis: Analysis,
     level: InputLevel,
+    /// The instructions that the processor has. They change the speed, and no bit of what is computed.
+    instructions: Level,
     /// Of the windows within the last reading, oldest first.
     windows: [HopAnalysis; WINDOWS_PER_READING],
 }
@@ -27,6 +31,7 @@ impl VoiceSide {
         Self {
             analysis: Analysis::new(channels, timing, weighting),
             level: InputLevel::new(channels, timing, weighting),
+            instructions: Level::new(),
             windows: [HopAnalysis::default(); WINDOWS_PER_READING],
         }
     }
@@ -59,6 +64,12 @@ impl VoiceSide {
 
     /// Ends a hop; returns the K-weighted mean square of the last reading, summed over channels.
     pub fn update_hop(&mut self) -> f64 {
+        dispatch!(self.instructions, _instructions => self.analyse())
+    }
+
+    /// Compiled for each set of instructions, with everything in it that is always inlined.
+    #[inline(always)]
+    fn analyse(&mut self) -> f64 {
         let power = self.level.end_hop(self.analysis.window());
         let newest = self.analysis.update_hop();
         self.windows.rotate_left(1);
@@ -103,5 +114,43 @@ impl VoiceSide {
             (voice + window.voice_power, all + window.power)
         });
         voice >= LEAST_VOICE_SHARE * all
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::test_signals::white_noise;
+
+    #[test]
+    fn every_set_of_instructions_gives_the_same_bits() {
+        for (channels, rate_hz) in [(1, 48_000.0), (2, 44_100.0), (1, 192_000.0)] {
+            let timing = Timing::new(rate_hz);
+            let weighting = KWeighting::new(rate_hz);
+            let [mut best, mut least] = [Level::new(), Level::baseline()].map(|instructions| VoiceSide {
+                instructions,
+                ..VoiceSide::new(channels, timing, &weighting)
+            });
+            let noise = white_noise(400 * timing.hop_samples, 3);
+            for (number, hop) in noise.chunks(timing.hop_samples).enumerate() {
+                // Pulses with more or less noise, louder on one side.
+                let pulses = |n: usize| 0.5 * (-0.1 * ((number * timing.hop_samples + n) % 300) as f32).exp();
+                let share = (number % 50) as f32 / 50.0;
+                let channel = |gain: f32| -> Vec<f32> {
+                    let mixed = hop.iter().enumerate();
+                    mixed
+                        .map(|(n, noise)| gain * (share * noise + pulses(n)))
+                        .collect()
+                };
+                let [mut left, mut right] = [0.3, 0.1].map(channel);
+                let audio = &[left.as_mut_slice(), right.as_mut_slice()][..channels];
+                for side in [&mut best, &mut least] {
+                    side.push(audio);
+                }
+                assert_eq!(best.update_hop().to_bits(), least.update_hop().to_bits());
+                assert_eq!(best.windows, least.windows);
+                assert_eq!(best.spectrum(), least.spectrum());
+            }
+        }
     }
 }

@@ -166,8 +166,8 @@ fn leveller(timing: Timing) -> Step {
     Box::new(move |_, ends_hop| {
         // The level always changes, so that the gain does not come to rest.
         power = if power > 0.1 { 0.001 } else { power * 1.01 };
-        leveller.update_step(power, Class::Voice, &plan);
-        leveller.process(&mut frames, 0);
+        leveller.update_steps(&[power], Class::Voice, &plan);
+        output_gain::apply(leveller.gain(), &mut frames, 0);
         if ends_hop {
             leveller.add_voiced_hop(power);
         }

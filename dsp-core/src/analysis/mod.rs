@@ -90,9 +90,9 @@ impl Analysis {
         self.spectrum.push(audio);
     }
 
-    /// The samples of the last step, one slice per channel.
-    pub fn newest_step(&self) -> impl Iterator<Item = &[f32]> {
-        self.spectrum.newest_step()
+    /// The samples of the step that ends `into_hop_samples` after the start of the current hop, one slice per channel.
+    pub fn step(&self, into_hop_samples: usize) -> impl Iterator<Item = &[f32]> {
+        self.spectrum.step(into_hop_samples)
     }
 
     /// The window that ends with the completed hop, one slice per channel.

@@ -167,9 +167,9 @@ impl SpectrumAnalyser {
         self.histories.iter().map(move |history| &history[start..])
     }
 
-    /// The samples of the last step, one slice per channel, or the newest there are of one that has just begun.
-    pub fn newest_step(&self) -> impl Iterator<Item = &[f32]> {
-        let end = self.timing.window_samples - self.timing.hop_samples + self.filled_samples;
+    /// The samples of the step that ends `into_hop_samples` after the start of the current hop, one slice per channel.
+    pub fn step(&self, into_hop_samples: usize) -> impl Iterator<Item = &[f32]> {
+        let end = self.timing.window_samples - self.timing.hop_samples + into_hop_samples;
         let start = end - self.timing.step_samples;
         self.histories.iter().map(move |history| &history[start..end])
     }

@@ -31,10 +31,14 @@ impl Crossfade {
     }
 
     /// Moves one step towards on or off.
+    #[inline]
     pub fn update_step(&mut self, on: bool) {
-        if self.resting == Some(on) {
-            return;
+        if self.resting != Some(on) {
+            self.fade(on);
         }
+    }
+
+    fn fade(&mut self, on: bool) {
         let next = self.share.step(share(on));
         self.ramp.continue_to(next, self.step_samples);
         self.resting = self.ramp.rests_at(share(on)).then_some(on);

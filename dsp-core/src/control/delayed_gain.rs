@@ -1,8 +1,6 @@
 //! A gain that is decided before its sound leaves the delay.
 
 use crate::control::ramp::Ramp;
-use crate::primitives::frame::Frame;
-use crate::stages::gain;
 
 /// The targets that are still to come, and the ramp through those that are heard.
 pub(crate) struct DelayedGain {
@@ -34,9 +32,9 @@ impl DelayedGain {
         self.ramp.continue_to(heard, step_samples);
     }
 
-    /// Multiplies frames; the first is sample `index` of the step.
-    pub fn process(&self, frames: &mut [Frame], index: usize) {
-        gain::apply(&self.ramp, frames, index);
+    /// The gain that is heard in this step.
+    pub fn ramp(&self) -> &Ramp {
+        &self.ramp
     }
 }
 

@@ -1,6 +1,6 @@
 //! A value that moves smoothly over a control step.
 
-use wide::f64x2;
+use wide::{f64x2, f64x4};
 
 /// A value over a step: a segment of a quadratic B-spline whose control points are the targets of this step and the two
 /// before (common practice, no source). Value and slope are continuous, the value stays within the three targets, and it
@@ -61,16 +61,26 @@ impl Ramp {
     pub fn with_each<T>(&self, items: &mut [T], index: usize, mut each: impl FnMut(&mut T, f64)) {
         let (pairs, last) = items.as_chunks_mut::<2>();
         let place_of_last = index + 2 * pairs.len();
-        let mut samples = f64x2::splat(f64::from(index as u32)) + f64x2::new([1.0, 2.0]);
+        let mut places = f64x2::splat(f64::from(index as u32)) + f64x2::new([1.0, 2.0]);
         for [first, second] in pairs {
-            let values = self.start + samples * (self.per_sample + samples * self.per_square_sample);
+            let values = self.start + places * (self.per_sample + places * self.per_square_sample);
             let [value, next] = values.to_array();
             each(first, value);
             each(second, next);
-            samples += 2.0;
+            places += 2.0;
         }
         last.iter_mut()
             .for_each(|item| each(item, self.at(place_of_last)));
+    }
+
+    /// The places of sample `index` of the step and of the three after it.
+    pub fn places(index: usize) -> f64x4 {
+        f64x4::splat(f64::from(index as u32)) + f64x4::new([1.0, 2.0, 3.0, 4.0])
+    }
+
+    /// The values at four places. They equal those of [`Self::at`] to the bit.
+    pub fn at_places(&self, places: f64x4) -> f64x4 {
+        self.start + places * (self.per_sample + places * self.per_square_sample)
     }
 
     /// The target of the step.

@@ -180,6 +180,11 @@ impl SettingsGlide {
         &self.current
     }
 
+    /// True if no setting is on its way.
+    pub fn rests(&self) -> bool {
+        self.arrived
+    }
+
     /// One control step; true where it moved anything.
     pub fn step(&mut self) -> bool {
         if self.arrived {

@@ -9,7 +9,7 @@ mod process;
 mod side;
 
 use crate::clock::timeline::Timeline;
-use crate::clock::timing::Timing;
+use crate::clock::timing::{STEPS_PER_HOP, Timing};
 use crate::control::plan::Plan;
 use crate::control::ramp::Ramp;
 use crate::control::smoothing::SettingsGlide;
@@ -71,10 +71,12 @@ pub struct Engine {
     levelled: Vec<Frame>,
     /// The signal of the chunk for the second of two sides.
     copy: Vec<Frame>,
-    step_position_samples: usize,
-    steps_into_hop: usize,
+    /// Where the next sample lies in its hop.
+    into_hop_samples: usize,
     processed_samples: i64,
     class: Class,
+    /// Mean squares of the analysis window before each step of the hop, and at its end.
+    window_powers: [f64; STEPS_PER_HOP + 1],
     report: HopReport,
     input_peak: Peak,
     output_peak: Peak,
@@ -126,10 +128,10 @@ impl Engine {
             frames: chunk.clone(),
             dry: chunk.clone(),
             levelled: chunk,
-            step_position_samples: 0,
-            steps_into_hop: 0,
+            into_hop_samples: 0,
             processed_samples: 0,
             class: Class::Quiet,
+            window_powers: [0.0; STEPS_PER_HOP + 1],
             report: HopReport::default(),
             input_peak: Peak::default(),
             output_peak: Peak::default(),
@@ -180,18 +182,15 @@ impl Engine {
         self.delay.reset();
         self.leveller.reset(&plan.leveller, start_lufs);
         for side in &mut self.sides {
-            side.reset(plan, self.leveller.target_gain());
+            side.reset(plan, self.leveller.gain().target());
         }
         self.reported_side = 0;
         self.listen.reset(&plan.listen);
         self.output_gain = Ramp::resting(plan.output_gain);
         self.bypass.reset(plan.settings.output.bypass);
-        (
-            self.step_position_samples,
-            self.steps_into_hop,
-            self.processed_samples,
-        ) = (0, 0, 0);
+        (self.into_hop_samples, self.processed_samples) = (0, 0);
         self.class = Class::Quiet;
+        self.window_powers = [0.0; STEPS_PER_HOP + 1];
         (self.input_peak, self.output_peak) = (Peak::default(), Peak::default());
         self.report = HopReport::default();
     }

@@ -1,9 +1,12 @@
-//! The audio path: splits a block into control steps and passes each through the stages.
+//! The audio path: takes in up to a hop at a time, and passes a control step at a time through the stages.
 
-use super::side::process_sides;
+use std::ops::Range;
+
+use super::side::{Side, process_sides};
 use super::{Engine, MAX_CHANNELS, ahead, heard_plan};
 use crate::clock::timeline::GridPosition;
 use crate::clock::timing::{LONGEST_STEP_SAMPLES, STEPS_PER_HOP};
+use crate::control::ramp::Ramp;
 use crate::primitives::denormal::{Peak, sanitize};
 use crate::primitives::frame::{load, store};
 use crate::report::HopReport;
@@ -31,28 +34,32 @@ impl Engine {
     ) {
         let length = audio.iter().map(|channel| channel.len()).min().unwrap_or(0);
         self.timeline.advance(length);
+        let channels = self.config.channels.min(audio.len());
         let mut start = 0;
         while start < length {
-            if self.step_position_samples == 0 {
-                self.update_step();
+            let end = length.min(start + self.timing.hop_samples - self.into_hop_samples);
+            self.take_in(&mut slices(audio, start..end)[..channels]);
+            while start < end {
+                let step_samples = self.timing.step_samples;
+                let index = self.into_hop_samples % step_samples;
+                if index == 0 {
+                    self.update_step((end - start).div_ceil(step_samples));
+                }
+                let step_end = end.min(start + step_samples - index);
+                self.analyse_reference(reference, start, step_end);
+                self.give_out(&mut slices(audio, start..step_end)[..channels], index);
+                self.into_hop_samples += step_end - start;
+                start = step_end;
             }
-            let end = length.min(start + self.timing.step_samples - self.step_position_samples);
-            self.analyse_reference(reference, start, end);
-            self.process_chunk(audio, start, end);
-            self.step_position_samples += end - start;
-            self.processed_samples += (end - start) as i64;
-            start = end;
-            if self.step_position_samples == self.timing.step_samples {
-                self.step_position_samples = 0;
-                self.end_step(on_hop);
+            if self.into_hop_samples == self.timing.hop_samples {
+                self.end_hop(on_hop);
             }
         }
     }
 
     /// Continues as if the grid had run since the start of the song.
     fn align_grid(&mut self, position: GridPosition) {
-        self.steps_into_hop = position.into_hop_samples / self.timing.step_samples;
-        self.step_position_samples = position.into_hop_samples % self.timing.step_samples;
+        self.into_hop_samples = position.into_hop_samples;
         self.own_voice.align_grid(position);
         if let Some(reference) = &mut self.reference_voice {
             reference.align_grid(position);
@@ -60,28 +67,29 @@ impl Engine {
         for side in &mut self.sides {
             side.align_grid(position);
         }
-        if self.step_position_samples > 0 {
-            self.update_step();
+        self.window_powers.fill(self.own_voice.window_power());
+        if !self.into_hop_samples.is_multiple_of(self.timing.step_samples) {
+            self.update_step(1);
         }
     }
 
-    /// Sets the gain targets for the next step.
-    fn update_step(&mut self) {
+    /// Sets the gain targets for the next step. The samples before that and `steps` - 1 more have been taken in.
+    fn update_step(&mut self, steps: usize) {
         let changed = self.settings.step();
         if changed {
             self.plan.update(self.settings.current(), self.timing);
         }
         let plan = &self.plan;
-        let window_power = if plan.settings.leveller.on {
-            self.own_voice.window_power()
-        } else {
-            0.0
-        };
-        self.leveller
-            .update_step(window_power, self.class, &plan.leveller);
+        if !self.leveller.next_step() {
+            let first = self.into_hop_samples / self.timing.step_samples;
+            let steps = if self.settings.rests() { steps } else { 1 };
+            let window_powers = &self.window_powers[first..first + steps];
+            self.leveller
+                .update_steps(window_powers, self.class, &plan.leveller);
+        }
         let settings = changed.then(|| self.settings.current());
         for side in &mut self.sides {
-            side.update_step(plan, settings, self.leveller.target_gain());
+            side.update_step(plan, settings, self.leveller.gain().target());
         }
         let plan = heard_plan(&self.sides, plan);
         self.listen.update_step(&plan.listen);
@@ -90,34 +98,68 @@ impl Engine {
         self.bypass.update_step(plan.settings.output.bypass);
     }
 
-    /// Passes the samples from `start` to `end`, all within one step, through every stage.
-    fn process_chunk(&mut self, audio: &mut [&mut [f32]], start: usize, end: usize) {
-        let index = self.step_position_samples;
-        let channels = self.config.channels.min(audio.len());
-        let mut chunk: [&mut [f32]; MAX_CHANNELS] = match audio {
-            [] => [&mut [], &mut []],
-            [mono] => [&mut mono[start..end], &mut []],
-            [left, right, ..] => [&mut left[start..end], &mut right[start..end]],
+    /// Takes samples, all within one hop, into the analysis and the delay, which puts older ones in their place.
+    fn take_in(&mut self, audio: &mut [&mut [f32]]) {
+        for channel in audio.iter_mut() {
+            sanitize(channel, &mut self.input_peak);
+        }
+        self.own_voice.push(audio);
+        self.delay.process(audio);
+        let samples = audio.first().map_or(0, |channel| channel.len());
+        self.processed_samples += samples as i64;
+        let step_samples = self.timing.step_samples;
+        let (start, end) = (self.into_hop_samples, self.into_hop_samples + samples);
+        for step in start / step_samples..end / step_samples {
+            self.own_voice.end_step((step + 1) * step_samples);
+            self.window_powers[step + 1] = self.own_voice.window_power();
+        }
+    }
+
+    /// Makes the output of delayed samples, all within one step; the first is sample `index` of the step.
+    fn give_out(&mut self, audio: &mut [&mut [f32]], index: usize) {
+        let leveller_gain = match ahead(&self.sides) {
+            Some(ahead) => *ahead.leveller_gain().ramp(),
+            None => *self.leveller.gain(),
         };
-        let chunk = &mut chunk[..channels];
-        let length = end - start;
+        match self.output_gain.rest() {
+            Some(output_gain) if self.only_gains_act() => {
+                self.apply_gains((&leveller_gain, output_gain), audio, index);
+            }
+            _ => self.pass_stages(&leveller_gain, audio, index),
+        }
+    }
+
+    /// True if every stage but leveller and output gain leaves the voice as it is.
+    fn only_gains_act(&self) -> bool {
+        let switches_rest = !self.bypass.is_active() && !self.listen.is_active();
+        switches_rest && self.sides.iter().all(Side::rests)
+    }
+
+    /// What [`Self::pass_stages`] does where [`Self::only_gains_act`], to the bit, in one pass.
+    fn apply_gains(&mut self, gains: (&Ramp, f64), audio: &mut [&mut [f32]], index: usize) {
+        let length = audio.first().map_or(0, |channel| channel.len());
+        let channels_per_side = (audio.len() / self.sides.len()).max(1);
+        let peak = &mut self.output_peak;
+        for (side, audio) in self.sides.iter_mut().zip(audio.chunks_mut(channels_per_side)) {
+            side.history().write(length, |run, levelled| {
+                let (index, channels) = (index + run.start, audio.len());
+                let audio = &mut slices(audio, run)[..channels];
+                gain::apply_both(gains, audio, index, levelled, peak);
+            });
+        }
+    }
+
+    /// Passes samples through every stage.
+    fn pass_stages(&mut self, leveller_gain: &Ramp, audio: &mut [&mut [f32]], index: usize) {
+        let length = audio.first().map_or(0, |channel| channel.len());
         let frames = &mut self.frames[..length];
         let (dry, levelled) = (&mut self.dry[..length], &mut self.levelled[..length]);
 
-        for channel in chunk.iter_mut() {
-            sanitize(channel, &mut self.input_peak);
-        }
-        self.own_voice.push(chunk);
-
-        self.delay.process(chunk);
-        load(frames, chunk);
+        load(frames, audio);
         if self.bypass.is_active() {
             dry.copy_from_slice(frames);
         }
-        match ahead(&self.sides) {
-            Some(ahead) => ahead.leveller_gain().process(frames, index),
-            None => self.leveller.process(frames, index),
-        }
+        gain::apply(leveller_gain, frames, index);
         if self.listen.is_active() {
             levelled.copy_from_slice(frames);
         }
@@ -127,7 +169,7 @@ impl Engine {
         process_sides(sides, frames, copy, |side, frames| side.split(frames, index));
         gain::apply(&self.output_gain, frames, index);
         self.bypass.process(frames, dry, index);
-        store(frames, chunk, &mut self.output_peak);
+        store(frames, audio, &mut self.output_peak);
     }
 
     /// Passes the samples of the reference voice to its analysis. Missing channels or samples count as silence.
@@ -147,20 +189,27 @@ impl Engine {
             sanitize(channel, &mut Peak::default());
         }
         voice.push(chunk);
+        let into_hop_samples = self.into_hop_samples + end - start;
+        if into_hop_samples.is_multiple_of(self.timing.step_samples) {
+            voice.end_step(into_hop_samples);
+        }
     }
 
-    /// Ends a step; the last step of a hop also ends the hop.
-    fn end_step(&mut self, on_hop: &mut impl FnMut(&HopReport)) {
-        self.own_voice.end_step();
-        if let Some(reference) = &mut self.reference_voice {
-            reference.end_step();
-        }
-        self.steps_into_hop += 1;
-        if self.steps_into_hop == STEPS_PER_HOP {
-            self.steps_into_hop = 0;
-            self.update_hop();
-            on_hop(&self.report);
-            (self.input_peak, self.output_peak) = (Peak::default(), Peak::default());
-        }
+    /// Ends a hop.
+    fn end_hop(&mut self, on_hop: &mut impl FnMut(&HopReport)) {
+        self.into_hop_samples = 0;
+        self.window_powers[0] = self.window_powers[STEPS_PER_HOP];
+        self.update_hop();
+        on_hop(&self.report);
+        (self.input_peak, self.output_peak) = (Peak::default(), Peak::default());
+    }
+}
+
+/// These samples of every channel (at most two); channels that are missing are empty.
+fn slices<'a>(audio: &'a mut [&mut [f32]], samples: Range<usize>) -> [&'a mut [f32]; MAX_CHANNELS] {
+    match audio {
+        [] => [&mut [], &mut []],
+        [mono] => [&mut mono[samples], &mut []],
+        [left, right, ..] => [&mut left[samples.clone()], &mut right[samples]],
     }
 }

@@ -5,6 +5,7 @@ use crate::clock::timeline::GridPosition;
 use crate::clock::timing::Timing;
 use crate::control::plan::Plan;
 use crate::primitives::frame::{Frame, take_right};
+use crate::primitives::frame_history::FrameHistory;
 use crate::report::{Class, HopReport};
 use crate::settings::Settings;
 use crate::stages::breath::Breath;
@@ -20,6 +21,7 @@ pub(super) struct Side {
     /// `None` if hops are heard at once.
     ahead: Option<Box<Ahead>>,
     report: HopReport,
+    rests: bool,
 }
 
 impl Side {
@@ -30,6 +32,7 @@ impl Side {
             part: PartSplit::new(timing, plan.settings.output.part),
             ahead: ahead.map(Box::new),
             report: HopReport::default(),
+            rests: false,
         }
     }
 
@@ -67,6 +70,7 @@ impl Side {
         self.sibilance.update_step(&plan.sibilance);
         self.breath.update_step(&plan.breath);
         self.part.update_step(plan.settings.output.part);
+        self.rests = self.breath.rests() && self.part.rests() && self.sibilance.rests();
     }
 
     /// Takes the newest hop, and sets the targets for the one that is heard, which is an earlier one where hops are kept.
@@ -114,6 +118,17 @@ impl Side {
     /// The hop that is heard.
     pub fn report(&self) -> &HopReport {
         &self.report
+    }
+
+    /// True if every stage leaves frames as they are during the step. They need not be passed through then, but recorded in
+    /// [`Self::history`].
+    pub fn rests(&self) -> bool {
+        self.rests
+    }
+
+    /// The frames before the stages, of late.
+    pub fn history(&mut self) -> &mut FrameHistory {
+        self.sibilance.history()
     }
 
     /// Reduces sibilance and breaths in frames; the first is sample `index` of the step.

@@ -1,5 +1,7 @@
 //! A ring buffer of the last frames.
 
+use std::ops::Range;
+
 use crate::primitives::frame::Frame;
 
 /// The last frames of a signal; silence before the first.
@@ -29,15 +31,22 @@ impl FrameHistory {
     }
 
     /// Appends frames and drops the oldest.
-    pub fn push(&mut self, mut frames: &[Frame]) {
-        while !frames.is_empty() && !self.frames.is_empty() {
-            let (run, rest) = frames.split_at(frames.len().min(self.frames.len() - self.next));
-            self.frames[self.next..self.next + run.len()].copy_from_slice(run);
-            self.next += run.len();
+    pub fn push(&mut self, frames: &[Frame]) {
+        self.write(frames.len(), |run, room| room.copy_from_slice(&frames[run]));
+    }
+
+    /// Appends `length` frames and drops the oldest. `write` fills them, one run after the other: it gets which of them a run
+    /// holds, and the room for them.
+    pub fn write(&mut self, length: usize, mut write: impl FnMut(Range<usize>, &mut [Frame])) {
+        let mut start = 0;
+        while start < length && !self.frames.is_empty() {
+            let end = length.min(start + self.frames.len() - self.next);
+            write(start..end, &mut self.frames[self.next..][..end - start]);
+            self.next += end - start;
             if self.next == self.frames.len() {
                 self.next = 0;
             }
-            frames = rest;
+            start = end;
         }
     }
 

@@ -1,7 +1,13 @@
-//! Applies a gain to every channel.
+//! Applies gains to every channel.
+
+use wide::{f32x4, f64x4};
 
 use crate::control::ramp::Ramp;
+use crate::primitives::denormal::{Peak, flushed_output};
 use crate::primitives::frame::Frame;
+
+/// Samples that are multiplied at a time.
+const LANES: usize = 4;
 
 /// Multiplies frames; the first is sample `index` of the step. A constant gain of 1 leaves every bit unchanged.
 pub(crate) fn apply(gain: &Ramp, frames: &mut [Frame], index: usize) {
@@ -17,4 +23,112 @@ pub(crate) fn apply(gain: &Ramp, frames: &mut [Frame], index: usize) {
         return;
     }
     gain.with_each(frames, index, |frame, gain| *frame *= Frame::splat(gain));
+}
+
+/// Multiplies samples, one slice per channel (one or two) of the same length, by two gains in one pass, of which the second
+/// rests; the first sample is sample `index` of the step. Equals, to the bit, [`apply`] of both to frames.
+///
+/// `between` gets what lies between the two, in both lanes if there is one channel; `peak` gets the result.
+pub(crate) fn apply_both(
+    gains: (&Ramp, f64),
+    audio: &mut [&mut [f32]],
+    index: usize,
+    between: &mut [Frame],
+    peak: &mut Peak,
+) {
+    let (first, second) = gains;
+    let mut places = Ramp::places(index);
+    let mut products = |four: &mut [f32; LANES], first: f64x4| {
+        let product = f64x4::new(four.map(f64::from)) * first;
+        let rounded = (product * second).to_array().map(|sample| sample as f32);
+        let rounded = flushed_output(f32x4::new(rounded));
+        peak.add(rounded);
+        *four = rounded.to_array();
+        product.to_array()
+    };
+    let (frames, last_frames) = between.as_chunks_mut();
+    match audio {
+        [mono] => {
+            for (four, frames) in mono.as_chunks_mut().0.iter_mut().zip(frames) {
+                let product = products(four, first.at_places(places));
+                *frames = product.map(Frame::splat);
+                places += LANES as f64;
+            }
+        }
+        [left, right] => {
+            let fours = left.as_chunks_mut().0.iter_mut().zip(right.as_chunks_mut().0);
+            for ((left, right), frames) in fours.zip(frames) {
+                let gain = first.at_places(places);
+                let (left, right) = (products(left, gain), products(right, gain));
+                *frames = std::array::from_fn(|n| Frame::new([left[n], right[n]]));
+                places += LANES as f64;
+            }
+        }
+        _ => {}
+    }
+    if !last_frames.is_empty() {
+        apply_to_last(gains, audio, index, last_frames, peak);
+    }
+}
+
+/// The same for less than [`LANES`] samples, those at the end of `audio`.
+fn apply_to_last(
+    gains: (&Ramp, f64),
+    audio: &mut [&mut [f32]],
+    index: usize,
+    between: &mut [Frame],
+    peak: &mut Peak,
+) {
+    let (mut copies, mut frames) = ([[0.0; LANES]; 2], [Frame::ZERO; LANES]);
+    let [left, right] = &mut copies;
+    let copies = &mut [&mut left[..], &mut right[..]][..audio.len()];
+    let mut before = 0;
+    for (copy, channel) in copies.iter_mut().zip(&*audio) {
+        before = channel.len() - between.len();
+        copy[..between.len()].copy_from_slice(&channel[before..]);
+    }
+    apply_both(gains, copies, index + before, &mut frames, peak);
+    for (copy, channel) in copies.iter().zip(audio) {
+        channel[before..].copy_from_slice(&copy[..between.len()]);
+    }
+    between.copy_from_slice(&frames[..between.len()]);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::primitives::frame::{load, store};
+    use crate::test_signals::white_noise;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn both_at_once_equal_one_after_the_other(
+            targets in prop::collection::vec(0f64..8.0, 1..4), second in 0f64..8.0, channels in 1usize..3,
+            length in 1usize..40, index in 0usize..9, loudness in -32i32..4, seed in 1u32..1000,
+        ) {
+            let mut gain = Ramp::resting(1.0);
+            targets.iter().for_each(|&target| gain.continue_to(target, 48));
+            let mut audio: Vec<Vec<f32>> = (0..channels)
+                .map(|channel| white_noise(length, seed + 1000 * channel as u32))
+                .collect();
+            audio.iter_mut().flatten().for_each(|sample| *sample *= 10f32.powi(loudness));
+            let (mut plain, mut peak, mut plain_peak) = (audio.clone(), Peak::default(), Peak::default());
+            let (mut between, mut frames) = (vec![Frame::ZERO; length], vec![Frame::ZERO; length]);
+            let mut slices: Vec<&mut [f32]> = audio.iter_mut().map(Vec::as_mut_slice).collect();
+            apply_both((&gain, second), &mut slices, index, &mut between, &mut peak);
+
+            let mut slices: Vec<&mut [f32]> = plain.iter_mut().map(Vec::as_mut_slice).collect();
+            load(&mut frames, &slices);
+            apply(&gain, &mut frames, index);
+            for (between, frame) in between.iter().zip(&frames) {
+                let (between, frame) = (between.to_array(), frame.to_array());
+                prop_assert_eq!(&between[..channels], &frame[..channels]);
+            }
+            apply(&Ramp::resting(second), &mut frames, index);
+            store(&frames, &mut slices, &mut plain_peak);
+            prop_assert_eq!(audio, plain);
+            prop_assert_eq!(peak.magnitude(), plain_peak.magnitude());
+        }
+    }
 }

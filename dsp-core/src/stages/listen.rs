@@ -65,6 +65,9 @@ impl ListenSwitch {
             (Some(moving), None) => moving.continue_to(*moving.end()),
             (none, to) => *none = to.map(MovingHighPass::resting),
         }
+        if self.detector.ramp().rests_at(0.0) {
+            (self.high_pass, self.filter) = (None, None);
+        }
         self.filter.iter_mut().for_each(FilterState::flush_denormals);
     }
 
@@ -76,13 +79,10 @@ impl ListenSwitch {
     /// Replaces the output by the selected signal; the first frame is sample `index` of the step. `levelled` is the output of
     /// the leveller.
     pub fn process(&mut self, frames: &mut [Frame], levelled: &[Frame], index: usize) {
-        let (removed, detector) = (*self.removed.ramp(), *self.detector.ramp());
-        if detector.rests_at(0.0) {
-            (self.high_pass, self.filter) = (None, None);
-        }
         if !self.is_active() {
             return;
         }
+        let (removed, detector) = (*self.removed.ramp(), *self.detector.ramp());
         for (n, (frame, &levelled)) in frames.iter_mut().zip(levelled).enumerate() {
             let (removed, detector) = (removed.at(index + n), detector.at(index + n));
             let detected = if detector == 0.0 {

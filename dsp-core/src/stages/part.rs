@@ -78,12 +78,18 @@ impl PartSplit {
         self.breaths.update_step(has_breaths(part));
     }
 
+    /// True if it leaves the whole.
+    pub fn rests(&self) -> bool {
+        let breaths_rest = self.breaths.ramp().rests_at(1.0) || self.share.rests_at(0.0);
+        breaths_rest && self.voice.ramp().rests_at(1.0)
+    }
+
     /// Leaves what belongs to the part; the first frame is sample `index` of the step. The whole is left to the bit.
     pub fn process(&self, frames: &mut [Frame], index: usize) {
-        let (voice, breaths) = (self.voice.ramp(), self.breaths.ramp());
-        if voice.rests_at(1.0) && (breaths.rests_at(1.0) || self.share.rests_at(0.0)) {
+        if self.rests() {
             return;
         }
+        let (voice, breaths) = (self.voice.ramp(), self.breaths.ramp());
         for (n, frame) in frames.iter_mut().enumerate() {
             let (voice, breaths) = (voice.at(index + n), breaths.at(index + n));
             *frame *= Frame::splat(voice + (breaths - voice) * self.share.at(index + n));

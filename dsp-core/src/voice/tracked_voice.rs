@@ -60,16 +60,18 @@ impl TrackedVoice {
         }
     }
 
-    /// Adds samples, one slice per channel; they must not reach beyond the end of the current step.
+    /// Adds samples, one slice per channel; they must not reach beyond the end of the current hop.
     pub fn push(&mut self, audio: &[&mut [f32]]) {
         for (side, channels) in self.sides.iter_mut().zip(audio.chunks(self.channels_per_side)) {
             side.push(channels);
         }
     }
 
-    /// Ends a step.
-    pub fn end_step(&mut self) {
-        self.sides.iter_mut().for_each(VoiceSide::end_step);
+    /// Ends the step that reaches `into_hop_samples` into the current hop.
+    pub fn end_step(&mut self, into_hop_samples: usize) {
+        self.sides
+            .iter_mut()
+            .for_each(|side| side.end_step(into_hop_samples));
     }
 
     /// Mean square over the last analysis window, averaged over channels.

@@ -47,14 +47,14 @@ impl VoiceSide {
         self.analysis.align_grid(position);
     }
 
-    /// Adds samples, one slice per channel; they must not reach beyond the end of the current step.
+    /// Adds samples, one slice per channel; they must not reach beyond the end of the current hop.
     pub fn push(&mut self, audio: &[&mut [f32]]) {
         self.analysis.push(audio);
     }
 
-    /// Ends a step.
-    pub fn end_step(&mut self) {
-        self.level.end_step(self.analysis.newest_step());
+    /// Ends the step that reaches `into_hop_samples` into the current hop.
+    pub fn end_step(&mut self, into_hop_samples: usize) {
+        self.level.end_step(self.analysis.step(into_hop_samples));
     }
 
     /// Mean square over the last analysis window, averaged over channels.

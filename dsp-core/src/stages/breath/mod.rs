@@ -179,12 +179,25 @@ impl Breath {
         crate::stages::gain::apply(&self.gain, frames, index);
     }
 
-    fn cut(&mut self, frames: &mut [Frame], index: usize) {
-        let resting = self.cut_share.rests_at(0.0);
-        if resting && !self.cut_possible {
+    /// True if it leaves frames as they are.
+    pub fn rests(&mut self) -> bool {
+        self.cut_rests() && self.gain.rests_at(1.0)
+    }
+
+    /// True if the low cut neither acts nor has to be ready; its state is forgotten then.
+    fn cut_rests(&mut self) -> bool {
+        let rests = self.cut_share.rests_at(0.0) && !self.cut_possible;
+        if rests {
             self.filter = None;
+        }
+        rests
+    }
+
+    fn cut(&mut self, frames: &mut [Frame], index: usize) {
+        if self.cut_rests() {
             return;
         }
+        let resting = self.cut_share.rests_at(0.0);
         let memory = self.filter.get_or_insert_default();
         if resting {
             self.low_cut.end().advance(memory, frames);

@@ -6,11 +6,10 @@ mod curve;
 mod gain_mode;
 mod program_release;
 
-use crate::clock::timing::Timing;
+use crate::clock::timing::{STEPS_PER_HOP, Timing};
 use crate::control::ramp::Ramp;
 use crate::control::smoothing::{Glide, share};
 use crate::primitives::decibels::{gain_from_db, power_from_db, power_from_lufs};
-use crate::primitives::frame::Frame;
 use crate::report::Class;
 use crate::settings::LevellerSettings;
 
@@ -44,7 +43,11 @@ pub(crate) struct Leveller {
     reset_for: Option<Curve>,
     reduction_db: f32,
     makeup_db: f32,
-    gain: Ramp,
+    /// Of the steps that were updated together.
+    gains: [Ramp; STEPS_PER_HOP],
+    /// The current one of them, and how many they are.
+    step: usize,
+    steps: usize,
 }
 
 /// Constants derived from the settings.
@@ -81,7 +84,9 @@ impl Leveller {
             reset_for: None,
             reduction_db: 0.0,
             makeup_db: 0.0,
-            gain: Ramp::resting(1.0),
+            gains: [Ramp::resting(1.0); STEPS_PER_HOP],
+            step: 0,
+            steps: 1,
         }
     }
 
@@ -101,42 +106,65 @@ impl Leveller {
         self.reset_for = None;
         self.reduction_db = 0.0;
         self.update_gains(settings.makeup_db);
-        self.gain = Ramp::resting(self.linear_gain());
+        self.gains = [Ramp::resting(gain_from_db(self.gain_db())); STEPS_PER_HOP];
+        (self.step, self.steps) = (0, 1);
     }
 
-    /// Sets the gain at the end of the next step, from the mean square and the class of the last analysis window.
-    pub fn update_step(&mut self, window_power: f64, class: Class, plan: &LevellerPlan) {
+    /// Goes on to the next of the steps that were updated together; false if there is none.
+    pub fn next_step(&mut self) -> bool {
+        self.step += 1;
+        self.step < self.steps
+    }
+
+    /// Sets the gains at the end of the next steps (1 to 4), from the mean square of the window before each and the class of the
+    /// last window. Steps that are updated together do not wait for the logarithm and the power of the one before.
+    pub fn update_steps(&mut self, window_powers: &[f64], class: Class, plan: &LevellerPlan) {
+        let (mut last, steps) = (self.gains[self.steps - 1], window_powers.len());
+        (self.step, self.steps) = (0, steps);
+        let mut values_db = [0.0; STEPS_PER_HOP];
+        let values_db = &mut values_db[..steps];
+        if plan.settings.on && class == Class::Voice {
+            for (requested_db, &power) in values_db.iter_mut().zip(window_powers) {
+                *requested_db = plan.curve.reduction_db(level_db(power));
+            }
+        }
+        for value_db in &mut *values_db {
+            *value_db = self.update_step(*value_db, class, plan);
+        }
+        for (gain, &mut gain_db) in self.gains.iter_mut().zip(values_db) {
+            last.continue_to(gain_from_db(gain_db), self.timing.step_samples);
+            *gain = last;
+        }
+    }
+
+    /// One step; returns the gain at its end, dB.
+    fn update_step(&mut self, requested_db: f32, class: Class, plan: &LevellerPlan) -> f32 {
         let (settings, curve) = (&plan.settings, plan.curve);
         let mode = self.gain_mode.update_step(class);
-        if !settings.on && self.is_idle(plan) {
-            return;
+        if settings.on || !self.is_idle(plan) {
+            let on = self.on.step(share(settings.on));
+            self.auto.step(share(settings.auto_makeup));
+            self.reset_for = None;
+            if settings.on {
+                self.auto_makeup.set_curve(curve);
+                self.update_reduction(requested_db, mode, plan);
+            } else if on == 0.0 {
+                self.reset_detectors(curve);
+                self.reset_for = (self.reduction_db == 0.0).then_some(curve);
+            }
+            self.update_gains(settings.makeup_db);
         }
-        let on = self.on.step(share(settings.on));
-        self.auto.step(share(settings.auto_makeup));
-        self.reset_for = None;
-        if settings.on {
-            self.auto_makeup.set_curve(curve);
-            self.update_reduction(window_power, mode, plan);
-        } else if on == 0.0 {
-            self.reset_detectors(curve);
-            self.reset_for = (self.reduction_db == 0.0).then_some(curve);
-        }
-        self.update_gains(settings.makeup_db);
-        self.gain
-            .continue_to(self.linear_gain(), self.timing.step_samples);
+        self.gain_db()
     }
 
     /// True if the leveller is off and another step would change nothing.
     fn is_idle(&self, plan: &LevellerPlan) -> bool {
-        self.reset_for == Some(plan.curve)
-            && self.auto.value() == share(plan.settings.auto_makeup)
-            && self.gain.rests_at(1.0)
+        self.reset_for == Some(plan.curve) && self.auto.value() == share(plan.settings.auto_makeup)
     }
 
-    fn update_reduction(&mut self, window_power: f64, mode: GainMode, plan: &LevellerPlan) {
+    fn update_reduction(&mut self, requested_db: f32, mode: GainMode, plan: &LevellerPlan) {
         match mode {
             GainMode::Follow => {
-                let requested_db = plan.curve.reduction_db(level_db(window_power));
                 self.release.follow(requested_db, &plan.release);
                 self.attack_finished = requested_db <= self.release.reduction_db() + ATTACK_LAG_DB;
             }
@@ -172,13 +200,14 @@ impl Leveller {
         self.makeup_db = on * (manual_makeup_db + auto * self.auto_makeup.makeup_db());
     }
 
-    fn linear_gain(&self) -> f64 {
-        gain_from_db(self.makeup_db - self.reduction_db)
+    /// Makeup and reduction.
+    fn gain_db(&self) -> f32 {
+        self.makeup_db - self.reduction_db
     }
 
     /// Power gain from the input to the leveller's output, makeup included.
     pub fn power_gain(&self) -> f64 {
-        power_from_db(self.makeup_db - self.reduction_db)
+        power_from_db(self.gain_db())
     }
 
     /// Power gain without makeup: the voice follower must not depend on a makeup that may change later.
@@ -196,14 +225,9 @@ impl Leveller {
         self.makeup_db
     }
 
-    /// The gain, makeup included, that the step moves towards.
-    pub fn target_gain(&self) -> f64 {
-        self.gain.target()
-    }
-
-    /// Applies the gain to frames; the first is sample `index` of the step.
-    pub fn process(&self, frames: &mut [Frame], index: usize) {
-        crate::stages::gain::apply(&self.gain, frames, index);
+    /// The gain, makeup included, in the current step.
+    pub fn gain(&self) -> &Ramp {
+        &self.gains[self.step]
     }
 }
 

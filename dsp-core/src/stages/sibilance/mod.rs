@@ -20,6 +20,7 @@ use crate::clock::timing::Timing;
 use crate::control::ballistics::{Ballistics, BallisticsDecay};
 use crate::primitives::decibels::{SILENCE_LUFS, lufs_from_power};
 use crate::primitives::frame::Frame;
+use crate::primitives::frame_history::FrameHistory;
 use crate::primitives::powers_of_two::exp2;
 use crate::report::Class;
 use crate::settings::SibilanceSettings;
@@ -230,6 +231,16 @@ impl Sibilance {
     /// Reduction far above the edge at the end of the step, 0 or positive.
     pub fn depth_db(&self) -> f32 {
         self.depth.reduction_db()
+    }
+
+    /// True if the shelf need only record frames during the step.
+    pub fn rests(&mut self) -> bool {
+        self.filter.sleeps(&self.shelf)
+    }
+
+    /// The frames before the shelf, of late.
+    pub fn history(&mut self) -> &mut FrameHistory {
+        self.filter.history()
     }
 
     /// Applies the shelf to frames; the first is sample `index` of the step.

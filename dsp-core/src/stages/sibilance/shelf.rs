@@ -37,12 +37,16 @@ impl Shelf {
 
     /// Filters frames; the first is sample `index` of the step. Every bit is unchanged while the shelf changes nothing.
     pub fn process(&mut self, frames: &mut [Frame], shelf: &MovingShelf, index: usize) {
-        if shelf.is_identity() {
-            self.rest(frames, &shelf.to);
+        if self.sleeps(shelf) {
+            self.history.push(frames);
             return;
         }
         self.wake();
         self.history.push(frames);
+        if shelf.is_identity() {
+            advance(&mut self.sections, frames.iter().copied(), &shelf.to);
+            return;
+        }
         // A local copy stays in registers.
         let mut memory = self.sections;
         let (pairs, last) = frames.as_chunks_mut::<2>();
@@ -58,18 +62,22 @@ impl Shelf {
         self.sections = memory;
     }
 
-    /// Records frames that the shelf does not change.
-    fn rest(&mut self, frames: &[Frame], shape: &ShelfShape) {
-        if self.asleep != Some(*shape) {
-            // If the corner moves during sleep, the recording is filtered with the last corner.
-            if shape.remembered_samples() <= self.history.len() {
-                self.asleep = Some(*shape);
-            } else {
-                self.wake();
-                advance(&mut self.sections, frames.iter().copied(), shape);
-            }
+    /// True if the shelf sleeps, which it does while it changes nothing. If the corner moves during sleep, the recording is
+    /// filtered with the last corner.
+    pub fn sleeps(&mut self, shelf: &MovingShelf) -> bool {
+        if !shelf.is_identity() {
+            return false;
         }
-        self.history.push(frames);
+        let sleeps = self.asleep == Some(shelf.to) || shelf.to.remembered_samples() <= self.history.len();
+        if sleeps {
+            self.asleep = Some(shelf.to);
+        }
+        sleeps
+    }
+
+    /// What the shelf has recorded.
+    pub fn history(&mut self) -> &mut FrameHistory {
+        &mut self.history
     }
 
     /// Filters the recorded input, as far as the state depends on it.

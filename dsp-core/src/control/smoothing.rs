@@ -97,13 +97,32 @@ struct Moving {
     /// In the table.
     row: usize,
     kind: GlideKind,
+    /// Where it is on its line.
+    poles: [f64; POLES],
     to: f64,
+    /// Closer than this to its target it has arrived.
+    near: f64,
+}
+
+impl Moving {
+    /// One control step; false if it has arrived.
+    fn step(&mut self, keep: f64) -> bool {
+        let mut to = self.to;
+        for pole in &mut self.poles {
+            *pole = to + keep * (*pole - to);
+            to = *pole;
+        }
+        self.poles.iter().any(|pole| (pole - self.to).abs() > self.near)
+    }
+
+    /// Where it is.
+    fn value(&self) -> f32 {
+        self.kind.value(self.poles[POLES - 1])
+    }
 }
 
 /// Settings that glide.
 pub(crate) struct SettingsGlide {
-    /// Of each row of the table, where it is on its line; those of rows that do not glide are not used.
-    poles: [[f64; POLES]; PARAMETERS.len()],
     moving: Vec<Moving>,
     target: Settings,
     current: Settings,
@@ -115,7 +134,6 @@ impl SettingsGlide {
     pub fn new(timing: Timing, settings: &Settings) -> Self {
         let default = Settings::default();
         let mut glide = Self {
-            poles: [[0.0; POLES]; PARAMETERS.len()],
             moving: Vec::with_capacity(PARAMETERS.len()),
             target: default,
             current: default,
@@ -149,14 +167,21 @@ impl SettingsGlide {
     fn turn(&mut self, row: usize, value: f32) {
         let spec = &PARAMETERS[row];
         self.arrived = false;
-        self.moving.retain(|moving| moving.row != row);
+        let last = self.moving.iter().position(|moving| moving.row == row);
+        let last = last.map(|place| self.moving.remove(place));
         if let Some(kind) = spec.glide {
-            let (poles, to) = (&mut self.poles[row], kind.place(value));
-            if kind.jumps(poles[POLES - 1], to) {
-                *poles = [to; POLES];
-            }
-            if *poles != [to; POLES] {
-                self.moving.push(Moving { row, kind, to });
+            let to = kind.place(value);
+            let rest = kind.place((spec.get)(&self.current));
+            let poles = last.map_or([rest; POLES], |last| last.poles);
+            if poles != [to; POLES] && !kind.jumps(poles[POLES - 1], to) {
+                let near = ARRIVED * (1.0 + to.abs());
+                self.moving.push(Moving {
+                    row,
+                    kind,
+                    poles,
+                    to,
+                    near,
+                });
                 return;
             }
         }
@@ -165,11 +190,6 @@ impl SettingsGlide {
 
     /// Arrives at once.
     pub fn reset(&mut self) {
-        for (spec, poles) in PARAMETERS.iter().zip(&mut self.poles) {
-            if let Some(kind) = spec.glide {
-                *poles = [kind.place((spec.get)(&self.target)); POLES];
-            }
-        }
         self.current = self.target;
         self.moving.clear();
         self.arrived = true;
@@ -180,9 +200,9 @@ impl SettingsGlide {
         &self.current
     }
 
-    /// True if no setting is on its way.
-    pub fn rests(&self) -> bool {
-        self.arrived
+    /// True if no setting of the leveller is on its way.
+    pub fn leveller_rests(&self) -> bool {
+        self.current.leveller == self.target.leveller
     }
 
     /// One control step; true where it moved anything.
@@ -190,30 +210,16 @@ impl SettingsGlide {
         if self.arrived {
             return false;
         }
-        let Self {
-            poles,
-            current,
-            target,
-            keep,
-            ..
-        } = self;
-        self.moving.retain(|&Moving { row, kind, to }| {
-            let (spec, poles) = (&PARAMETERS[row], &mut poles[row]);
-            let at = poles.iter_mut().fold(to, |to, pole| {
-                *pole = to + *keep * (*pole - to);
-                *pole
-            });
-            let arrived = poles.iter().all(|pole| is_at(*pole, to));
-            if arrived {
-                *poles = [to; POLES];
-            }
-            let value = if arrived {
-                (spec.get)(target)
+        self.moving.retain_mut(|moving| {
+            let spec = &PARAMETERS[moving.row];
+            let moves = moving.step(self.keep);
+            let value = if moves {
+                moving.value()
             } else {
-                kind.value(at)
+                (spec.get)(&self.target)
             };
-            (spec.set)(current, value);
-            !arrived
+            (spec.set)(&mut self.current, value);
+            moves
         });
         self.arrived = self.moving.is_empty();
         true

@@ -82,7 +82,7 @@ impl Engine {
         let plan = &self.plan;
         if !self.leveller.next_step() {
             let first = self.into_hop_samples / self.timing.step_samples;
-            let steps = if self.settings.rests() { steps } else { 1 };
+            let steps = if self.settings.leveller_rests() { steps } else { 1 };
             let window_powers = &self.window_powers[first..first + steps];
             self.leveller
                 .update_steps(window_powers, self.class, &plan.leveller);
@@ -121,11 +121,10 @@ impl Engine {
             Some(ahead) => *ahead.leveller_gain().ramp(),
             None => *self.leveller.gain(),
         };
-        match self.output_gain.rest() {
-            Some(output_gain) if self.only_gains_act() => {
-                self.apply_gains((&leveller_gain, output_gain), audio, index);
-            }
-            _ => self.pass_stages(&leveller_gain, audio, index),
+        if self.only_gains_act() {
+            self.apply_gains(&leveller_gain, audio, index);
+        } else {
+            self.pass_stages(&leveller_gain, audio, index);
         }
     }
 
@@ -136,10 +135,10 @@ impl Engine {
     }
 
     /// What [`Self::pass_stages`] does where [`Self::only_gains_act`], to the bit, in one pass.
-    fn apply_gains(&mut self, gains: (&Ramp, f64), audio: &mut [&mut [f32]], index: usize) {
+    fn apply_gains(&mut self, leveller_gain: &Ramp, audio: &mut [&mut [f32]], index: usize) {
         let length = audio.first().map_or(0, |channel| channel.len());
         let channels_per_side = (audio.len() / self.sides.len()).max(1);
-        let peak = &mut self.output_peak;
+        let (gains, peak) = ([leveller_gain, &self.output_gain], &mut self.output_peak);
         for (side, audio) in self.sides.iter_mut().zip(audio.chunks_mut(channels_per_side)) {
             side.history().write(length, |run, levelled| {
                 let (index, channels) = (index + run.start, audio.len());

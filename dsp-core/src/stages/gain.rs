@@ -25,12 +25,32 @@ pub(crate) fn apply(gain: &Ramp, frames: &mut [Frame], index: usize) {
     gain.with_each(frames, index, |frame, gain| *frame *= Frame::splat(gain));
 }
 
-/// Multiplies samples, one slice per channel (one or two) of the same length, by two gains in one pass, of which the second
-/// rests; the first sample is sample `index` of the step. Equals, to the bit, [`apply`] of both to frames.
+/// Multiplies samples, one slice per channel (one or two) of the same length, by two gains in one pass; the first sample is
+/// sample `index` of the step. Equals, to the bit, [`apply`] of both to frames.
 ///
 /// `between` gets what lies between the two, in both lanes if there is one channel; `peak` gets the result.
 pub(crate) fn apply_both(
-    gains: (&Ramp, f64),
+    [first, second]: [&Ramp; 2],
+    audio: &mut [&mut [f32]],
+    index: usize,
+    between: &mut [Frame],
+    peak: &mut Peak,
+) {
+    match second.rest() {
+        Some(rest) => multiply((first, |_| f64x4::splat(rest)), audio, index, between, peak),
+        None => multiply(
+            (first, |places| second.at_places(places)),
+            audio,
+            index,
+            between,
+            peak,
+        ),
+    }
+}
+
+/// The second gain is a function of the places in the step.
+fn multiply(
+    gains: (&Ramp, impl Fn(f64x4) -> f64x4 + Copy),
     audio: &mut [&mut [f32]],
     index: usize,
     between: &mut [Frame],
@@ -38,7 +58,7 @@ pub(crate) fn apply_both(
 ) {
     let (first, second) = gains;
     let mut places = Ramp::places(index);
-    let mut products = |four: &mut [f32; LANES], first: f64x4| {
+    let mut products = |four: &mut [f32; LANES], [first, second]: [f64x4; 2]| {
         let product = f64x4::new(four.map(f64::from)) * first;
         let rounded = (product * second).to_array().map(|sample| sample as f32);
         let rounded = flushed_output(f32x4::new(rounded));
@@ -50,7 +70,7 @@ pub(crate) fn apply_both(
     match audio {
         [mono] => {
             for (four, frames) in mono.as_chunks_mut().0.iter_mut().zip(frames) {
-                let product = products(four, first.at_places(places));
+                let product = products(four, [first.at_places(places), second(places)]);
                 *frames = product.map(Frame::splat);
                 places += LANES as f64;
             }
@@ -58,8 +78,8 @@ pub(crate) fn apply_both(
         [left, right] => {
             let fours = left.as_chunks_mut().0.iter_mut().zip(right.as_chunks_mut().0);
             for ((left, right), frames) in fours.zip(frames) {
-                let gain = first.at_places(places);
-                let (left, right) = (products(left, gain), products(right, gain));
+                let gains = [first.at_places(places), second(places)];
+                let (left, right) = (products(left, gains), products(right, gains));
                 *frames = std::array::from_fn(|n| Frame::new([left[n], right[n]]));
                 places += LANES as f64;
             }
@@ -67,13 +87,13 @@ pub(crate) fn apply_both(
         _ => {}
     }
     if !last_frames.is_empty() {
-        apply_to_last(gains, audio, index, last_frames, peak);
+        multiply_last(gains, audio, index, last_frames, peak);
     }
 }
 
 /// The same for less than [`LANES`] samples, those at the end of `audio`.
-fn apply_to_last(
-    gains: (&Ramp, f64),
+fn multiply_last(
+    gains: (&Ramp, impl Fn(f64x4) -> f64x4 + Copy),
     audio: &mut [&mut [f32]],
     index: usize,
     between: &mut [Frame],
@@ -87,7 +107,7 @@ fn apply_to_last(
         before = channel.len() - between.len();
         copy[..between.len()].copy_from_slice(&channel[before..]);
     }
-    apply_both(gains, copies, index + before, &mut frames, peak);
+    multiply(gains, copies, index + before, &mut frames, peak);
     for (copy, channel) in copies.iter().zip(audio) {
         channel[before..].copy_from_slice(&copy[..between.len()]);
     }
@@ -104,11 +124,14 @@ mod tests {
     proptest! {
         #[test]
         fn both_at_once_equal_one_after_the_other(
-            targets in prop::collection::vec(0f64..8.0, 1..4), second in 0f64..8.0, channels in 1usize..3,
+            targets in prop::collection::vec((0f64..8.0, 0f64..8.0), 1..4), rests: bool, channels in 1usize..3,
             length in 1usize..40, index in 0usize..9, loudness in -32i32..4, seed in 1u32..1000,
         ) {
-            let mut gain = Ramp::resting(1.0);
-            targets.iter().for_each(|&target| gain.continue_to(target, 48));
+            let (mut gain, mut second) = (Ramp::resting(1.0), Ramp::resting(targets[0].1));
+            for (target, second_target) in targets {
+                gain.continue_to(target, 48);
+                second.continue_to(if rests { second.target() } else { second_target }, 48);
+            }
             let mut audio: Vec<Vec<f32>> = (0..channels)
                 .map(|channel| white_noise(length, seed + 1000 * channel as u32))
                 .collect();
@@ -116,7 +139,7 @@ mod tests {
             let (mut plain, mut peak, mut plain_peak) = (audio.clone(), Peak::default(), Peak::default());
             let (mut between, mut frames) = (vec![Frame::ZERO; length], vec![Frame::ZERO; length]);
             let mut slices: Vec<&mut [f32]> = audio.iter_mut().map(Vec::as_mut_slice).collect();
-            apply_both((&gain, second), &mut slices, index, &mut between, &mut peak);
+            apply_both([&gain, &second], &mut slices, index, &mut between, &mut peak);
 
             let mut slices: Vec<&mut [f32]> = plain.iter_mut().map(Vec::as_mut_slice).collect();
             load(&mut frames, &slices);
@@ -125,7 +148,7 @@ mod tests {
                 let (between, frame) = (between.to_array(), frame.to_array());
                 prop_assert_eq!(&between[..channels], &frame[..channels]);
             }
-            apply(&Ramp::resting(second), &mut frames, index);
+            apply(&second, &mut frames, index);
             store(&frames, &mut slices, &mut plain_peak);
             prop_assert_eq!(audio, plain);
             prop_assert_eq!(peak.magnitude(), plain_peak.magnitude());

@@ -40,6 +40,9 @@ pub(crate) struct WholeBreaths {
     power_hops: i64,
     /// The last hop that is marked, if there is one.
     last_marked: Option<i64>,
+    /// The last breath that was found in either way, as far as it is marked.
+    marked_noise: Range<i64>,
+    marked_likely: Range<i64>,
     onset_hops: i64,
     near_hops: i64,
     release_hops: i64,
@@ -55,6 +58,8 @@ impl WholeBreaths {
             all: Band::new(timing, 0.0..f64::INFINITY),
             power_hops: hops(POWER_MS),
             last_marked: None,
+            marked_noise: 0..0,
+            marked_likely: 0..0,
             onset_hops: hops(ONSET_MS),
             near_hops: hops(NEAR_MS),
             release_hops: hops(RELEASE_MS),
@@ -66,6 +71,7 @@ impl WholeBreaths {
         self.likeness.reset();
         self.likely.reset();
         self.last_marked = None;
+        (self.marked_noise, self.marked_likely) = (0..0, 0..0);
     }
 
     /// Aligns to the song what is searched in spans.
@@ -79,7 +85,9 @@ impl WholeBreaths {
         let newest = hops.newest();
         let class = hops.class(newest);
         if let Some(power) = self.noise.update_hop(class, spectrum) {
-            self.mark(hops, newest, self.noise.hops(), power, heard);
+            let breath = newest + 1 - self.noise.hops() as i64..newest + 1;
+            let fresh = fresh(&mut self.marked_noise, breath);
+            self.mark(hops, fresh, power, heard);
         }
         let judged = newest - self.likeness.lag_hops();
         let log_odds = self
@@ -87,7 +95,8 @@ impl WholeBreaths {
             .update_hop(class, spectrum, hops.at(judged).periodicity);
         if let Some(count) = self.likely.update_hop(log_odds, hops.class(judged)) {
             let power = self.power_around(hops, judged);
-            self.mark(hops, judged, count, power, heard);
+            let fresh = fresh(&mut self.marked_likely, judged + 1 - count as i64..judged + 1);
+            self.mark(hops, fresh, power, heard);
         }
     }
 
@@ -98,10 +107,11 @@ impl WholeBreaths {
         f64::from(sum) / (2 * self.power_hops + 1) as f64
     }
 
-    /// Marks the breath of `count` hops that ends with `last` so far.
-    fn mark(&mut self, hops: &mut AnalysedHops, last: i64, count: usize, power: f64, heard: i64) {
+    /// Marks hops of a breath that ends with the last of them so far.
+    fn mark(&mut self, hops: &mut AnalysedHops, fresh: Range<i64>, power: f64, heard: i64) {
+        let last = fresh.end - 1;
         let power = power as f32 * hops.at(last).power_gain;
-        for hop in (last + 1 - count as i64).max(heard)..=last {
+        for hop in fresh.start.max(heard)..fresh.end {
             hops.at_mut(hop).breath.get_or_insert(power);
         }
         self.last_marked = self.last_marked.max(Some(last));
@@ -128,6 +138,17 @@ impl WholeBreaths {
             is_near: first.is_some(),
         }
     }
+}
+
+/// What of a breath is not `marked` yet; it will be.
+fn fresh(marked: &mut Range<i64>, breath: Range<i64>) -> Range<i64> {
+    let before = std::mem::replace(marked, breath.clone());
+    let start = if before.start == breath.start {
+        before.end
+    } else {
+        breath.start
+    };
+    start..breath.end
 }
 
 #[cfg(test)]

@@ -95,13 +95,11 @@ impl GlideKind {
 #[derive(Debug, Clone, Copy)]
 struct Moving {
     /// In the table.
-    row: usize,
+    row: u16,
     kind: GlideKind,
     /// Where it is on its line.
     poles: [f64; POLES],
     to: f64,
-    /// Closer than this to its target it has arrived.
-    near: f64,
 }
 
 impl Moving {
@@ -112,7 +110,7 @@ impl Moving {
             *pole = to + keep * (*pole - to);
             to = *pole;
         }
-        self.poles.iter().any(|pole| (pole - self.to).abs() > self.near)
+        !self.poles.iter().all(|&pole| is_at(pole, self.to))
     }
 
     /// Where it is.
@@ -167,21 +165,18 @@ impl SettingsGlide {
     fn turn(&mut self, row: usize, value: f32) {
         let spec = &PARAMETERS[row];
         self.arrived = false;
-        let last = self.moving.iter().position(|moving| moving.row == row);
+        let last = self
+            .moving
+            .iter()
+            .position(|moving| usize::from(moving.row) == row);
         let last = last.map(|place| self.moving.remove(place));
         if let Some(kind) = spec.glide {
             let to = kind.place(value);
             let rest = kind.place((spec.get)(&self.current));
             let poles = last.map_or([rest; POLES], |last| last.poles);
             if poles != [to; POLES] && !kind.jumps(poles[POLES - 1], to) {
-                let near = ARRIVED * (1.0 + to.abs());
-                self.moving.push(Moving {
-                    row,
-                    kind,
-                    poles,
-                    to,
-                    near,
-                });
+                let row = row as u16;
+                self.moving.push(Moving { row, kind, poles, to });
                 return;
             }
         }
@@ -211,7 +206,7 @@ impl SettingsGlide {
             return false;
         }
         self.moving.retain_mut(|moving| {
-            let spec = &PARAMETERS[moving.row];
+            let spec = &PARAMETERS[usize::from(moving.row)];
             let moves = moving.step(self.keep);
             let value = if moves {
                 moving.value()

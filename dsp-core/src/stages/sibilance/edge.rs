@@ -5,6 +5,7 @@
 
 use crate::analysis::Spectrum;
 use crate::clock::timing::Timing;
+use crate::primitives::powers_of_two::exp2;
 
 /// Share of the power above `Detect from` that lies below the edge: the edge is the foot of the noise, not its peak.
 const SHARE: f32 = 0.1;
@@ -64,7 +65,7 @@ impl SibilantEdge {
 
     /// The edge of the current or the last event, Hz.
     pub fn edge_hz(&self, from_hz: f32) -> f32 {
-        from_hz * self.mean_octaves.exp2()
+        (f64::from(from_hz) * exp2(f64::from(self.mean_octaves))) as f32
     }
 
     /// Moves the filter's edge by one step; returns it in octaves above `Detect from`. An `idle` filter may jump.

@@ -61,13 +61,13 @@ impl Ramp {
     pub fn with_each<T>(&self, items: &mut [T], index: usize, mut each: impl FnMut(&mut T, f64)) {
         let (pairs, last) = items.as_chunks_mut::<2>();
         let place_of_last = index + 2 * pairs.len();
-        let mut places = f64x2::splat(f64::from(index as u32)) + f64x2::new([1.0, 2.0]);
+        let mut samples = f64x2::splat(f64::from(index as u32)) + f64x2::new([1.0, 2.0]);
         for [first, second] in pairs {
-            let values = self.start + places * (self.per_sample + places * self.per_square_sample);
+            let values = self.start + samples * (self.per_sample + samples * self.per_square_sample);
             let [value, next] = values.to_array();
             each(first, value);
             each(second, next);
-            places += 2.0;
+            samples += 2.0;
         }
         last.iter_mut()
             .for_each(|item| each(item, self.at(place_of_last)));

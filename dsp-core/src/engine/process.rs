@@ -73,7 +73,7 @@ impl Engine {
         }
     }
 
-    /// Sets the gain targets for the next step. The samples before that and `steps` - 1 more have been taken in.
+    /// Sets the gain targets for the next step, the first of `steps` that begin within what has been taken in.
     fn update_step(&mut self, steps: usize) {
         let changed = self.settings.step();
         if changed {

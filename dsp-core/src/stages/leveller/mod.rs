@@ -112,8 +112,9 @@ impl Leveller {
 
     /// Goes on to the next of the steps that were updated together; false if there is none.
     pub fn next_step(&mut self) -> bool {
-        self.step += 1;
-        self.step < self.steps
+        let is_known = self.step + 1 < self.steps;
+        self.step += usize::from(is_known);
+        is_known
     }
 
     /// Sets the gains at the end of the next steps (1 to 4), from the mean square of the window before each and the class of the

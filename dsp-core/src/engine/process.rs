@@ -212,3 +212,30 @@ fn slices<'a>(audio: &'a mut [&mut [f32]], samples: Range<usize>) -> [&'a mut [f
         [left, right, ..] => [&mut left[samples.clone()], &mut right[samples]],
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::engine::{Engine, EngineConfig};
+    use crate::settings::{Channels, Lookahead, Settings};
+    use crate::test_signals::white_noise;
+
+    #[test]
+    fn after_a_jump_the_leveller_hears_the_level_of_before() {
+        let config = EngineConfig {
+            sample_rate_hz: 48_000.0,
+            channels: 1,
+            link: Channels::Linked,
+            reference_channels: 0,
+            lookahead: Lookahead::Long,
+        };
+        let mut engine = Engine::new(config, &Settings::all_on());
+        engine.locate(0);
+        // Ends 8 samples into the third step of a hop.
+        let mut noise = white_noise(64 * 20 + 40, 5);
+        engine.process(&mut [&mut noise], &[], &mut |_| {});
+        let before = engine.own_voice.window_power();
+        assert!(before > 0.1);
+        engine.locate(54_321);
+        assert!(engine.window_powers.iter().all(|&power| power == before));
+    }
+}

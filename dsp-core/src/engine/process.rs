@@ -220,7 +220,7 @@ mod tests {
     use crate::test_signals::white_noise;
 
     #[test]
-    fn after_a_jump_the_leveller_hears_the_level_of_before() {
+    fn the_leveller_hears_the_level_of_before_in_the_next_hop_and_after_a_jump() {
         let config = EngineConfig {
             sample_rate_hz: 48_000.0,
             channels: 1,
@@ -230,9 +230,11 @@ mod tests {
         };
         let mut engine = Engine::new(config, &Settings::all_on());
         engine.locate(0);
-        // Ends 8 samples into the third step of a hop.
         let mut noise = white_noise(64 * 20 + 40, 5);
-        engine.process(&mut [&mut noise], &[], &mut |_| {});
+        let (hops, into_third_step) = noise.split_at_mut(64 * 20);
+        engine.process(&mut [hops], &[], &mut |_| {});
+        assert_eq!(engine.window_powers[0], engine.own_voice.window_power());
+        engine.process(&mut [into_third_step], &[], &mut |_| {});
         let before = engine.own_voice.window_power();
         assert!(before > 0.1);
         engine.locate(54_321);

@@ -32,6 +32,16 @@ impl Engine {
         reference: &[&[f32]],
         on_hop: &mut impl FnMut(&HopReport),
     ) {
+        self.process_hops(audio, reference, on_hop);
+    }
+
+    /// Compiled once, with the stages.
+    fn process_hops(
+        &mut self,
+        audio: &mut [&mut [f32]],
+        reference: &[&[f32]],
+        on_hop: &mut dyn FnMut(&HopReport),
+    ) {
         let length = audio.iter().map(|channel| channel.len()).min().unwrap_or(0);
         self.timeline.advance(length);
         let channels = self.config.channels.min(audio.len());
@@ -195,7 +205,7 @@ impl Engine {
     }
 
     /// Ends a hop.
-    fn end_hop(&mut self, on_hop: &mut impl FnMut(&HopReport)) {
+    fn end_hop(&mut self, on_hop: &mut dyn FnMut(&HopReport)) {
         self.into_hop_samples = 0;
         self.window_powers[0] = self.window_powers[STEPS_PER_HOP];
         self.update_hop();

@@ -1,6 +1,11 @@
 //! A value that moves smoothly over a control step.
 
+use std::ops::{Add, Mul};
+
 use wide::{f64x2, f64x4};
+
+/// Places of [`Ramp::places`].
+pub(crate) const LANES: usize = 4;
 
 /// A value over a step: a segment of a quadratic B-spline whose control points are the targets of this step and the two
 /// before (common practice, no source). Value and slope are continuous, the value stays within the three targets, and it
@@ -51,8 +56,7 @@ impl Ramp {
 
     /// The value at sample `index` of the step.
     pub fn at(&self, index: usize) -> f64 {
-        let samples = f64::from(index as u32 + 1);
-        self.start + samples * (self.per_sample + samples * self.per_square_sample)
+        self.at_places(f64::from(index as u32 + 1))
     }
 
     /// Calls `each` with every item and its value; the first item is sample `index` of the step. The values equal those of
@@ -63,8 +67,7 @@ impl Ramp {
         let place_of_last = index + 2 * pairs.len();
         let mut samples = f64x2::splat(f64::from(index as u32)) + f64x2::new([1.0, 2.0]);
         for [first, second] in pairs {
-            let values = self.start + samples * (self.per_sample + samples * self.per_square_sample);
-            let [value, next] = values.to_array();
+            let [value, next] = self.at_places(samples).to_array();
             each(first, value);
             each(second, next);
             samples += 2.0;
@@ -78,8 +81,12 @@ impl Ramp {
         f64x4::splat(f64::from(index as u32)) + f64x4::new([1.0, 2.0, 3.0, 4.0])
     }
 
-    /// The values at four places. They equal those of [`Self::at`] to the bit.
-    pub fn at_places(&self, places: f64x4) -> f64x4 {
+    /// The value at a place, which is 1 for the first sample of the step, or at several in lanes.
+    pub fn at_places<P>(&self, places: P) -> P
+    where
+        P: Copy + Mul<Output = P> + Mul<f64, Output = P>,
+        f64: Add<P, Output = P>,
+    {
         self.start + places * (self.per_sample + places * self.per_square_sample)
     }
 

@@ -44,6 +44,7 @@ impl Side {
             ahead.reset(plan, leveller_gain);
         }
         self.report = HopReport::default();
+        self.rests = false;
     }
 
     /// Continues as if the grid had run since the start of the song.

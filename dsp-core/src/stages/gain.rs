@@ -2,12 +2,9 @@
 
 use wide::{f32x4, f64x4};
 
-use crate::control::ramp::Ramp;
+use crate::control::ramp::{LANES, Ramp};
 use crate::primitives::denormal::{Peak, flushed_output};
 use crate::primitives::frame::Frame;
-
-/// Samples that are multiplied at a time.
-const LANES: usize = 4;
 
 /// Multiplies frames; the first is sample `index` of the step. A constant gain of 1 leaves every bit unchanged.
 pub(crate) fn apply(gain: &Ramp, frames: &mut [Frame], index: usize) {
